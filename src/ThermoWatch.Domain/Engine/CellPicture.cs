@@ -1,0 +1,101 @@
+using System.Collections.Immutable;
+using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>Which of the two ribbons a phase lies on.</summary>
+public enum PhaseTrack
+{
+    /// <summary>load, preheat, soak, ramp, reflow, cool: one after another.</summary>
+    Thermal,
+
+    /// <summary>evacuate, hold, vent: beside them.</summary>
+    Vacuum,
+}
+
+/// <summary>A phase and the time it took.</summary>
+/// <param name="Track">Its ribbon.</param>
+/// <param name="Name">Its name, as in the phase list.</param>
+/// <param name="Start">Where it begins.</param>
+/// <param name="End">Where it ends; null while it goes on.</param>
+public sealed record PhaseSpan(PhaseTrack Track, string Name, Timestamp Start, Timestamp? End);
+
+/// <summary>A run as it stands now: all that a viewer needs beside the curves.</summary>
+public sealed record RunPicture
+{
+    /// <summary>Number of the run in its cell, from 1.</summary>
+    public required long Number { get; init; }
+
+    /// <summary>Its carrier.</summary>
+    public required string Carrier { get; init; }
+
+    /// <summary>Where it begins.</summary>
+    public required Timestamp Start { get; init; }
+
+    /// <summary>Where it ends; null while it goes on.</summary>
+    public Timestamp? End { get; init; }
+
+    /// <summary>Which rule ended it; null while it goes on.</summary>
+    public string? EndReason { get; init; }
+
+    /// <summary>What must be known with it, such as <c>warmStart</c>.</summary>
+    public ImmutableArray<string> Notes { get; init; } = [];
+
+    /// <summary>Name of the spec; null without one.</summary>
+    public string? SpecName { get; init; }
+
+    /// <summary>Version of the spec; null without one.</summary>
+    public int? SpecVersion { get; init; }
+
+    /// <summary>Phases so far, by track and time.</summary>
+    public ImmutableArray<PhaseSpan> Phases { get; init; } = [];
+
+    /// <summary>Figures so far.</summary>
+    public ImmutableArray<FigureResult> Figures { get; init; } = [];
+
+    /// <summary>Stretches without readings inside the run, by channel.</summary>
+    public ImmutableArray<GapSpan> Gaps { get; init; } = [];
+
+    /// <summary>Verdict once the run has ended, else null.</summary>
+    public Verdict? Verdict { get; init; }
+
+    /// <summary>Why the verdict is not a pass, most important first.</summary>
+    public ImmutableArray<string> Reasons { get; init; } = [];
+}
+
+/// <summary>A stretch in which a channel's curve is not known.</summary>
+/// <param name="ChannelId">The channel.</param>
+/// <param name="Start">Last reading before it.</param>
+/// <param name="End">First reading after it; null while it goes on.</param>
+public sealed record GapSpan(string ChannelId, Timestamp Start, Timestamp? End);
+
+/// <summary>An alarm that is not in its normal state.</summary>
+/// <param name="Id">As in <see cref="AlarmEvent.AlarmId"/>.</param>
+/// <param name="Condition">What is wrong, by the names of the alarm list.</param>
+/// <param name="ChannelId">Channel concerned; null if none.</param>
+/// <param name="State">Its state.</param>
+/// <param name="Since">When it was raised.</param>
+/// <param name="Value">Value that raised it, later the worst since; null if none.</param>
+/// <param name="Limit">The limit concerned; null if none.</param>
+public sealed record AlarmPicture(
+    string Id, string Condition, string? ChannelId, AlarmState State, Timestamp Since, double? Value, double? Limit);
+
+/// <summary>How a device stands.</summary>
+/// <param name="Id">Its id.</param>
+/// <param name="State">Its state.</param>
+/// <param name="Since">Since when.</param>
+/// <param name="Reason">In plain words; empty when up.</param>
+public sealed record DevicePicture(string Id, DeviceState State, Timestamp Since, string Reason);
+
+/// <summary>A cell as it stands after the last input.</summary>
+/// <param name="Time">Time of the last input.</param>
+/// <param name="Runs">For each carrier that has had one, its open run or else its last.</param>
+/// <param name="Alarms">Alarms that are not normal, latest first.</param>
+/// <param name="Devices">All devices.</param>
+public sealed record CellPicture(
+    Timestamp Time,
+    ImmutableArray<RunPicture> Runs,
+    ImmutableArray<AlarmPicture> Alarms,
+    ImmutableArray<DevicePicture> Devices);

@@ -1,0 +1,59 @@
+using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>Something the engine found out.</summary>
+/// <param name="Time">Time of the input that made it certain.</param>
+public abstract record EngineEvent(Timestamp Time);
+
+/// <summary>How a run stands.</summary>
+public enum RunState
+{
+    /// <summary>It began.</summary>
+    Started,
+
+    /// <summary>It came to its end.</summary>
+    Ended,
+
+    /// <summary>It never came to an end and was given up.</summary>
+    Abandoned,
+}
+
+/// <summary>A run began or ended.</summary>
+/// <param name="Time">When it was certain.</param>
+/// <param name="Run">Number of the run in its cell, from 1.</param>
+/// <param name="Carrier">Its carrier.</param>
+/// <param name="State">What happened.</param>
+/// <param name="Start">Where it begins, which is known only after it has begun.</param>
+/// <param name="End">Where it ends; null while it goes on.</param>
+/// <param name="Reason">Which rule found it, such as <c>slope</c>, <c>cooled</c>, <c>unplugged</c>, <c>leftInMachine</c>.</param>
+public sealed record RunEvent(Timestamp Time, long Run, string Carrier, RunState State, Timestamp Start, Timestamp? End, string Reason)
+    : EngineEvent(Time);
+
+/// <summary>A run entered a phase.</summary>
+/// <param name="Time">When it was certain.</param>
+/// <param name="Run">Number of the run.</param>
+/// <param name="Phase">The phase, and where it begins.</param>
+public sealed record PhaseEvent(Timestamp Time, long Run, PhaseSpan Phase) : EngineEvent(Time);
+
+/// <summary>A figure will not change any more.</summary>
+/// <param name="Time">When it was certain.</param>
+/// <param name="Run">Number of the run.</param>
+/// <param name="Figure">The figure.</param>
+public sealed record FigureEvent(Timestamp Time, long Run, FigureResult Figure) : EngineEvent(Time);
+
+/// <summary>An alarm changed its state.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">Names the condition and where it holds, such as <c>tooHot/tc3</c>; one alarm keeps it for good.</param>
+/// <param name="Condition">What is wrong, by the names of the alarm list.</param>
+/// <param name="ChannelId">Channel concerned; null if none.</param>
+/// <param name="State">State now entered.</param>
+/// <param name="Predicted">Whether a forecast raised it before the limit was broken.</param>
+/// <param name="Value">The value that changed it, in the channel's unit; null if none.</param>
+/// <param name="Limit">The limit concerned; null if none.</param>
+/// <param name="Run">Number of the run concerned; null if none.</param>
+public sealed record AlarmEvent(
+    Timestamp Time, string AlarmId, string Condition, string? ChannelId, AlarmState State, bool Predicted,
+    double? Value, double? Limit, long? Run) : EngineEvent(Time);

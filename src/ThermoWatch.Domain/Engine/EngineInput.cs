@@ -1,0 +1,55 @@
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>Everything that can move the engine. All of it is journalled, in one order, and replayed in it.</summary>
+/// <param name="Time">When it happened, by the same clock as the readings.</param>
+public abstract record EngineInput(Timestamp Time);
+
+/// <summary>A device was read.</summary>
+/// <param name="Scan">What it said.</param>
+public sealed record ScanInput(RawScan Scan) : EngineInput(Scan.Time);
+
+/// <summary>A second went by in which nothing came.</summary>
+/// <param name="Time">End of that second.</param>
+public sealed record TickInput(Timestamp Time) : EngineInput(Time);
+
+/// <summary>How a device's connection stands.</summary>
+public enum DeviceState
+{
+    /// <summary>Not tried yet.</summary>
+    Unknown = 0,
+
+    /// <summary>Being connected for the first time, or again.</summary>
+    Connecting = 1,
+
+    /// <summary>Answers.</summary>
+    Up = 2,
+
+    /// <summary>Connected, but the last answers were missing or wrong.</summary>
+    Suspect = 3,
+
+    /// <summary>Cannot be reached.</summary>
+    Down = 4,
+}
+
+/// <summary>A device's connection changed its state.</summary>
+/// <param name="Time">When.</param>
+/// <param name="DeviceIndex">Place of the device in <see cref="CellDefinition.Devices"/>.</param>
+/// <param name="State">The new state.</param>
+/// <param name="Reason">In plain words, for people; empty when up.</param>
+public sealed record DeviceStateInput(Timestamp Time, int DeviceIndex, DeviceState State, string Reason) : EngineInput(Time);
+
+/// <summary>A spec is to be used for the carrier's current run, if one is open, and its next ones.</summary>
+/// <param name="Time">When.</param>
+/// <param name="Carrier">Which carrier.</param>
+/// <param name="Spec">The spec, whole: a record must be judged by what stood then.</param>
+public sealed record SpecInput(Timestamp Time, string Carrier, Spec Spec) : EngineInput(Time);
+
+/// <summary>Somebody acknowledged an alarm.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">The alarm's id, as in <see cref="AlarmEvent.AlarmId"/>.</param>
+/// <param name="By">Name of the person.</param>
+/// <param name="Comment">What the person said; may be empty.</param>
+public sealed record AcknowledgeInput(Timestamp Time, string AlarmId, string By, string Comment) : EngineInput(Time);

@@ -1,0 +1,144 @@
+namespace ThermoWatch.Domain.Signals;
+
+/// <summary>What a channel measures, and so which rules apply to it.</summary>
+public enum ChannelRole
+{
+    /// <summary>Thermocouple on the product; belongs to a carrier and has a place.</summary>
+    Product,
+
+    /// <summary>Vapour temperature.</summary>
+    Vapour,
+
+    /// <summary>The machine's own process sensor on the transport, a temperature.</summary>
+    Transport,
+
+    /// <summary>Absolute pressure in the process chamber.</summary>
+    Pressure,
+
+    /// <summary>Ambient absolute pressure.</summary>
+    Barometer,
+
+    /// <summary>Acceleration or vibration of the carrier.</summary>
+    Motion,
+
+    /// <summary>Where a carrier is.</summary>
+    Position,
+
+    /// <summary>Temperature of the fluid sump.</summary>
+    Sump,
+
+    /// <summary>Temperature of a heater.</summary>
+    Heater,
+
+    /// <summary>Temperature of the cooling water.</summary>
+    CoolingWater,
+
+    /// <summary>Reference junction of thermocouples, in the instrument or its terminal block.</summary>
+    ColdJunction,
+
+    /// <summary>Valve, start, unload or recipe number from the machine.</summary>
+    Signal,
+
+    /// <summary>Recorded and drawn, never judged.</summary>
+    Auxiliary,
+}
+
+/// <summary>Where on the product a thermocouple sits.</summary>
+public enum Place
+{
+    /// <summary>A solder joint.</summary>
+    Joint,
+
+    /// <summary>The top of a component's body.</summary>
+    Body,
+
+    /// <summary>The bare board.</summary>
+    Board,
+
+    /// <summary>Beside the product; enters no product or carrier figure unless a limit names it.</summary>
+    Air,
+}
+
+/// <summary>The unit of a channel's values, and of what its instrument gives after scaling.</summary>
+public enum MeasuredUnit
+{
+    /// <summary>Degrees Celsius, ITS-90.</summary>
+    DegreeCelsius,
+
+    /// <summary>Millibar absolute, the same as hectopascal.</summary>
+    Millibar,
+
+    /// <summary>Millivolt.</summary>
+    Millivolt,
+
+    /// <summary>A pure number: a state, a position, a recipe number.</summary>
+    One,
+}
+
+/// <summary>Where the temperature of a thermocouple's reference junction comes from.</summary>
+public abstract record ColdJunctionSource
+{
+    private ColdJunctionSource() { }
+
+    /// <summary>Measured by another channel of the same cell.</summary>
+    /// <param name="ChannelId">Id of a channel with role <see cref="ChannelRole.ColdJunction"/>.</param>
+    public sealed record FromChannel(string ChannelId) : ColdJunctionSource;
+
+    /// <summary>Held at a known temperature, such as an ice point.</summary>
+    /// <param name="Celsius">Temperature in °C.</param>
+    public sealed record Fixed(double Celsius) : ColdJunctionSource;
+}
+
+/// <summary>How the raw number of a point becomes the channel's value.</summary>
+/// <remarks>
+/// <c>measured = raw × Scale + Offset</c>, in <see cref="Unit"/>; with a thermocouple the measured millivolts
+/// and the reference junction then give the temperature in °C.
+/// </remarks>
+public sealed record ChannelConversion
+{
+    /// <summary>Unit of the scaled number.</summary>
+    public required MeasuredUnit Unit { get; init; }
+
+    /// <summary>Factor on the raw number; finite, not zero.</summary>
+    public double Scale { get; init; } = 1;
+
+    /// <summary>Added after scaling, in <see cref="Unit"/>; finite.</summary>
+    public double Offset { get; init; }
+
+    /// <summary>Letter of the thermocouple (IEC 60584-1) when the scaled number is its EMF in mV; else null.</summary>
+    public char? Thermocouple { get; init; }
+
+    /// <summary>Reference junction of the thermocouple; null without a thermocouple.</summary>
+    public ColdJunctionSource? ColdJunction { get; init; }
+}
+
+/// <summary>One signal of a cell.</summary>
+public sealed record ChannelDefinition
+{
+    /// <summary>Short and unique in the cell: letters, digits, hyphen and underscore.</summary>
+    public required string Id { get; init; }
+
+    /// <summary>As people call it.</summary>
+    public required string Name { get; init; }
+
+    /// <summary>What it measures.</summary>
+    public required ChannelRole Role { get; init; }
+
+    /// <summary>Place on the product; only for product channels.</summary>
+    public Place Place { get; init; } = Place.Joint;
+
+    /// <summary>The carrier that a product channel belongs to; null for shared channels.</summary>
+    public string? Carrier { get; init; }
+
+    /// <summary>Id of the device that is asked.</summary>
+    public required string Device { get; init; }
+
+    /// <summary>Id of the point in that device.</summary>
+    public required string Point { get; init; }
+
+    /// <summary>How its raw number becomes a value.</summary>
+    public required ChannelConversion Conversion { get; init; }
+
+    /// <summary>Unit of the channel's values.</summary>
+    public MeasuredUnit Unit => Conversion.Thermocouple is null ? Conversion.Unit : MeasuredUnit.DegreeCelsius;
+}

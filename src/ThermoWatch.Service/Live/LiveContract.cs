@@ -1,0 +1,392 @@
+using MessagePack;
+
+namespace ThermoWatch.Service.Live;
+
+// The shapes that leave the service on /hubs/live. MessagePack and JSON carry the same keys (a contract test keeps it so).
+// Times are milliseconds since 1970-01-01T00:00:00Z as floating point; temperatures °C, pressures mbar absolute.
+
+/// <summary>Newest readings of a cell: one frame a scan.</summary>
+[MessagePackObject]
+public sealed record ScanFrame
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>Number of the journal entry behind it: rises, with holes.</summary>
+    [Key("seq")] public required long Seq { get; init; }
+
+    /// <summary>When it was measured.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>
+    /// A little-endian float32 for each channel in the layout's order (NaN without a value), then 2 quality bits each,
+    /// first channel in the low bits: 0 good, 1 uncertain, 2 bad, 3 not in this scan.
+    /// </summary>
+    [Key("data")] public required byte[] Data { get; init; }
+}
+
+/// <summary>Frames that a viewer has missed, oldest first.</summary>
+[MessagePackObject]
+public sealed record Refill
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>At most a few thousand frames.</summary>
+    [Key("frames")] public required ScanFrame[] Frames { get; init; }
+
+    /// <summary>Whether to ask again from the last of them.</summary>
+    [Key("more")] public required bool More { get; init; }
+}
+
+/// <summary>A cell in the list of cells.</summary>
+[MessagePackObject]
+public sealed record CellName
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>As people call it.</summary>
+    [Key("name")] public required string Name { get; init; }
+}
+
+/// <summary>What a viewer must know once, before it can read frames.</summary>
+[MessagePackObject]
+public sealed record CellLayout
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>As people call it.</summary>
+    [Key("name")] public required string Name { get; init; }
+
+    /// <summary>Whether everything shown is simulated.</summary>
+    [Key("demo")] public required bool Demo { get; init; }
+
+    /// <summary>Changes when the service starts anew: a viewer then forgets what it had.</summary>
+    [Key("session")] public required string Session { get; init; }
+
+    /// <summary>Channels in the order of the frames.</summary>
+    [Key("channels")] public required ChannelLayout[] Channels { get; init; }
+
+    /// <summary>Devices.</summary>
+    [Key("devices")] public required DeviceLayout[] Devices { get; init; }
+
+    /// <summary>Seconds between frames, nominal.</summary>
+    [Key("interval_s")] public required double IntervalSeconds { get; init; }
+
+    /// <summary>Ask <c>since</c> from here to draw the run that is open, or the last one.</summary>
+    [Key("fromSeq")] public required long FromSeq { get; init; }
+
+    /// <summary>Usual length of a run in s: the median of the last good ones; null when there are none yet.</summary>
+    [Key("usualCycle_s")] public double? UsualCycleSeconds { get; init; }
+
+    /// <summary>Usual phases of a run; empty when there are none yet.</summary>
+    [Key("usualPhases")] public required UsualPhase[] UsualPhases { get; init; }
+
+    /// <summary>The spec of the next run; null without one.</summary>
+    [Key("spec")] public SpecLayout? Spec { get; init; }
+
+    /// <summary>Clock of the service when it answered, so that a viewer can tell how old a reading is.</summary>
+    [Key("now")] public required double Now { get; init; }
+}
+
+/// <summary>A channel as shown.</summary>
+[MessagePackObject]
+public sealed record ChannelLayout
+{
+    /// <summary>Its id.</summary>
+    [Key("id")] public required string Id { get; init; }
+
+    /// <summary>As people call it.</summary>
+    [Key("name")] public required string Name { get; init; }
+
+    /// <summary>As in the list of roles: product, vapour, transport, pressure, coldJunction ...</summary>
+    [Key("role")] public required string Role { get; init; }
+
+    /// <summary>joint, body, board, air; null unless product.</summary>
+    [Key("place")] public string? Place { get; init; }
+
+    /// <summary>Its carrier; null if shared.</summary>
+    [Key("carrier")] public string? Carrier { get; init; }
+
+    /// <summary>degC, mbar, mV or 1.</summary>
+    [Key("unit")] public required string Unit { get; init; }
+
+    /// <summary>Device that measures it.</summary>
+    [Key("device")] public required string Device { get; init; }
+
+    /// <summary>Liquidus of its alloy in °C; null unless product with a spec.</summary>
+    [Key("liquidus")] public double? Liquidus { get; init; }
+}
+
+/// <summary>A device as shown.</summary>
+[MessagePackObject]
+public sealed record DeviceLayout
+{
+    /// <summary>Its id.</summary>
+    [Key("id")] public required string Id { get; init; }
+
+    /// <summary>As people call it.</summary>
+    [Key("name")] public required string Name { get; init; }
+
+    /// <summary>Seconds from poll to poll.</summary>
+    [Key("period_s")] public required double PeriodSeconds { get; init; }
+}
+
+/// <summary>A phase and when it usually comes.</summary>
+[MessagePackObject]
+public sealed record UsualPhase
+{
+    /// <summary>Its name.</summary>
+    [Key("phase")] public required string Phase { get; init; }
+
+    /// <summary>thermal or vacuum.</summary>
+    [Key("track")] public required string Track { get; init; }
+
+    /// <summary>Seconds from the run's start to its own, median.</summary>
+    [Key("start_s")] public required double StartSeconds { get; init; }
+
+    /// <summary>Its length in s, median.</summary>
+    [Key("duration_s")] public required double DurationSeconds { get; init; }
+}
+
+/// <summary>What of a spec is drawn.</summary>
+[MessagePackObject]
+public sealed record SpecLayout
+{
+    /// <summary>Name of the product.</summary>
+    [Key("name")] public required string Name { get; init; }
+
+    /// <summary>Version.</summary>
+    [Key("version")] public required int Version { get; init; }
+
+    /// <summary>Alloy.</summary>
+    [Key("alloy")] public required string Alloy { get; init; }
+
+    /// <summary>°C.</summary>
+    [Key("solidus")] public required double Solidus { get; init; }
+
+    /// <summary>°C.</summary>
+    [Key("liquidus")] public required double Liquidus { get; init; }
+
+    /// <summary>°C; null without a soak band.</summary>
+    [Key("soakFrom")] public double? SoakFrom { get; init; }
+
+    /// <summary>°C; null without a soak band.</summary>
+    [Key("soakTo")] public double? SoakTo { get; init; }
+
+    /// <summary>mbar; null without vacuum.</summary>
+    [Key("vacuumTarget")] public double? VacuumTarget { get; init; }
+
+    /// <summary>Limits as in the spec.</summary>
+    [Key("limits")] public required LimitLayout[] Limits { get; init; }
+}
+
+/// <summary>A limit as shown.</summary>
+[MessagePackObject]
+public sealed record LimitLayout
+{
+    /// <summary>Figure.</summary>
+    [Key("figure")] public required string Figure { get; init; }
+
+    /// <summary>Lower limit; null if none.</summary>
+    [Key("lower")] public double? Lower { get; init; }
+
+    /// <summary>Upper limit; null if none.</summary>
+    [Key("upper")] public double? Upper { get; init; }
+
+    /// <summary>Level in °C; null: liquidus.</summary>
+    [Key("level")] public double? Level { get; init; }
+
+    /// <summary>fail or warn.</summary>
+    [Key("severity")] public required string Severity { get; init; }
+
+    /// <summary>Paper that asks for it; null if none.</summary>
+    [Key("document")] public string? Document { get; init; }
+}
+
+/// <summary>A cell's state beside its curves; sent when it changes, at most four times a second.</summary>
+[MessagePackObject]
+public sealed record CellState
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>Journal entry that it is true for.</summary>
+    [Key("seq")] public required long Seq { get; init; }
+
+    /// <summary>Time of that entry.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>For each carrier that has had one, its open run or else its last.</summary>
+    [Key("runs")] public required RunLive[] Runs { get; init; }
+
+    /// <summary>Alarms that are not normal, latest first.</summary>
+    [Key("alarms")] public required AlarmLive[] Alarms { get; init; }
+
+    /// <summary>All devices.</summary>
+    [Key("devices")] public required DeviceLive[] Devices { get; init; }
+}
+
+/// <summary>A run as it stands.</summary>
+[MessagePackObject]
+public sealed record RunLive
+{
+    /// <summary>Number of the run in the cell.</summary>
+    [Key("number")] public required long Number { get; init; }
+
+    /// <summary>Its carrier.</summary>
+    [Key("carrier")] public required string Carrier { get; init; }
+
+    /// <summary>Where it begins.</summary>
+    [Key("start")] public required double Start { get; init; }
+
+    /// <summary>Where it ends; null while it goes on.</summary>
+    [Key("end")] public double? End { get; init; }
+
+    /// <summary>Which rule ended it; null while it goes on.</summary>
+    [Key("endReason")] public string? EndReason { get; init; }
+
+    /// <summary>Notes.</summary>
+    [Key("notes")] public required string[] Notes { get; init; }
+
+    /// <summary>Name of its spec; null without one.</summary>
+    [Key("specName")] public string? SpecName { get; init; }
+
+    /// <summary>Version of its spec; null without one.</summary>
+    [Key("specVersion")] public int? SpecVersion { get; init; }
+
+    /// <summary>Phases so far.</summary>
+    [Key("phases")] public required PhaseLive[] Phases { get; init; }
+
+    /// <summary>Figures so far.</summary>
+    [Key("figures")] public required FigureLive[] Figures { get; init; }
+
+    /// <summary>Stretches without readings.</summary>
+    [Key("gaps")] public required GapLive[] Gaps { get; init; }
+
+    /// <summary>pass, fail or undetermined once it has ended; else null.</summary>
+    [Key("verdict")] public string? Verdict { get; init; }
+
+    /// <summary>Why it is not a pass.</summary>
+    [Key("reasons")] public required string[] Reasons { get; init; }
+}
+
+/// <summary>A phase of a run.</summary>
+[MessagePackObject]
+public sealed record PhaseLive
+{
+    /// <summary>Its name.</summary>
+    [Key("phase")] public required string Phase { get; init; }
+
+    /// <summary>thermal or vacuum.</summary>
+    [Key("track")] public required string Track { get; init; }
+
+    /// <summary>Where it begins.</summary>
+    [Key("start")] public required double Start { get; init; }
+
+    /// <summary>Where it ends; null while it goes on.</summary>
+    [Key("end")] public double? End { get; init; }
+}
+
+/// <summary>A gap of a channel.</summary>
+[MessagePackObject]
+public sealed record GapLive
+{
+    /// <summary>The channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>Last reading before.</summary>
+    [Key("start")] public required double Start { get; init; }
+
+    /// <summary>First reading after; null while it goes on.</summary>
+    [Key("end")] public double? End { get; init; }
+}
+
+/// <summary>A figure so far.</summary>
+[MessagePackObject]
+public sealed record FigureLive
+{
+    /// <summary>Its name.</summary>
+    [Key("figure")] public required string Figure { get; init; }
+
+    /// <summary>Its channel; null for carrier and chamber figures.</summary>
+    [Key("channel")] public string? Channel { get; init; }
+
+    /// <summary>Value; null unless known.</summary>
+    [Key("value")] public double? Value { get; init; }
+
+    /// <summary>Lower bound; null if open or known.</summary>
+    [Key("low")] public double? Low { get; init; }
+
+    /// <summary>Upper bound; null if open or known.</summary>
+    [Key("high")] public double? High { get; init; }
+
+    /// <summary>Unit.</summary>
+    [Key("unit")] public required string Unit { get; init; }
+
+    /// <summary>Lower limit; null if none.</summary>
+    [Key("lower")] public double? Lower { get; init; }
+
+    /// <summary>Upper limit; null if none.</summary>
+    [Key("upper")] public double? Upper { get; init; }
+
+    /// <summary>pass, fail, undetermined; null while it can change or without limits.</summary>
+    [Key("verdict")] public string? Verdict { get; init; }
+
+    /// <summary>Why there is no value.</summary>
+    [Key("reason")] public string? Reason { get; init; }
+
+    /// <summary>Channel that decides; null for channel figures.</summary>
+    [Key("decidedBy")] public string? DecidedBy { get; init; }
+
+    /// <summary>fail or warn; null without a limit.</summary>
+    [Key("severity")] public string? Severity { get; init; }
+
+    /// <summary>Whether it can no longer change.</summary>
+    [Key("final")] public required bool Final { get; init; }
+}
+
+/// <summary>An alarm that is not normal.</summary>
+[MessagePackObject]
+public sealed record AlarmLive
+{
+    /// <summary>Names the condition and where it holds.</summary>
+    [Key("id")] public required string Id { get; init; }
+
+    /// <summary>Condition, by the names of the alarm list.</summary>
+    [Key("condition")] public required string Condition { get; init; }
+
+    /// <summary>Channel concerned; null if none.</summary>
+    [Key("channel")] public string? Channel { get; init; }
+
+    /// <summary>unacknowledged, acknowledged or returnedUnacknowledged.</summary>
+    [Key("state")] public required string State { get; init; }
+
+    /// <summary>When it was raised.</summary>
+    [Key("since")] public required double Since { get; init; }
+
+    /// <summary>Value; null if none.</summary>
+    [Key("value")] public double? Value { get; init; }
+
+    /// <summary>Limit; null if none.</summary>
+    [Key("limit")] public double? Limit { get; init; }
+}
+
+/// <summary>How a device stands.</summary>
+[MessagePackObject]
+public sealed record DeviceLive
+{
+    /// <summary>Its id.</summary>
+    [Key("id")] public required string Id { get; init; }
+
+    /// <summary>unknown, connecting, up, suspect or down.</summary>
+    [Key("state")] public required string State { get; init; }
+
+    /// <summary>Since when.</summary>
+    [Key("since")] public required double Since { get; init; }
+
+    /// <summary>In plain words; empty when up.</summary>
+    [Key("reason")] public required string Reason { get; init; }
+}
