@@ -1,0 +1,38 @@
+namespace ThermoWatch.Simulator;
+
+/// <summary>What the instruments say at one moment: the very float32 numbers that stand in the input registers.</summary>
+/// <remarks>A history written from frames is what the wire would have said, to the bit.</remarks>
+public sealed class InstrumentFrame
+{
+    private readonly float[] _values;
+
+    internal InstrumentFrame(TimeSpan sampledAt, float[] values)
+    {
+        SampledAt = sampledAt;
+        _values = values;
+    }
+
+    /// <summary>Machine time at which the instruments took this sample; a multiple of <see cref="SimulatedCell.SamplePeriod"/>.</summary>
+    public TimeSpan SampledAt { get; }
+
+    /// <summary>
+    /// Eight product thermocouples, vapour and transport in mV, cold junction in degC, chamber pressure in mbar:
+    /// <see cref="SimulatedChannels.Count"/> numbers in the order of <see cref="Wire.RegisterMap"/>. NaN: the instrument reports an open input.
+    /// </summary>
+    public ReadOnlySpan<float> Values => _values;
+
+    /// <summary>EMF at one thermocouple input, mV (0..7 product, 8 vapour, 9 transport).</summary>
+    /// <exception cref="ArgumentOutOfRangeException">No such input.</exception>
+    public float Millivolts(int input)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(input);
+        ArgumentOutOfRangeException.ThrowIfGreaterThanOrEqual(input, SimulatedChannels.ThermocoupleCount);
+        return _values[input];
+    }
+
+    /// <summary>Temperature of the terminals as the instrument measures it, degC.</summary>
+    public float ColdJunctionCelsius => _values[SimulatedChannels.ColdJunction];
+
+    /// <summary>Chamber pressure as the gauge gives it, mbar absolute.</summary>
+    public float PressureMbar => _values[SimulatedChannels.Pressure];
+}

@@ -1,0 +1,84 @@
+using ThermoWatch.Simulator.Process;
+
+namespace ThermoWatch.Simulator.Instruments;
+
+/// <summary>All instruments of a cell: ten thermocouple inputs on one amplifier that warms up, and the chamber's gauge.</summary>
+internal sealed class InstrumentPanel
+{
+    private const double ColdCelsius = 24.5;
+    private const double WarmUpKelvin = 6.5;
+    private const double WarmUpSeconds = 900;
+    private const double ColdJunctionStep = 1.0 / 64;
+    private readonly ThermocoupleInput[] _inputs = new ThermocoupleInput[SimulatedChannels.ThermocoupleCount];
+    private readonly PressureGauge _gauge;
+    private readonly Randomness _noise;
+    private readonly bool _ideal;
+    private readonly double _coldJunctionOffset;
+
+    public InstrumentPanel(SimulatorOptions options, GaugeLaw law)
+    {
+        _ideal = options.NoiseFree;
+        var errors = Randomness.For(options.Seed, 0, Purpose.SensorErrors);
+        for (int i = 0; i < _inputs.Length; i++)
+        {
+            _inputs[i] = new(i, _ideal, errors);
+        }
+
+        _gauge = new(law, _ideal);
+        _coldJunctionOffset = _ideal ? 0 : errors.Between(-0.12, 0.12);
+        _noise = Randomness.For(options.Seed, 0, Purpose.Noise);
+    }
+
+    /// <summary>True temperature of the terminals, degC.</summary>
+    public double ColdJunctionCelsius { get; private set; } = ColdCelsius;
+
+    /// <summary>Takes the temperatures of new boards at once.</summary>
+    public void PutBoards(Machine machine)
+    {
+        for (int i = 0; i < _inputs.Length; i++)
+        {
+            _inputs[i].PutAt(Place(machine, i));
+        }
+    }
+
+    /// <summary>Beads follow for one step.</summary>
+    public void Step(Machine machine, double machineSeconds, double seconds)
+    {
+        ColdJunctionCelsius = ColdCelsius + (WarmUpKelvin * (1 - Math.Exp(-machineSeconds / WarmUpSeconds)));
+        double gas = machine.GasCelsius;
+        for (int i = 0; i < _inputs.Length; i++)
+        {
+            _inputs[i].Follow(Place(machine, i), gas, machine.Faults, seconds);
+        }
+    }
+
+    /// <summary>All inputs at once, in the order of the map.</summary>
+    public float[] Sample(Machine machine, double machineSeconds)
+    {
+        var values = new float[SimulatedChannels.Count];
+        for (int i = 0; i < _inputs.Length; i++)
+        {
+            double emf = _inputs[i].Sample(ColdJunctionCelsius, machine.Faults, machineSeconds, _noise);
+            bool unplugged = i < SimulatedChannels.ProductCount && !machine.Plan.Instrumented;
+            values[i] = unplugged ? float.NaN : (float)emf;
+        }
+
+        double coldJunction = ColdJunctionCelsius;
+        double random = _noise.Normal();
+        if (!_ideal)
+        {
+            coldJunction = Math.Round((coldJunction + _coldJunctionOffset + (0.01 * random)) / ColdJunctionStep) * ColdJunctionStep;
+        }
+
+        values[SimulatedChannels.ColdJunction] = (float)coldJunction;
+        values[SimulatedChannels.Pressure] = (float)_gauge.Sample(machine.Chamber.Mbar, machine.Faults, _noise);
+        return values;
+    }
+
+    private static double Place(Machine machine, int input) => input switch
+    {
+        SimulatedChannels.Vapour => machine.Network.ZoneCelsius,
+        SimulatedChannels.Transport => machine.TransportCelsius,
+        _ => machine.Network.Celsius[input],
+    };
+}

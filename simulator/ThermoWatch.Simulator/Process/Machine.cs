@@ -1,0 +1,232 @@
+using ThermoWatch.Simulator.Faults;
+using ThermoWatch.Simulator.Physics;
+
+namespace ThermoWatch.Simulator.Process;
+
+/// <summary>One soldering machine: its programme drives heaters and valves, physics answers.</summary>
+internal sealed class Machine
+{
+    private const double ChamberLitres = 100;
+    private const double PumpLitresPerSecond = 60;
+    private const double LineLitresPerSecond = 106;
+    private const double UsualGasLoad = 68;      // mbar·l/s: rests near 1.8 mbar
+    private const double VentSquareMillimetres = 93;
+    private const double CoolingShare = 0.50;
+    private const double SecondFanCelsius = 120; // solder is solid by then, so the slope no longer matters to it
+    private const double SecondFanGain = 1.7;
+    private const double RoomCelsius = 24;
+    private readonly FamilyTraits _traits;
+    private readonly Func<int, RunPlan> _plans;
+    private readonly double _runEverySeconds;
+    private readonly SoakRegulator _regulator = new();
+    private Surroundings _around;
+    private double _wallLoss = 1;
+
+    public Machine(MachineFamily family, Func<int, RunPlan> plans, double runEverySeconds)
+    {
+        _traits = FamilyTraits.Of(family);
+        _plans = plans;
+        _runEverySeconds = runEverySeconds;
+        Plan = plans(1);
+        Network = new(Boards.Places(Plan.Variation.Mass), Boards.Neighbour, _traits.ZoneCapacity, Plan.Recipe.FluidCelsius);
+        Chamber = new(ChamberLitres, Plan.AmbientMbar);
+        TransportCelsius = 34;
+        Network.PutZone(_traits.VapourStands ? Boiling(Plan.AmbientMbar) : 92);
+        Load();
+    }
+
+    public RunPlan Plan { get; private set; }
+
+    public ThermalNetwork Network { get; }
+
+    public VacuumChamber Chamber { get; }
+
+    public Programme Programme { get; } = new();
+
+    public ActiveFaults Faults { get; } = new();
+
+    public double TransportCelsius { get; private set; }
+
+    /// <summary>Temperature of the gas around the boards, degC: what a bead in air would feel.</summary>
+    public double GasCelsius => Programme.Phase is MachinePhase.Vapour ? Network.ZoneCelsius : _around.GasCelsius;
+
+    /// <summary>One step of the fixed length; true when new boards have just been put in.</summary>
+    public bool Step(double seconds)
+    {
+        Faults.At(Programme.RunSeconds);
+        double boiling = Boiling(Chamber.Mbar);
+        var view = new ControllerView(boiling - Network.ZoneCelsius, Chamber.Mbar, Chamber.AmbientMbar, Hottest());
+        bool unloaded = Programme.Step(Plan, Faults, view, seconds);
+        if (unloaded)
+        {
+            Plan = _plans(Plan.Number + 1);
+            Programme.AwaitNext(_runEverySeconds, Plan.Variation.IdleSeconds);
+            Load();
+        }
+
+        Surround(boiling, seconds);
+        Network.Step(_around, seconds);
+        MoveGas(seconds);
+        MoveTransport(seconds);
+        return unloaded;
+    }
+
+    private double Boiling(double hectopascals) =>
+        BoilingPoint.CelsiusAt(Math.Max(hectopascals, 0.01), Plan.Recipe.FluidCelsius) + Plan.FluidShift;
+
+    private void Load()
+    {
+        Faults.Plan(Plan.Faults);
+        Faults.At(Programme.RunSeconds);
+        _wallLoss = 1;
+        Network.UsePlaces(Boards.Places(Plan.Variation.Mass));
+        Network.PutBoards(Plan.StartCelsius);
+        Network.LoadShare = Plan.Boards / 4.0;
+        Chamber.AmbientMbar = Plan.AmbientMbar;
+        _regulator.Reset(Plan.StartCelsius);
+    }
+
+    private double Hottest()
+    {
+        double hottest = double.MinValue;
+        foreach (double celsius in Network.Celsius)
+        {
+            hottest = Math.Max(hottest, celsius);
+        }
+
+        return hottest;
+    }
+
+    private void Surround(double boiling, double seconds)
+    {
+        bool wasInVapour = _around.Immersion > 0;
+        bool inVapour = Programme.Phase == MachinePhase.Vapour;
+        double sink = Math.Min(1, Programme.PhaseSeconds / _traits.ImmersionSeconds);
+        _around = new Surroundings
+        {
+            GasCelsius = RoomCelsius,
+            WallCelsius = RoomCelsius + 40,
+            Immersion = inVapour ? sink : 0,
+            ZoneHoldsVapour = _traits.VapourStands || inVapour,
+            ZoneRestCelsius = 92,
+            ZoneRestSeconds = 45,
+            BoilingCelsius = _traits.VapourStands ? Boiling(Chamber.AmbientMbar) : boiling,
+            ChamberMbar = Chamber.Mbar,
+            RadiantPlace = -1,
+        };
+        HeatBoards(seconds, wasInVapour);
+        HeatZone(inVapour);
+        SetWallLoss(Faults.Amount(FaultKind.EarlyFreezing, 1));
+    }
+
+    private void HeatBoards(double seconds, bool wasInVapour)
+    {
+        switch (Programme.Phase)
+        {
+            case MachinePhase.Idle:
+                _around.WallCelsius = Plan.StartCelsius;
+                _around.GasCelsius = Plan.StartCelsius;
+                break;
+            case MachinePhase.Soak:
+                double set = Math.Min(Plan.Recipe.SoakCelsius + Plan.Variation.SoakKelvin, Plan.StartCelsius + (Plan.Recipe.SoakRampKelvinPerSecond * Programme.PhaseSeconds));
+                _regulator.Step(Programme.Stopped ? RoomCelsius : set, Network.Celsius[2], seconds);
+                _around.GasCelsius = _regulator.AirCelsius;
+                _around.GasShare = Chamber.Mbar / Chamber.AmbientMbar;
+                _around.WallCelsius = Network.Celsius[2];
+                _around.ZoneRestCelsius = 150;
+                _around.ZoneRestSeconds = 38;
+                break;
+            case MachinePhase.Vapour:
+                _around.WallCelsius = 200;
+                break;
+            case MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent:
+                _around.WallCelsius = _traits.VacuumWallCelsius;
+                _around.ZoneRestCelsius = 190;
+                _around.ZoneRestSeconds = 210;
+                break;
+            case MachinePhase.Cooling:
+                double fans = Hottest() < SecondFanCelsius ? SecondFanGain : 1;
+                _around.GasShare = fans * CoolingShare * Plan.Variation.CoolingShare * Faults.Amount(FaultKind.SlowCooling, 1);
+                break;
+        }
+
+        // A stuck element shines until the fault ends, whatever the programme does.
+        if (Faults.Any && FindOvershoot() is { } overshoot && (wasInVapour || _around.Immersion > 0 || Programme.Phase == MachinePhase.Evacuation))
+        {
+            _around.RadiantPlace = overshoot.Channel;
+            _around.RadiantWatts = overshoot.Amount;
+        }
+    }
+
+    private PlannedFault? FindOvershoot()
+    {
+        for (int place = 0; place < SimulatedChannels.ProductCount; place++)
+        {
+            if (Faults.Find(FaultKind.Overshoot, place) is { } found)
+            {
+                return found;
+            }
+        }
+
+        return null;
+    }
+
+    private void HeatZone(bool inVapour)
+    {
+        if (!_around.ZoneHoldsVapour || Programme.Stopped)
+        {
+            return;
+        }
+
+        // A dosed chamber gets the power that the recipe of this load asks for; a standing zone is heated all the time.
+        double share = inVapour && !_traits.VapourStands ? PowerShare(Plan.Boards) : 1;
+        _around.VapourWatts = _traits.VapourWatts * share * Plan.Variation.VapourPower * Faults.Amount(FaultKind.WeakVapour, 1);
+    }
+
+    // Recipes of small loads ask for less power, or the slope passes what paste allows; not quite in proportion.
+    private static double PowerShare(int boards) => 0.28 + (0.72 * boards / 4);
+
+    private void SetWallLoss(double factor)
+    {
+        if (factor != _wallLoss)
+        {
+            _wallLoss = factor;
+            Network.UsePlaces(Boards.Places(Plan.Variation.Mass, factor));
+        }
+    }
+
+    private void MoveGas(double seconds)
+    {
+        double pump = PumpLitresPerSecond * Plan.Variation.PumpSpeed * Faults.Amount(FaultKind.SlowPump, 1);
+        double load = UsualGasLoad + Faults.Amount(FaultKind.Leak, 0);
+        if (Faults.Find(FaultKind.VirtualLeak) is { } outgassing)
+        {
+            load += outgassing.Amount * Math.Exp(-Faults.Since(outgassing) / 25);
+        }
+
+        switch (Programme.Valve)
+        {
+            case ValveState.Pumping:
+                Chamber.Pump(VacuumChamber.EffectiveSpeed(pump, LineLitresPerSecond), load, seconds);
+                break;
+            case ValveState.Venting:
+                Chamber.Vent(VentSquareMillimetres * Faults.Amount(FaultKind.StuckVent, 1), Chamber.AmbientMbar + Plan.Recipe.VentOvershootMbar, seconds);
+                break;
+            default:
+                Chamber.Equalise(seconds);
+                break;
+        }
+    }
+
+    private void MoveTransport(double seconds)
+    {
+        (double towards, double timeConstant) = Programme.Phase switch
+        {
+            MachinePhase.Soak => ((0.94 * _regulator.AirCelsius) - 1, 40.0),
+            MachinePhase.Vapour => (Network.ZoneCelsius, 16.0),
+            MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent => (195.0, 150.0),
+            _ => (34.0, 55.0),
+        };
+        TransportCelsius += (towards - TransportCelsius) * (1 - Math.Exp(-seconds / timeConstant));
+    }
+}

@@ -1,0 +1,168 @@
+using ThermoWatch.Simulator.Faults;
+
+namespace ThermoWatch.Simulator.Process;
+
+/// <summary>What the chamber's valves do.</summary>
+internal enum ValveState
+{
+    /// <summary>Joined to the room.</summary>
+    Resting,
+
+    /// <summary>Pump valve open.</summary>
+    Pumping,
+
+    /// <summary>Vent valve open.</summary>
+    Venting,
+}
+
+/// <summary>What the machine's own controller sees; it knows no board thermocouples but the hottest and coldest place.</summary>
+internal readonly record struct ControllerView(double ZoneBelowBoiling, double ChamberMbar, double AmbientMbar, double HottestCelsius);
+
+/// <summary>The machine's programme: when it goes from one phase to the next.</summary>
+internal sealed class Programme
+{
+    private const double LoadingSeconds = 30;
+    private const double PumpTimeoutSeconds = 45; // the machine gives up on a target it cannot reach and goes on
+    private const double FirstIdleSeconds = 10;
+    private double _sincePhase, _sincePlateau, _sinceTarget, _sinceStart;
+    private int _stage;
+    private bool _preVacuumDone;
+
+    public MachinePhase Phase { get; private set; } = MachinePhase.Idle;
+
+    public ValveState Valve { get; private set; }
+
+    /// <summary>Since heating began, s; negative while boards wait.</summary>
+    public double RunSeconds { get; private set; } = -FirstIdleSeconds;
+
+    /// <summary>Since this phase began, s.</summary>
+    public double PhaseSeconds => _sincePhase;
+
+    /// <summary>Set while the programme stands still.</summary>
+    public bool Stopped { get; private set; }
+
+    /// <summary>Begins the wait for the next run, half a minute or what is left of the period between runs.</summary>
+    public void AwaitNext(double runEverySeconds, double idleSeconds)
+    {
+        double wait = Math.Max(LoadingSeconds + idleSeconds, runEverySeconds - _sinceStart);
+        RunSeconds = -wait;
+        _preVacuumDone = false;
+        Enter(MachinePhase.Idle);
+        Valve = ValveState.Resting;
+    }
+
+    /// <summary>One step; true when the boards have been unloaded and the next run's may come.</summary>
+    public bool Step(RunPlan plan, ActiveFaults faults, in ControllerView view, double seconds)
+    {
+        RunSeconds += seconds;
+        _sinceStart += seconds;
+        Stopped = faults.Find(FaultKind.ProgrammeStopped) is not null;
+        if (Stopped)
+        {
+            return false;
+        }
+
+        _sincePhase += seconds;
+        switch (Phase)
+        {
+            case MachinePhase.Idle when RunSeconds >= 0:
+                _sinceStart = RunSeconds;
+                Enter(MachinePhase.Soak);
+                break;
+            case MachinePhase.Soak:
+                Soak(plan.Recipe, view, seconds);
+                break;
+            case MachinePhase.Vapour:
+                _sincePlateau = view.ZoneBelowBoiling < 1 || _sincePlateau > 0 ? _sincePlateau + seconds : 0;
+                if (_sincePlateau >= plan.Recipe.PlateauSeconds + plan.Variation.DwellSeconds + faults.Amount(FaultKind.LateEvacuation, 0))
+                {
+                    _stage = 0;
+                    Enter(plan.Recipe.Vacuum.IsEmpty ? MachinePhase.Cooling : MachinePhase.Evacuation);
+                    Valve = plan.Recipe.Vacuum.IsEmpty ? ValveState.Resting : ValveState.Pumping;
+                }
+
+                break;
+            case MachinePhase.Evacuation or MachinePhase.Hold:
+                Vacuum(plan, faults, view, seconds);
+                break;
+            case MachinePhase.Vent when view.ChamberMbar >= 0.985 * view.AmbientMbar:
+                Enter(MachinePhase.Cooling);
+                break;
+            case MachinePhase.Cooling:
+                Valve = Valve == ValveState.Venting && view.ChamberMbar >= 0.999 * (view.AmbientMbar + plan.Recipe.VentOvershootMbar) ? ValveState.Resting : Valve;
+                return view.HottestCelsius < plan.Recipe.UnloadCelsius;
+        }
+
+        return false;
+    }
+
+    private void Soak(Recipe recipe, in ControllerView view, double seconds)
+    {
+        if (recipe.PreVacuum is { } shallow && !_preVacuumDone)
+        {
+            PreVacuum(shallow, recipe, view, seconds);
+        }
+
+        if (_sincePhase >= recipe.SoakSeconds)
+        {
+            Valve = ValveState.Resting;
+            Enter(MachinePhase.Vapour);
+        }
+    }
+
+    private void PreVacuum(VacuumStage shallow, Recipe recipe, in ControllerView view, double seconds)
+    {
+        switch (Valve)
+        {
+            case ValveState.Resting when view.HottestCelsius >= recipe.PreVacuumAtCelsius:
+                Valve = ValveState.Pumping;
+                _sinceTarget = 0;
+                break;
+            case ValveState.Pumping when view.ChamberMbar <= shallow.TargetMbar:
+                _sinceTarget += seconds;
+                Valve = _sinceTarget >= shallow.HoldSeconds ? ValveState.Venting : ValveState.Pumping;
+                break;
+            case ValveState.Venting when view.ChamberMbar >= 0.985 * view.AmbientMbar:
+                Valve = ValveState.Resting;
+                _preVacuumDone = true;
+                break;
+        }
+    }
+
+    private void Vacuum(RunPlan plan, ActiveFaults faults, in ControllerView view, double seconds)
+    {
+        VacuumStage stage = plan.Recipe.Vacuum[_stage];
+        bool last = _stage == plan.Recipe.Vacuum.Length - 1;
+        _sinceTarget = view.ChamberMbar <= stage.TargetMbar || _sinceTarget > 0 ? _sinceTarget + seconds : 0;
+        if (last && Phase == MachinePhase.Evacuation && (_sinceTarget > 0 || _sincePhase > PumpTimeoutSeconds))
+        {
+            Enter(MachinePhase.Hold);
+            _sinceTarget = seconds;
+        }
+
+        double hold = stage.HoldSeconds + (last ? plan.Variation.HoldSeconds + faults.Amount(FaultKind.LongHold, 0) : 0);
+        if (_sinceTarget < hold || (last && Phase != MachinePhase.Hold))
+        {
+            return;
+        }
+
+        _sinceTarget = 0;
+        if (last)
+        {
+            Enter(MachinePhase.Vent);
+            Valve = ValveState.Venting;
+        }
+        else
+        {
+            _stage++;
+        }
+    }
+
+    private void Enter(MachinePhase phase)
+    {
+        Phase = phase;
+        _sincePhase = 0;
+        _sincePlateau = 0;
+        _sinceTarget = 0;
+    }
+}

@@ -1,0 +1,41 @@
+using ThermoWatch.Simulator.Faults;
+using ThermoWatch.Simulator.Process;
+
+namespace ThermoWatch.Simulator.Scenarios;
+
+/// <summary>Makes the plan of a run from the scenario and the seed; a run's plan does not depend on the runs before it.</summary>
+internal sealed class RunPlanner(Scenario scenario, int seed)
+{
+    private const double RoomSpreadKelvin = 0.4;
+
+    public RunPlan Plan(int run)
+    {
+        var random = Randomness.For(seed, run, Purpose.Variation);
+        var plan = new RunPlan
+        {
+            Number = run,
+            Recipe = scenario.Recipe,
+            Boards = scenario.Boards,
+            Instrumented = scenario.Instrumented,
+            AmbientMbar = scenario.AmbientMbar + (0.6 * random.Normal()),
+            StartCelsius = 24.6 + (RoomSpreadKelvin * random.Between(-1, 1)),
+            Variation = Variation.Draw(random),
+        };
+        List<PlannedFault> faults = [];
+        foreach (RunStretch stretch in scenario.Runs.Where(s => s.Holds(run)))
+        {
+            plan = plan with
+            {
+                Recipe = stretch.Recipe ?? plan.Recipe,
+                Boards = stretch.Boards ?? plan.Boards,
+                Instrumented = stretch.Instrumented ?? plan.Instrumented,
+                AmbientMbar = stretch.AmbientMbar ?? plan.AmbientMbar,
+                StartCelsius = stretch.StartCelsius ?? plan.StartCelsius,
+                FluidShift = stretch.FluidShift ?? plan.FluidShift,
+            };
+            faults.AddRange(stretch.Faults);
+        }
+
+        return plan with { Faults = [.. faults] };
+    }
+}
