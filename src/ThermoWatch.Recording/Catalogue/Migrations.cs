@@ -1,0 +1,44 @@
+namespace ThermoWatch.Recording.Catalogue;
+
+/// <summary>Every step from an empty file to today's tables. A step that was released is never changed: add one.</summary>
+internal static class Migrations
+{
+    public static readonly (string Name, string Sql)[] Steps =
+    [
+        ("runs and alarm history", """
+            CREATE TABLE runs (
+                cell INTEGER NOT NULL,
+                number INTEGER NOT NULL,
+                carrier TEXT NOT NULL,
+                start_ticks INTEGER NOT NULL,
+                end_ticks INTEGER,
+                end_reason TEXT,
+                first_sequence INTEGER NOT NULL,
+                last_sequence INTEGER,
+                spec_name TEXT,
+                spec_version INTEGER,
+                verdict TEXT,
+                reasons TEXT NOT NULL,
+                figures TEXT NOT NULL,
+                phases TEXT NOT NULL,
+                notes TEXT NOT NULL,
+                PRIMARY KEY (cell, number)
+            ) WITHOUT ROWID, STRICT;
+            CREATE INDEX runs_by_start ON runs (cell, start_ticks);
+            CREATE TABLE alarm_events (
+                id INTEGER PRIMARY KEY,
+                cell INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                alarm_id TEXT NOT NULL,
+                condition TEXT NOT NULL,
+                channel TEXT,
+                state TEXT NOT NULL,
+                predicted INTEGER NOT NULL,
+                value REAL,
+                limit_value REAL,
+                run INTEGER
+            ) STRICT;
+            CREATE INDEX alarm_events_by_time ON alarm_events (cell, time_ticks);
+            """),
+    ];
+}

@@ -1,0 +1,95 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Recording.Journal;
+
+/// <summary>Everything that one cell's instruments and people said, in one order, on disk: the record.</summary>
+/// <remarks>
+/// One task appends; any number of readers read beside it and never hold it up. An entry that has been appended
+/// outlives this process; after <see cref="JournalOptions.SyncAfter"/> and one flush it outlives a power cut.
+/// The files are drawn byte by byte in FORMAT.md.
+/// </remarks>
+public sealed class CellJournal : IDisposable
+{
+    private readonly SegmentList _segments;
+    private readonly JournalReader _reader;
+    private readonly JournalSyncer _syncer;
+    private readonly JournalWriter _writer;
+    private bool _disposed;
+
+    private CellJournal(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk, JournalOpening opening)
+    {
+        Losses = opening.Losses;
+        _segments = opening.Segments;
+        _reader = new JournalReader(_segments);
+        _syncer = new JournalSyncer(disk, folder, time, options.SyncAfter, opening.NextSequence - 1);
+        _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, opening.Continue, opening.Created, opening.NextSequence);
+    }
+
+    /// <summary>What opening found missing or damaged; empty after a clean end.</summary>
+    public IReadOnlyList<JournalLoss> Losses { get; }
+
+    /// <summary>Number of the newest entry that readers can see; zero in an empty journal.</summary>
+    public long LastSequence => _segments.LastSequence;
+
+    /// <summary>Up to this entry everything outlives a power cut. What keeps its own place in the journal should not keep a later one.</summary>
+    public long SyncedSequence => _syncer.SyncedSequence;
+
+    /// <summary>How recording stands.</summary>
+    public JournalHealth Health => _writer.Health;
+
+    /// <summary>Opens the journal in a folder, or begins one.</summary>
+    /// <param name="folder">Its folder; made if it is not there. Nobody else writes in it (<see cref="DataFolder"/> sees to that).</param>
+    /// <param name="cell">The cell as it is wired now; another wiring than before begins a new file.</param>
+    /// <param name="time">For the age of files and the delay of flushes; entries carry their own times.</param>
+    /// <param name="options">Null for the defaults.</param>
+    /// <exception cref="IOException">The folder itself cannot be made or listed. Damaged files are <see cref="Losses"/>, not exceptions.</exception>
+    public static CellJournal Open(string folder, CellDefinition cell, TimeProvider time, JournalOptions? options = null) =>
+        Open(folder, cell, time, options ?? new JournalOptions(), JournalDisk.Instance);
+
+    internal static CellJournal Open(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk) =>
+        new(folder, cell, time, options, disk, JournalOpening.Of(folder, cell));
+
+    /// <summary>Appends an input; it is handed to the operating system before this returns.</summary>
+    /// <returns>Its number, from 1; zero if it could not be recorded (see <see cref="Health"/>).</returns>
+    public long Append(EngineInput input) => _writer.Append([input]);
+
+    /// <summary>Appends inputs in one write.</summary>
+    /// <returns>Number of the first, the others follow; zero if none could be recorded.</returns>
+    public long AppendBatch(ReadOnlySpan<EngineInput> inputs) => _writer.Append(inputs);
+
+    /// <summary>Appends the engine's state after all entries so far.</summary>
+    /// <returns>Its number; zero if it could not be recorded.</returns>
+    public long AppendSnapshot(Timestamp time, ReadOnlySpan<byte> state) => _writer.AppendSnapshot(time, state);
+
+    /// <summary>Waits until everything appended so far outlives a power cut.</summary>
+    /// <returns>False if the disk refuses, at once and without waiting for it to come back.</returns>
+    public Task<bool> SyncAsync() => _writer.TryWriteNow() ? _syncer.SyncAsync() : Task.FromResult(false);
+
+    /// <summary>Closes the current file, so that the next entry begins a new one (at the end of a run).</summary>
+    public void CloseSegment() => _writer.CloseSegment();
+
+    /// <summary>Entries in order from a number on, up to the newest when it gets there; beside the writer.</summary>
+    /// <param name="sequence">First number wanted, from 1.</param>
+    /// <remarks>Numbers that cannot be read any more come as one <see cref="DamagedEntries"/>: nothing is left out in silence.</remarks>
+    public IEnumerable<JournalEntry> ReadFrom(long sequence) => _reader.ReadFrom(sequence);
+
+    /// <summary>The newest snapshot whose time is not later than this; null if there is none that can be read.</summary>
+    public JournalSnapshot? LatestSnapshot(Timestamp notAfter) => _reader.LatestSnapshot(notAfter);
+
+    /// <summary>The cell as it was wired when an entry was recorded; null if nobody can tell.</summary>
+    public CellDefinition? DefinitionAt(long sequence) => _reader.DefinitionAt(sequence);
+
+    /// <summary>Writes and flushes what there is, and closes the files.</summary>
+    public void Dispose()
+    {
+        if (_disposed)
+        {
+            return;
+        }
+
+        _disposed = true;
+        _writer.TryWriteNow();
+        _syncer.Dispose();
+    }
+}

@@ -1,0 +1,23 @@
+namespace ThermoWatch.Recording.Journal;
+
+/// <summary>How a journal behaves; the defaults are meant to be right.</summary>
+public sealed record JournalOptions
+{
+    /// <summary>A file that has grown to this many bytes is closed and a new one begun.</summary>
+    public long SegmentBytes { get; init; } = 4 << 20;
+
+    /// <summary>A file that is this old is closed and a new one begun.</summary>
+    public TimeSpan SegmentAge { get; init; } = TimeSpan.FromHours(1);
+
+    /// <summary>Time from the first write after a flush to the next flush. With the flush itself it stays under 250 ms.</summary>
+    public TimeSpan SyncAfter { get; init; } = TimeSpan.FromMilliseconds(100);
+
+    /// <summary>Entries between two places at which reading can begin.</summary>
+    public int EntriesPerMark { get; init; } = 512;
+
+    /// <summary>Bytes held in memory while the disk refuses; then entries are counted as not recorded.</summary>
+    public int WaitingBytes { get; init; } = 32 << 20;
+
+    /// <summary>Time between two attempts while the disk refuses.</summary>
+    public TimeSpan RetryAfter { get; init; } = TimeSpan.FromSeconds(1);
+}

@@ -1,0 +1,264 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Codecs;
+
+namespace ThermoWatch.Recording.Journal;
+
+/// <summary>Scans to bytes and back, each device's scan leaning on the one before it. FORMAT.md draws the bytes.</summary>
+/// <remarks>
+/// One of these writes and another reads; both go through the same entries in the same order and forget at the same marks.
+/// No file, no clock.
+/// </remarks>
+internal sealed class ScanCodec
+{
+    /// <summary>Most points a device may have in the record.</summary>
+    public const int MostPoints = 4096;
+
+    /// <summary>A step with a wider difference than this is written as a full scan.</summary>
+    private const int WidestStep = 32;
+
+    private readonly Dictionary<int, Memory> _devices = [];
+    private ulong[] _steps = new ulong[64];
+
+    /// <summary>Forgets every device: what comes next stands for itself.</summary>
+    public void Forget() => _devices.Clear();
+
+    /// <summary>Writes kind and content of a scan.</summary>
+    public void Write(ByteSink sink, RawScan scan)
+    {
+        int count = scan.Values.Length;
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(count, MostPoints);
+        if (!_devices.TryGetValue(scan.DeviceIndex, out Memory? memory) || memory.Numbers.Length != count || !TryWriteStep(sink, scan, memory))
+        {
+            WriteFull(sink, scan, memory?.Numbers.Length == count ? memory : null);
+        }
+    }
+
+    /// <summary>Reads what follows the kind; null if it cannot be understood.</summary>
+    public ScanInput? Read(EntryKind kind, ref ByteSource source) =>
+        kind == EntryKind.FullScan ? ReadFull(ref source) : ReadStep(ref source);
+
+    private bool TryWriteStep(ByteSink sink, RawScan scan, Memory memory)
+    {
+        int count = scan.Values.Length;
+        if (!scan.Qualities.AsSpan().SequenceEqual(memory.Qualities))
+        {
+            return false;
+        }
+
+        Span<ulong> steps = Steps(count);
+        for (int i = 0; i < count; i++)
+        {
+            if (!NumberForms.TryAs(scan.Values[i], memory.Forms[i], out long integer))
+            {
+                return false;
+            }
+
+            steps[i] = ZigZag.Encode(unchecked(integer - memory.Numbers[i]));
+        }
+
+        int width = BitPacking.WidthOf(steps);
+        if (width > WidestStep)
+        {
+            return false;
+        }
+
+        sink.Byte((byte)EntryKind.ScanStep);
+        sink.VarUInt((ulong)scan.DeviceIndex);
+        sink.VarInt(memory.TimeStep(scan.Time.UtcTicks));
+        sink.Byte((byte)width);
+        BitPacking.Pack(steps, width, sink.Take(BitPacking.BytesFor(count, width)));
+        memory.Move(steps);
+        return true;
+    }
+
+    private void WriteFull(ByteSink sink, RawScan scan, Memory? before)
+    {
+        int count = scan.Values.Length;
+        var memory = new Memory(count, scan.Time.UtcTicks);
+        before?.Forms.CopyTo(memory.Forms, 0);
+        if (before is null)
+        {
+            Array.Fill(memory.Forms, NumberForm.Integer);
+        }
+
+        scan.Qualities.CopyTo(memory.Qualities, 0);
+        for (int i = 0; i < count; i++)
+        {
+            memory.Numbers[i] = NumberForms.ToInteger(scan.Values[i], ref memory.Forms[i]);
+        }
+
+        sink.Byte((byte)EntryKind.FullScan);
+        sink.VarUInt((ulong)scan.DeviceIndex);
+        sink.Int64(scan.Time.UtcTicks);
+        sink.VarUInt((ulong)count);
+        QualityCode.Write(sink, memory.Qualities);
+        foreach (NumberForm form in memory.Forms)
+        {
+            sink.Byte((byte)form);
+        }
+
+        for (int i = 0; i < count; i++)
+        {
+            WriteNumber(sink, memory.Numbers[i], memory.Forms[i]);
+        }
+
+        _devices[scan.DeviceIndex] = memory;
+    }
+
+    private ScanInput? ReadFull(ref ByteSource source)
+    {
+        int device = ReadDevice(ref source);
+        long time = source.Int64();
+        int count = source.Count();
+        if (count > MostPoints)
+        {
+            source.Fail();
+            return null;
+        }
+
+        var memory = new Memory(count, time);
+        QualityCode.Read(ref source, memory.Qualities);
+        for (int i = 0; i < count; i++)
+        {
+            memory.Forms[i] = (NumberForm)source.Byte();
+            if (!NumberForms.IsKnown(memory.Forms[i]))
+            {
+                source.Fail();
+            }
+        }
+
+        for (int i = 0; i < count; i++)
+        {
+            memory.Numbers[i] = ReadNumber(ref source, memory.Forms[i]);
+        }
+
+        if (source.Failed || source.Left > 0)
+        {
+            return null;
+        }
+
+        _devices[device] = memory;
+        return memory.ToScan(device, time);
+    }
+
+    private ScanInput? ReadStep(ref ByteSource source)
+    {
+        int device = ReadDevice(ref source);
+        long timeStep = source.VarInt();
+        int width = source.Byte();
+        if (source.Failed || width > WidestStep || !_devices.TryGetValue(device, out Memory? memory))
+        {
+            return null;
+        }
+
+        int count = memory.Numbers.Length;
+        ReadOnlySpan<byte> packed = source.Bytes(BitPacking.BytesFor(count, width));
+        if (source.Failed || source.Left > 0)
+        {
+            return null;
+        }
+
+        Span<ulong> steps = Steps(count);
+        BitPacking.Unpack(packed, width, steps);
+        memory.Move(steps);
+        return memory.ToScan(device, memory.TimeAfter(timeStep));
+    }
+
+    private static int ReadDevice(ref ByteSource source)
+    {
+        ulong device = source.VarUInt();
+        if (device > int.MaxValue)
+        {
+            source.Fail();
+            return 0;
+        }
+
+        return (int)device;
+    }
+
+    private static void WriteNumber(ByteSink sink, long number, NumberForm form)
+    {
+        switch (form)
+        {
+            case NumberForm.Double:
+                sink.Int64(number);
+                break;
+            case NumberForm.Single:
+                sink.UInt32(unchecked((uint)number));
+                break;
+            default:
+                sink.VarInt(number);
+                break;
+        }
+    }
+
+    private static long ReadNumber(ref ByteSource source, NumberForm form) => form switch
+    {
+        NumberForm.Double => source.Int64(),
+        NumberForm.Single => unchecked((int)source.UInt32()),
+        _ => source.VarInt(),
+    };
+
+    private Span<ulong> Steps(int count)
+    {
+        if (_steps.Length < count)
+        {
+            _steps = new ulong[count];
+        }
+
+        return _steps.AsSpan(0, count);
+    }
+
+    /// <summary>The last scan of a device, as integers.</summary>
+    private sealed class Memory(int count, long time)
+    {
+        private long _time = time;
+        private long _period;
+
+        public long[] Numbers { get; } = new long[count];
+
+        public NumberForm[] Forms { get; } = new NumberForm[count];
+
+        public SignalQuality[] Qualities { get; } = new SignalQuality[count];
+
+        /// <summary>How far a time lies from where the last two put it. Remembers it.</summary>
+        public long TimeStep(long time)
+        {
+            unchecked
+            {
+                long period = time - _time, step = period - _period;
+                (_time, _period) = (time, period);
+                return step;
+            }
+        }
+
+        public long TimeAfter(long step)
+        {
+            unchecked
+            {
+                _period += step;
+                return _time += _period;
+            }
+        }
+
+        public void Move(ReadOnlySpan<ulong> steps)
+        {
+            for (int i = 0; i < steps.Length; i++)
+            {
+                Numbers[i] = unchecked(Numbers[i] + ZigZag.Decode(steps[i]));
+            }
+        }
+
+        public ScanInput ToScan(int device, long time)
+        {
+            var values = new double[Numbers.Length];
+            for (int i = 0; i < values.Length; i++)
+            {
+                values[i] = NumberForms.ToNumber(Numbers[i], Forms[i]);
+            }
+
+            return new ScanInput(new RawScan(device, new Timestamp(time), values, [.. Qualities]));
+        }
+    }
+}
