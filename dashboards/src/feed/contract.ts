@@ -4,8 +4,19 @@
  */
 export type Unit = "degC" | "mbar" | "mV" | "1";
 export type Role =
-  | "product" | "vapour" | "transport" | "pressure" | "barometer" | "motion" | "position"
-  | "sump" | "heater" | "coolingWater" | "coldJunction" | "signal" | "auxiliary";
+  | "product"
+  | "vapour"
+  | "transport"
+  | "pressure"
+  | "barometer"
+  | "motion"
+  | "position"
+  | "sump"
+  | "heater"
+  | "coolingWater"
+  | "coldJunction"
+  | "signal"
+  | "auxiliary";
 
 export interface ScanFrame {
   readonly cell: number;
@@ -15,64 +26,134 @@ export interface ScanFrame {
   /** float32 LE a channel (NaN: no value), then 2 quality bits each, first channel lowest: 0 good, 1 uncertain, 2 bad, 3 not in this scan. */
   readonly data: Uint8Array;
 }
-export interface Refill { readonly cell: number; readonly frames: readonly ScanFrame[]; readonly more: boolean }
-export interface CellName { readonly cell: number; readonly name: string }
+export interface Refill {
+  readonly cell: number;
+  readonly frames: readonly ScanFrame[];
+  readonly more: boolean;
+}
+export interface CellName {
+  readonly cell: number;
+  readonly name: string;
+}
 export interface ChannelLayout {
-  readonly id: string; readonly name: string; readonly role: Role;
+  readonly id: string;
+  readonly name: string;
+  readonly role: Role;
   readonly place: "joint" | "body" | "board" | "air" | null;
-  readonly carrier: string | null; readonly unit: Unit; readonly device: string;
+  readonly carrier: string | null;
+  readonly unit: Unit;
+  readonly device: string;
   readonly liquidus: number | null;
 }
-export interface DeviceLayout { readonly id: string; readonly name: string; readonly period_s: number }
+export interface DeviceLayout {
+  readonly id: string;
+  readonly name: string;
+  readonly period_s: number;
+}
 export type Track = "thermal" | "vacuum";
-export interface UsualPhase { readonly phase: string; readonly track: Track; readonly start_s: number; readonly duration_s: number }
+export interface UsualPhase {
+  readonly phase: string;
+  readonly track: Track;
+  readonly start_s: number;
+  readonly duration_s: number;
+}
 export interface LimitLayout {
-  readonly figure: string; readonly lower: number | null; readonly upper: number | null;
-  readonly level: number | null; readonly severity: "fail" | "warn"; readonly document: string | null;
+  readonly figure: string;
+  readonly lower: number | null;
+  readonly upper: number | null;
+  readonly level: number | null;
+  readonly severity: "fail" | "warn";
+  readonly document: string | null;
 }
 export interface SpecLayout {
-  readonly name: string; readonly version: number; readonly alloy: string;
-  readonly solidus: number; readonly liquidus: number;
-  readonly soakFrom: number | null; readonly soakTo: number | null;
-  readonly vacuumTarget: number | null; readonly limits: readonly LimitLayout[];
+  readonly name: string;
+  readonly version: number;
+  readonly alloy: string;
+  readonly solidus: number;
+  readonly liquidus: number;
+  readonly soakFrom: number | null;
+  readonly soakTo: number | null;
+  readonly vacuumTarget: number | null;
+  readonly limits: readonly LimitLayout[];
 }
 export interface CellLayout {
-  readonly cell: number; readonly name: string; readonly demo: boolean;
+  readonly cell: number;
+  readonly name: string;
+  readonly demo: boolean;
   /** Changes when the service starts anew. */
   readonly session: string;
-  readonly channels: readonly ChannelLayout[]; readonly devices: readonly DeviceLayout[];
-  readonly interval_s: number; readonly fromSeq: number;
-  readonly usualCycle_s: number | null; readonly usualPhases: readonly UsualPhase[];
-  readonly spec: SpecLayout | null; readonly now: number;
+  readonly channels: readonly ChannelLayout[];
+  readonly devices: readonly DeviceLayout[];
+  readonly interval_s: number;
+  readonly fromSeq: number;
+  readonly usualCycle_s: number | null;
+  readonly usualPhases: readonly UsualPhase[];
+  readonly spec: SpecLayout | null;
+  readonly now: number;
 }
-export interface PhaseLive { readonly phase: string; readonly track: Track; readonly start: number; readonly end: number | null }
-export interface GapLive { readonly channel: string; readonly start: number; readonly end: number | null }
+export interface PhaseLive {
+  readonly phase: string;
+  readonly track: Track;
+  readonly start: number;
+  readonly end: number | null;
+}
+export interface GapLive {
+  readonly channel: string;
+  readonly start: number;
+  readonly end: number | null;
+}
 export interface FigureLive {
-  readonly figure: string; readonly channel: string | null;
-  readonly value: number | null; readonly low: number | null; readonly high: number | null; readonly unit: string;
-  readonly lower: number | null; readonly upper: number | null;
-  readonly verdict: "pass" | "fail" | "undetermined" | null; readonly reason: string | null;
-  readonly decidedBy: string | null; readonly severity: "fail" | "warn" | null; readonly final: boolean;
+  readonly figure: string;
+  readonly channel: string | null;
+  readonly value: number | null;
+  readonly low: number | null;
+  readonly high: number | null;
+  readonly unit: string;
+  readonly lower: number | null;
+  readonly upper: number | null;
+  readonly verdict: "pass" | "fail" | "undetermined" | null;
+  readonly reason: string | null;
+  readonly decidedBy: string | null;
+  readonly severity: "fail" | "warn" | null;
+  readonly final: boolean;
 }
 export interface RunLive {
-  readonly number: number; readonly carrier: string; readonly start: number; readonly end: number | null;
-  readonly endReason: string | null; readonly notes: readonly string[];
-  readonly specName: string | null; readonly specVersion: number | null;
-  readonly phases: readonly PhaseLive[]; readonly figures: readonly FigureLive[]; readonly gaps: readonly GapLive[];
-  readonly verdict: "pass" | "fail" | "undetermined" | null; readonly reasons: readonly string[];
+  readonly number: number;
+  readonly carrier: string;
+  readonly start: number;
+  readonly end: number | null;
+  readonly endReason: string | null;
+  readonly notes: readonly string[];
+  readonly specName: string | null;
+  readonly specVersion: number | null;
+  readonly phases: readonly PhaseLive[];
+  readonly figures: readonly FigureLive[];
+  readonly gaps: readonly GapLive[];
+  readonly verdict: "pass" | "fail" | "undetermined" | null;
+  readonly reasons: readonly string[];
 }
 export interface AlarmLive {
-  readonly id: string; readonly condition: string; readonly channel: string | null;
+  readonly id: string;
+  readonly condition: string;
+  readonly channel: string | null;
   readonly state: "unacknowledged" | "acknowledged" | "returnedUnacknowledged";
-  readonly since: number; readonly value: number | null; readonly limit: number | null;
+  readonly since: number;
+  readonly value: number | null;
+  readonly limit: number | null;
 }
 export interface DeviceLive {
-  readonly id: string; readonly state: "unknown" | "connecting" | "up" | "suspect" | "down";
-  readonly since: number; readonly reason: string;
+  readonly id: string;
+  readonly state: "unknown" | "connecting" | "up" | "suspect" | "down";
+  readonly since: number;
+  readonly reason: string;
 }
 export interface CellState {
-  readonly cell: number; readonly seq: number; readonly t: number;
-  readonly runs: readonly RunLive[]; readonly alarms: readonly AlarmLive[]; readonly devices: readonly DeviceLive[];
+  readonly cell: number;
+  readonly seq: number;
+  readonly t: number;
+  readonly runs: readonly RunLive[];
+  readonly alarms: readonly AlarmLive[];
+  readonly devices: readonly DeviceLive[];
 }
 
 /** What the server offers. A viewer calls `watch`, then receives `scan` and `state`. */

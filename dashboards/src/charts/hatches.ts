@@ -1,0 +1,75 @@
+import type { GapLive } from "../feed/contract";
+import type { HatchPiece } from "./frameLayer";
+import type { Box } from "./geometry";
+
+/** A channel as far as its gaps matter: where its curve ended when it fell silent, px. */
+export interface GapChannel {
+  readonly id: string;
+  /** Height of its last point before a time, px; null when there is none. */
+  readonly heightAt: (before_s: number) => number | null;
+  /** Its newest reading is old now; since when, s in the run. */
+  readonly silentSince_s: number | null;
+}
+
+interface Stretch {
+  readonly from_s: number;
+  readonly to_s: number;
+}
+
+/** Gaps of one channel, those that the engine marked and the one that the page itself sees going on. */
+function stretches(channel: GapChannel, gaps: readonly GapLive[], originMs: number, now_s: number): Stretch[] {
+  const found = gaps
+    .filter((gap) => gap.channel === channel.id)
+    .map((gap) => ({
+      from_s: Math.max(0, (gap.start - originMs) / 1000),
+      to_s: gap.end === null ? now_s : (gap.end - originMs) / 1000,
+    }))
+    .filter((gap) => gap.to_s > 0);
+  const since = channel.silentSince_s;
+  if (since !== null && since < now_s && !found.some((gap) => gap.to_s >= now_s))
+    found.push({ from_s: Math.max(0, since), to_s: now_s });
+  return found;
+}
+
+/** Where every list has a stretch. */
+function common(lists: readonly (readonly Stretch[])[]): Stretch[] {
+  return (
+    lists.reduce<Stretch[] | null>(
+      (left, right) =>
+        left === null
+          ? [...right]
+          : left.flatMap((a) =>
+              right
+                .map((b) => ({ from_s: Math.max(a.from_s, b.from_s), to_s: Math.min(a.to_s, b.to_s) }))
+                .filter((c) => c.to_s > c.from_s),
+            ),
+      null,
+    ) ?? []
+  );
+}
+
+/**
+ * What is hatched in a strip. Where all channels are silent the whole strip is, once; where one is, a band at the
+ * height it had, from a ring where it fell silent.
+ */
+export function gapHatches(
+  channels: readonly GapChannel[],
+  gaps: readonly GapLive[],
+  originMs: number,
+  now_s: number,
+  strip: Box,
+): HatchPiece[] {
+  if (channels.length === 0) return [];
+  const lists = channels.map((channel) => stretches(channel, gaps, originMs, now_s));
+  const whole = common(lists);
+  const bottom = strip.top + strip.height;
+  const pieces: HatchPiece[] = whole.map((gap) => ({ ...gap, top: strip.top, bottom, ring: null }));
+  channels.forEach((channel, i) => {
+    for (const gap of lists[i]) {
+      if (whole.some((column) => column.from_s < gap.to_s && gap.from_s < column.to_s)) continue;
+      const height = channel.heightAt(gap.from_s + 0.001);
+      if (height !== null) pieces.push({ ...gap, top: height - 8, bottom: height + 8, ring: height });
+    }
+  });
+  return pieces;
+}

@@ -1,0 +1,196 @@
+import { adoptLayout, type CellStore, gapMs } from "../state/cellStore";
+import { waitBeforeAttempt } from "./backoff";
+import type { ScanFrame } from "./contract";
+import { decodeFrame } from "./frames";
+import type { OpenHub, OpenHubFunction } from "./hub";
+
+/** The page's own clock and timer; a test gives its own. */
+export interface PageClock {
+  /** Monotonic, ms. */
+  nowMs(): number;
+  after(waitMs: number, action: () => void): () => void;
+}
+
+export interface Follower {
+  /** Asks now instead of when the next attempt is due, and fetches what a sleeping page has missed. */
+  wake(): void;
+  acknowledge(alarmId: string, by: string, comment: string): Promise<void>;
+  stop(): void;
+}
+
+export interface FollowOptions {
+  readonly store: CellStore;
+  readonly open: OpenHubFunction;
+  readonly clock: PageClock;
+  /** Which cell; null: the first the service names. */
+  readonly cell: number | null;
+  /** From 0 to 1, for the spread of attempts. */
+  readonly random: () => number;
+  /** Called after every change of the store. */
+  readonly changed: (what: "scan" | "state" | "link" | "layout") => void;
+}
+
+/** Follows a cell for ever: connects, fills the hole, takes what comes, and begins again when the connection ends. */
+export function follow(options: FollowOptions): Follower {
+  const { store, clock, changed } = options;
+  let hub: OpenHub | null = null;
+  let attempt = 0;
+  let wasLive = false;
+  let lostSinceMs = clock.nowMs();
+  let stopped = false;
+  let cancelWait: (() => void) | null = null;
+  /** Counts connections, so that the events of one that is gone are known for what they are. */
+  let epoch = 0;
+  /** Frames that came while a hole was being filled; they are newer than what fills it. */
+  let waiting: ScanFrame[] | null = null;
+
+  const take = (frame: ScanFrame): boolean => {
+    const { layout, traces } = store;
+    if (layout === null || traces === null || frame.cell !== layout.cell) return false;
+    const scan = decodeFrame(frame, layout.channels.length);
+    return scan !== null && traces.append(scan);
+  };
+  const heard = (t: number): void => {
+    const atMs = clock.nowMs();
+    if (store.heard !== null && t <= store.heard.t) return;
+    store.heard = { atMs, t };
+  };
+
+  const fill = async (connection: OpenHub, cell: number, mine: number): Promise<void> => {
+    waiting ??= [];
+    const { layout, traces } = store;
+    if (layout === null || traces === null) return;
+    let after = traces.lastSeq >= 0 ? traces.lastSeq : layout.fromSeq - 1;
+    for (;;) {
+      const refill = await connection.since(cell, after);
+      if (mine !== epoch) return;
+      for (const frame of refill.frames) take(frame);
+      const last = refill.frames.at(-1);
+      if (last === undefined || !refill.more) break;
+      after = last.seq;
+      changed("scan");
+    }
+    const held = waiting ?? [];
+    waiting = null;
+    for (const frame of held) take(frame);
+    const newest = traces.lastTime;
+    if (Number.isFinite(newest)) {
+      heard(newest);
+      // Readings that only filled a hole are as old as they are: the service's clock tells by how much.
+      store.lastScanAtMs = held.length > 0 ? clock.nowMs() : clock.nowMs() - Math.max(0, serverNow() - newest);
+    }
+  };
+  let layoutAtMs = 0;
+  const serverNow = (): number => (store.layout === null ? 0 : store.layout.now + (clock.nowMs() - layoutAtMs));
+
+  const onScan = (frame: ScanFrame): void => {
+    if (waiting !== null) {
+      waiting.push(frame);
+      return;
+    }
+    const { layout, traces } = store;
+    if (layout === null || traces === null || hub === null) return;
+    // A slow page is sent the newest only. Before a hole is called one, ask whether the record has what fills it.
+    if (frame.t - traces.lastTime > gapMs(layout.interval_s) && traces.lastSeq >= 0) {
+      waiting = [frame];
+      const mine = epoch;
+      fill(hub, layout.cell, mine).then(
+        () => changed("scan"),
+        () => undefined, // the connection ended meanwhile; `closed` says so
+      );
+      return;
+    }
+    if (!take(frame)) return;
+    store.lastScanAtMs = clock.nowMs();
+    heard(frame.t);
+    changed("scan");
+  };
+
+  const lost = (): void => {
+    if (stopped) return;
+    epoch++;
+    hub = null;
+    waiting = null;
+    const wait = waitBeforeAttempt(attempt++, options.random());
+    const nowMs = clock.nowMs();
+    if (store.link.kind !== "lost") lostSinceMs = nowMs;
+    store.link = { kind: "lost", sinceMs: lostSinceMs, nextAttemptMs: nowMs + wait, wasLive };
+    changed("link");
+    cancelWait = clock.after(wait, connect);
+  };
+
+  const connect = async (): Promise<void> => {
+    cancelWait = null;
+    const mine = ++epoch;
+    if (store.link.kind === "lost") {
+      store.link = { ...store.link, nextAttemptMs: null };
+      changed("link");
+    }
+    try {
+      const connection = await options.open({
+        scan: (frame) => mine === epoch && onScan(frame),
+        state: (state) => {
+          if (mine !== epoch || state.cell !== store.layout?.cell) return;
+          store.state = state;
+          heard(state.t);
+          changed("state");
+        },
+        closed: () => mine === epoch && lost(),
+      });
+      if (mine !== epoch || stopped) return connection.close();
+      hub = connection;
+      const cell = options.cell ?? (await connection.cells()).at(0)?.cell;
+      if (cell === undefined) throw new Error("the service has no cell");
+      const layout = await connection.layout(cell);
+      if (mine !== epoch) return;
+      layoutAtMs = clock.nowMs();
+      adoptLayout(store, layout);
+      changed("layout");
+      waiting = [];
+      const state = await connection.watch(cell);
+      if (mine !== epoch) return;
+      store.state = state;
+      store.link = { kind: "filling" };
+      heard(Math.max(state.t, 0));
+      changed("state");
+      await fill(connection, cell, mine);
+      if (mine !== epoch) return;
+      attempt = 0;
+      wasLive = true;
+      store.link = { kind: "live" };
+      changed("link");
+      changed("scan");
+    } catch {
+      // Refused, cut off or not ready: one way to go on, whatever the cause. The page says that it cannot reach the service.
+      if (mine !== epoch) return;
+      hub?.close();
+      lost();
+    }
+  };
+
+  void connect();
+  return {
+    wake() {
+      if (store.link.kind === "lost" && cancelWait !== null) {
+        cancelWait();
+        attempt = 0;
+        void connect();
+      } else if (store.link.kind === "live" && hub !== null && store.layout !== null && waiting === null) {
+        fill(hub, store.layout.cell, epoch).then(
+          () => changed("scan"),
+          () => undefined,
+        );
+      }
+    },
+    async acknowledge(alarmId, by, comment) {
+      if (hub === null || store.layout === null) throw new Error("not connected");
+      await hub.acknowledge(store.layout.cell, alarmId, by, comment);
+    },
+    stop() {
+      stopped = true;
+      epoch++;
+      cancelWait?.();
+      hub?.close();
+    },
+  };
+}

@@ -1,0 +1,16 @@
+import type { CellState, LiveHub, ScanFrame } from "./contract";
+
+/** What the server calls on a viewer. `closed` comes once, when the connection has ended for whatever reason. */
+export interface HubEvents {
+  scan(frame: ScanFrame): void;
+  state(state: CellState): void;
+  closed(): void;
+}
+
+/** A connection that stands. */
+export interface OpenHub extends LiveHub {
+  close(): void;
+}
+
+/** Opens a connection; rejects when the service cannot be reached. The application takes this from outside, so that a test can play the service. */
+export type OpenHubFunction = (events: HubEvents) => Promise<OpenHub>;

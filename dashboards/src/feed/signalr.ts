@@ -1,0 +1,32 @@
+import { HubConnectionBuilder, LogLevel } from "@microsoft/signalr";
+import { MessagePackHubProtocol } from "@microsoft/signalr-protocol-msgpack";
+import type { CellState, ScanFrame } from "./contract";
+import type { HubEvents, OpenHub } from "./hub";
+
+/**
+ * Opens the live hub over MessagePack. The library's own reconnecting gives up after a while and remembers nothing,
+ * so it stays off: `follow` reconnects and refills by sequence number.
+ */
+export async function openLiveHub(url: string, events: HubEvents): Promise<OpenHub> {
+  const connection = new HubConnectionBuilder()
+    .withUrl(url)
+    .withHubProtocol(new MessagePackHubProtocol())
+    // What it has to say (a lost socket, a refused request) is said by the page in words of its own.
+    .configureLogging(LogLevel.None)
+    .build();
+  connection.serverTimeoutInMilliseconds = 10_000;
+  connection.keepAliveIntervalInMilliseconds = 4_000;
+  connection.on("scan", (frame: ScanFrame) => events.scan(frame));
+  connection.on("state", (state: CellState) => events.state(state));
+  connection.onclose(() => events.closed());
+  await connection.start();
+  return {
+    cells: () => connection.invoke("cells"),
+    layout: (cell) => connection.invoke("layout", cell),
+    since: (cell, seq) => connection.invoke("since", cell, seq),
+    watch: (cell) => connection.invoke("watch", cell),
+    unwatch: (cell) => connection.invoke("unwatch", cell),
+    acknowledge: (cell, alarmId, by, comment) => connection.invoke("acknowledge", cell, alarmId, by, comment),
+    close: () => void connection.stop(),
+  };
+}

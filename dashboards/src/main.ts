@@ -1,0 +1,17 @@
+import "uplot/dist/uPlot.min.css";
+import "./styles/app.css";
+import { startApp } from "./app";
+import { openLiveHub } from "./feed/signalr";
+
+startApp({
+  root: document.getElementById("app") as HTMLElement,
+  open: (events) => openLiveHub("/hubs/live", events),
+  clock: {
+    nowMs: () => performance.now(),
+    after: (waitMs, action) => {
+      const timer = setTimeout(action, waitMs);
+      return () => clearTimeout(timer);
+    },
+  },
+  wallMs: () => Date.now(),
+});

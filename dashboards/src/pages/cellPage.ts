@@ -1,0 +1,131 @@
+import { html, nothing, type TemplateResult } from "lit-html";
+import { type BarContext, windowBar } from "../charts/bar";
+import type { Place } from "../charts/geometry";
+import { tightest } from "../state/figureRows";
+import type { Prompt } from "../state/prompt";
+import type { CellView, ChannelView } from "../state/view";
+import type { Texts } from "../texts/en";
+import * as write from "../texts/format";
+import { promptBar, type Sending } from "./promptBar";
+
+export interface CellPageInput {
+  readonly view: CellView | null;
+  readonly prompts: readonly Prompt[];
+  readonly sending: Sending | null;
+  readonly place: Place;
+  readonly lost: boolean;
+  readonly clockMs: number;
+  readonly texts: Texts;
+  readonly columnWidth: number;
+  readonly acknowledge: (prompt: Prompt) => void;
+  readonly openKeys: () => void;
+}
+
+function headLine(input: CellPageInput): TemplateResult {
+  const { view, texts, place } = input;
+  const words = texts.head;
+  const spec = view?.layout.spec ?? null;
+  const run = view?.run ?? null;
+  const parts = [
+    spec?.name ?? null,
+    place === "desk" ? (spec?.alloy ?? null) : null,
+    run === null ? null : words.carrier(run.carrier),
+    run === null ? null : words.run(run.number),
+  ].filter((part) => part !== null);
+  const age = view?.ageMs ?? null;
+  return html`<header class="head">
+    ${place === "desk" ? nothing : html`<button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
+    <h1>${view?.layout.name ?? texts.product}</h1>
+    <p class="head-what">${parts.join(" · ")}</p>
+    ${view?.layout.demo === true ? html`<p class="demo" data-testid="demo">${texts.demo}</p>` : nothing}
+    <p class=${view?.stale === true ? "head-age old" : "head-age"} data-testid="reading-age">
+      ${
+        age === null || view === null
+          ? words.noReadings
+          : `${place === "desk" ? words.age(write.span(age / 1000)) : words.ageShort(write.span(age / 1000))} · ${words.good(view.goodCount, view.channels.length)}`
+      }
+    </p>
+    <p class="clock" data-testid="clock">${write.clock(input.clockMs)}</p>
+  </header>`;
+}
+
+function barContext(view: CellView, texts: Texts, width: number): BarContext {
+  const spec = view.layout.spec;
+  return {
+    texts,
+    width,
+    liquidus: spec?.liquidus ?? 0,
+    soak:
+      spec === null || spec.soakFrom === null || spec.soakTo === null ? null : { from: spec.soakFrom, to: spec.soakTo },
+    target: spec?.vacuumTarget ?? null,
+    channelName: (id) => view.channels.find((channel) => channel.layout.id === id)?.layout.name ?? id,
+  };
+}
+
+function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
+  const { texts } = input;
+  const words = texts.figures;
+  const spec = view.layout.spec;
+  const context = barContext(view, texts, input.columnWidth);
+  return html`<aside class="figures" aria-label=${words.heading}>
+    <div class="figures-head"><h2>${words.heading}</h2><span>${spec === null ? words.noSpec : words.spec(spec.name, spec.version)}</span></div>
+    ${spec !== null && view.figures.length === 0 ? html`<p class="second">${words.none}</p>` : nothing}
+    ${view.figures.map((row) => windowBar(row, context))}
+  </aside>`;
+}
+
+/** On the panel: the three tightest, the rest one swipe away. */
+function figureRow(view: CellView, input: CellPageInput): TemplateResult {
+  const { texts } = input;
+  const context = barContext(view, texts, Math.floor(input.columnWidth));
+  const rows = tightest(view.figures);
+  return html`<div class="figure-row-frame">
+    <div class="figure-row" tabindex="0" role="group" aria-label=${texts.figures.heading}>${rows.map((row) => windowBar(row, context))}</div>
+    ${rows.length > 3 ? html`<p class="swipe">${texts.figures.tightest} · ${texts.figures.swipe(rows.length - 3)}</p>` : nothing}
+  </div>`;
+}
+
+function channelRow(channel: ChannelView, view: CellView, texts: Texts): TemplateResult {
+  const unit = write.unit(channel.layout.unit);
+  const shown =
+    channel.value === null
+      ? texts.chart.noReading
+      : channel.layout.unit === "mbar"
+        ? write.pressure(channel.value)
+        : write.temperature(channel.value);
+  const ink = channel.style > 0 ? `ink-${channel.style}` : `ink-${channel.layout.role}`;
+  return html`<tr class=${`${ink}${channel.stale ? " old" : ""}${channel.layout.id === view.deciding ? " strong" : ""}`} data-testid=${`label-${channel.layout.id}`}>
+    <th scope="row"><svg width="22" height="8" aria-hidden="true"><line class="swatch" x1="0" x2="22" y1="4" y2="4"></line></svg>${channel.layout.name}</th>
+    <td class="value" data-testid=${`value-${channel.layout.id}`}>${shown}</td>
+    <td class="unit">${channel.value === null ? nothing : channel.stale ? texts.channels.old(write.span(channel.ageMs / 1000)) : unit}</td>
+  </tr>`;
+}
+
+/** The newest readings as a table: what a phone shows, and what stands for the curves where they cannot be seen. */
+export function channelTable(view: CellView, texts: Texts, hidden: boolean): TemplateResult {
+  const channels = [...view.temperatures, ...(view.chamber === null ? [] : [view.chamber])];
+  return html`<table class=${hidden ? "channels hidden" : "channels"} aria-label=${texts.chart.table}>
+    <tbody>${channels.map((channel) => (hidden ? plainRow(channel, texts) : channelRow(channel, view, texts)))}</tbody>
+  </table>`;
+}
+
+const plainRow = (channel: ChannelView, texts: Texts): TemplateResult => html`<tr>
+  <th scope="row">${channel.layout.name}</th>
+  <td>${channel.value === null ? texts.chart.noReading : `${channel.layout.unit === "mbar" ? write.pressure(channel.value) : write.temperature(channel.value)} ${write.unit(channel.layout.unit)}`}</td>
+</tr>`;
+
+/** The cell's page. The sheet's own element is given in, so that laying out the page never rebuilds the curves. */
+export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResult {
+  const { view, place, texts } = input;
+  return html`${headLine(input)}
+    ${promptBar(input.prompts, input.sending, texts, input.acknowledge)}
+    <div class="body">
+      ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, texts, false)}${figureColumn(view, input)}</div>` : nothing}
+      <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
+        ${sheet}
+        ${view !== null && place !== "phone" ? channelTable(view, texts, true) : nothing}
+      </section>
+      ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}
+      ${view !== null && place === "touch" ? figureRow(view, input) : nothing}
+    </div>`;
+}

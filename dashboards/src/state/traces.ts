@@ -1,0 +1,157 @@
+import { Quality, type Scan } from "../feed/frames";
+
+/**
+ * The newest readings of all channels of a cell, one row a scan, times strictly rising.
+ *
+ * Rows lie one after another in typed arrays of twice the capacity; when they are full the newest half moves to the
+ * front, so a window of rows is always one contiguous stretch and appending costs constant time on average.
+ */
+export interface Traces {
+  readonly channels: number;
+  /** Rows that may be read: from `first` (included) to `end` (excluded). */
+  readonly first: number;
+  readonly end: number;
+  /** Changes whenever row numbers change their meaning: rows were inserted, moved or forgotten. */
+  readonly generation: number;
+  readonly times: Float64Array;
+  readonly values: readonly Float32Array[];
+  readonly qualities: readonly Uint8Array[];
+  readonly lastSeq: number;
+  readonly lastTime: number;
+  /** For each channel its newest judged value (NaN: none yet), when that was, and what its newest reading was worth. */
+  readonly latestValue: Float32Array;
+  readonly latestTime: Float64Array;
+  readonly latestQuality: Uint8Array;
+  /** Adds a scan; false (and nothing changes) when it is not newer than the last row. */
+  append(scan: Scan): boolean;
+  /** Marks every channel as without a value just after the last row, so that no line is drawn across. */
+  breakAll(): void;
+  /** Row of the first reading at or after a time (ms); `end` when there is none. */
+  rowAt(timeMs: number): number;
+  clear(): void;
+}
+
+/**
+ * @param capacity rows kept at least
+ * @param gapMs for each channel: readings further apart than this are not joined by a line
+ */
+export function createTraces(capacity: number, gapMs: readonly number[]): Traces {
+  const channels = gapMs.length;
+  const size = capacity * 2;
+  const times = new Float64Array(size);
+  const values = gapMs.map(() => new Float32Array(size));
+  const qualities = gapMs.map(() => new Uint8Array(size));
+  const lastReading = new Float64Array(channels).fill(Number.NEGATIVE_INFINITY);
+  const latestValue = new Float32Array(channels).fill(Number.NaN);
+  const latestTime = new Float64Array(channels).fill(Number.NEGATIVE_INFINITY);
+  const latestQuality = new Uint8Array(channels).fill(Quality.absent);
+  let first = 0;
+  let end = 0;
+  let generation = 0;
+  let lastSeq = -1;
+
+  const makeRoom = (): void => {
+    if (end < size) {
+      if (end - first > capacity) first = end - capacity;
+      return;
+    }
+    const from = end - capacity + 1;
+    times.copyWithin(0, from, end);
+    for (const column of values) column.copyWithin(0, from, end);
+    for (const column of qualities) column.copyWithin(0, from, end);
+    end -= from;
+    first = 0;
+    generation++;
+  };
+  const addRow = (timeMs: number): number => {
+    makeRoom();
+    times[end] = timeMs;
+    return end++;
+  };
+  /** A row without any reading, whose channels are all absent until said otherwise. */
+  const addHole = (timeMs: number): number => {
+    const row = addRow(timeMs);
+    for (let c = 0; c < channels; c++) {
+      values[c][row] = Number.NaN;
+      qualities[c][row] = Quality.absent;
+    }
+    return row;
+  };
+
+  return {
+    channels,
+    times,
+    values,
+    qualities,
+    latestValue,
+    latestTime,
+    latestQuality,
+    get first() {
+      return first;
+    },
+    get end() {
+      return end;
+    },
+    get generation() {
+      return generation;
+    },
+    get lastSeq() {
+      return lastSeq;
+    },
+    get lastTime() {
+      return end > first ? times[end - 1] : Number.NEGATIVE_INFINITY;
+    },
+    append(scan) {
+      if (scan.seq <= lastSeq || (end > first && scan.t <= times[end - 1])) return false;
+      let hole = -1;
+      for (let c = 0; c < channels; c++) {
+        if (scan.qualities[c] === Quality.absent || scan.t - lastReading[c] <= gapMs[c]) continue;
+        if (lastReading[c] === Number.NEGATIVE_INFINITY) continue;
+        // The channel was silent for longer than a gap: a null just before its new reading breaks the line.
+        if (hole < 0) {
+          const lastRow = times[end - 1];
+          hole = addHole(lastRow + (scan.t - lastRow) / 2);
+        }
+        qualities[c][hole] = Quality.bad;
+      }
+      const row = addRow(scan.t);
+      for (let c = 0; c < channels; c++) {
+        values[c][row] = scan.qualities[c] <= Quality.uncertain ? scan.values[c] : Number.NaN;
+        qualities[c][row] = scan.qualities[c];
+        if (scan.qualities[c] === Quality.absent) continue;
+        lastReading[c] = scan.t;
+        latestQuality[c] = scan.qualities[c];
+        if (scan.qualities[c] === Quality.bad) continue;
+        latestValue[c] = scan.values[c];
+        latestTime[c] = scan.t;
+      }
+      lastSeq = scan.seq;
+      return true;
+    },
+    breakAll() {
+      if (end === first) return;
+      const row = addHole(times[end - 1] + 0.5);
+      for (let c = 0; c < channels; c++) qualities[c][row] = Quality.bad;
+    },
+    rowAt(timeMs) {
+      let low = first;
+      let high = end;
+      while (low < high) {
+        const middle = (low + high) >>> 1;
+        if (times[middle] < timeMs) low = middle + 1;
+        else high = middle;
+      }
+      return low;
+    },
+    clear() {
+      first = 0;
+      end = 0;
+      lastSeq = -1;
+      lastReading.fill(Number.NEGATIVE_INFINITY);
+      latestValue.fill(Number.NaN);
+      latestTime.fill(Number.NEGATIVE_INFINITY);
+      latestQuality.fill(Quality.absent);
+      generation++;
+    },
+  };
+}

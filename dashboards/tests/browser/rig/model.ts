@@ -1,0 +1,74 @@
+/** A computed cell: eight thermocouples, vapour, transport, chamber pressure. Invented; made to look like a run, not to be one. */
+export const cycle_s = 360;
+export const pause_s = 60;
+export const interval_s = 0.1;
+export const liquidus = 220;
+
+export interface ModelChannel {
+  readonly id: string;
+  readonly name: string;
+  readonly role: "product" | "vapour" | "transport" | "pressure";
+  readonly lag_s: number;
+  readonly offset: number;
+  readonly device: "amp" | "gauge";
+}
+
+export const channels: readonly ModelChannel[] = [
+  { id: "tc1", name: "Board 1 edge", role: "product", lag_s: 5, offset: 0.2, device: "amp" },
+  { id: "tc2", name: "Board 1 choke", role: "product", lag_s: 9, offset: -1.1, device: "amp" },
+  { id: "tc3", name: "Board 2 edge", role: "product", lag_s: 4, offset: 0.4, device: "amp" },
+  { id: "tc4", name: "Board 2 driver", role: "product", lag_s: 6.5, offset: -0.4, device: "amp" },
+  { id: "tc5", name: "Board 3 bus bar", role: "product", lag_s: 10, offset: -1.6, device: "amp" },
+  { id: "tc6", name: "Board 3 driver", role: "product", lag_s: 7.5, offset: -0.2, device: "amp" },
+  { id: "tc7", name: "Board 4 edge", role: "product", lag_s: 5.5, offset: 0, device: "amp" },
+  { id: "tc8", name: "Board 4 coil", role: "product", lag_s: 8, offset: -0.8, device: "amp" },
+  { id: "vapour", name: "Vapour", role: "vapour", lag_s: 2, offset: 0.5, device: "amp" },
+  { id: "transport", name: "Transport", role: "transport", lag_s: 16, offset: -12, device: "amp" },
+  { id: "chamber", name: "Chamber", role: "pressure", lag_s: 0, offset: 0, device: "gauge" },
+];
+
+/** What heats or cools the boards at a second of the run, degC. */
+function surroundings(t: number): number {
+  if (t < 10) return 25;
+  if (t < 105) return 25 + ((t - 10) * 146) / 95;
+  if (t < 180) return 168 - (t - 105) * 0.02;
+  if (t < 203) return 168 + (t - 180) * 2.75;
+  if (t < 262) return 231.2 - (t - 203) * 0.045;
+  return 40 + 188.5 * Math.exp(-(t - 262) / 62);
+}
+
+/** Chamber pressure at a second of the run, mbar. */
+export function pressureAt(t: number, slowPump: boolean): number {
+  const pumping = slowPump ? 19 : 15;
+  const begin = 228;
+  const vent = begin + pumping + 15;
+  if (t < begin) return 1010;
+  if (t < vent) return 1.75 + 1008 * Math.exp(-(t - begin) / (pumping / 5.8));
+  return 1010 - 1008.2 * Math.exp(-(t - vent) / 1.2);
+}
+
+/** A steady stream of small numbers, the same in every run of a test. */
+export function noise(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return state / 2 ** 32 - 0.5;
+  };
+}
+
+/** Temperatures step by step: each channel follows its surroundings with its own lag. */
+export function createThermals(seed: number) {
+  const jitter = noise(seed);
+  const held = channels.map(() => 25);
+  return {
+    step(t: number): number[] {
+      return channels.map((channel, i) => {
+        if (channel.role === "pressure") return 0;
+        const toward = surroundings(t) + channel.offset;
+        if (t <= 0) held[i] = channel.role === "vapour" ? 92 : 25;
+        held[i] += ((toward - held[i]) * interval_s) / channel.lag_s;
+        return held[i] + jitter() * 0.25;
+      });
+    },
+  };
+}

@@ -1,0 +1,314 @@
+import type {
+  AlarmLive,
+  CellLayout,
+  CellState,
+  DeviceLive,
+  GapLive,
+  RunLive,
+  ScanFrame,
+} from "../../../src/feed/contract";
+import type { HubEvents, OpenHub } from "../../../src/feed/hub";
+import { encodeFrame } from "../../encodeFrame";
+import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
+import { channels, createThermals, cycle_s, interval_s, liquidus, pressureAt } from "./model";
+
+/** What a scene asks of the scripted service. */
+export interface ScriptOptions {
+  /** Whether a finished run stands before the one that plays. */
+  readonly history: boolean;
+  readonly usual: boolean;
+  readonly peakLimit: number;
+  readonly slowPump: boolean;
+  readonly spec: boolean;
+}
+
+const baseMs = Date.UTC(2026, 10, 25, 13, 0, 0);
+
+/** A service that lives in the page: it plays a computed cell and answers as the hub does. */
+export class ScriptedHub {
+  private readonly frames: ScanFrame[] = [];
+  private events: HubEvents | null = null;
+  private seq = 0;
+  /** Ticks of 0.1 s since the first run began. */
+  private tick = -1;
+  private thermals = createThermals(1);
+  private record: RunRecord = { t: [], values: channels.map(() => []) };
+  private finished: RunLive | null = null;
+  private runNumber = 213;
+  private session = "one";
+  private silentDevice: string | null = null;
+  private gaps: GapLive[] = [];
+  private deviceDownSince: number | null = null;
+  private alarms: AlarmLive[] = [];
+  private hot: { channel: number; above: number } | null = null;
+  private reachable = true;
+  private runStart = 0;
+  acknowledged: string[] = [];
+
+  constructor(private readonly options: ScriptOptions) {
+    this.startRun(options.history ? 213 : 1);
+    if (options.history) this.play(cycle_s + 20);
+  }
+
+  private startRun(number: number): void {
+    this.runNumber = number;
+    this.runStart = this.tick + 1;
+    this.thermals = createThermals(number);
+    this.record = { t: [], values: channels.map(() => []) };
+    this.gaps = [];
+  }
+
+  /** Begins a new run at this tick, as a machine signal would. */
+  load(): void {
+    this.startRun(this.runNumber + 1);
+    this.finished = null;
+    this.pushState();
+  }
+
+  private timeMs(tick: number): number {
+    return baseMs + tick * interval_s * 1000;
+  }
+
+  /** Lets so many seconds pass at once; a viewer gets them by `since`, or as frames when it watches. */
+  play(seconds: number): void {
+    const ticks = Math.round(seconds / interval_s);
+    for (let i = 0; i < ticks; i++) this.step(i === ticks - 1);
+  }
+
+  private step(last: boolean): void {
+    this.tick++;
+    const t = (this.tick - this.runStart) * interval_s;
+    const running = this.finished === null && t <= cycle_s;
+    const values = this.thermals.step(Math.min(t, cycle_s + 30));
+    values[channels.length - 1] = pressureAt(t, this.options.slowPump) * (1 + values[0] * 1e-6);
+    if (this.hot !== null) values[this.hot.channel] += this.hot.above;
+    const qualities = channels.map((channel) => (channel.device === this.silentDevice ? 3 : 0));
+    const frame = encodeFrame(1, this.seq++, this.timeMs(this.tick), values, qualities);
+    if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
+    if (running) {
+      this.record.t.push(t);
+      values.forEach((value, i) => {
+        this.record.values[i].push(value);
+      });
+      if (t > cycle_s - interval_s / 2) this.finished = this.run(true);
+    }
+    if (this.events !== null) {
+      if (qualities.some((quality) => quality === 0)) this.events.scan(frame);
+      if (last || this.tick % 5 === 0) this.pushState();
+    }
+  }
+
+  private run(ended: boolean): RunLive {
+    const startMs = this.timeMs(this.runStart);
+    const figures = scriptedFigures(this.record, ended, this.options.peakLimit);
+    const failed = figures.find((figure) => figure.verdict === "fail" && figure.severity === "fail");
+    return {
+      number: this.runNumber,
+      carrier: "B",
+      start: startMs,
+      end: ended ? this.timeMs(this.tick) : null,
+      endReason: ended ? "cooled" : null,
+      notes: [],
+      specName: this.options.spec ? "Inverter power board PB-6" : null,
+      specVersion: this.options.spec ? 3 : null,
+      phases: scriptedPhases(this.record, startMs, ended),
+      figures: this.options.spec ? figures : [],
+      gaps: this.gaps,
+      verdict: ended ? (failed === undefined ? "pass" : "fail") : null,
+      reasons: failed === undefined ? [] : [failed.figure],
+    };
+  }
+
+  state(): CellState {
+    const run = this.finished ?? (this.record.t.length === 0 ? null : this.run(false));
+    const devices: DeviceLive[] = ["amp", "gauge"].map((id) =>
+      id === this.silentDevice
+        ? { id, state: "down", since: this.deviceDownSince ?? 0, reason: "It does not answer on the line." }
+        : { id, state: "up", since: baseMs, reason: "" },
+    );
+    return {
+      cell: 1,
+      seq: this.seq,
+      t: this.timeMs(this.tick),
+      runs: run === null ? [] : [run],
+      alarms: this.alarms,
+      devices,
+    };
+  }
+
+  private pushState(): void {
+    this.events?.state(this.state());
+  }
+
+  layout(): CellLayout {
+    const { spec, usual } = this.options;
+    return {
+      cell: 1,
+      name: "Cell 2",
+      demo: true,
+      session: this.session,
+      channels: channels.map((channel) => ({
+        id: channel.id,
+        name: channel.name,
+        role: channel.role,
+        place: channel.role === "product" ? "joint" : null,
+        carrier: channel.role === "product" ? "B" : null,
+        unit: channel.role === "pressure" ? "mbar" : "degC",
+        device: channel.device,
+        liquidus: channel.role === "product" ? liquidus : null,
+      })),
+      devices: [
+        { id: "amp", name: "the amplifier", period_s: interval_s },
+        { id: "gauge", name: "the chamber gauge", period_s: interval_s },
+      ],
+      interval_s,
+      fromSeq: Math.max(0, this.runStart - 10),
+      usualCycle_s: usual ? cycle_s : null,
+      usualPhases: usual
+        ? [
+            ["load", 0, 20],
+            ["preheat", 22, 72],
+            ["soak", 94, 92],
+            ["ramp", 186, 15],
+            ["reflow", 201, 66],
+            ["cool", 268, 92],
+          ]
+            .map(([phase, start_s, duration_s]) => ({
+              phase: String(phase),
+              track: "thermal" as const,
+              start_s: Number(start_s),
+              duration_s: Number(duration_s),
+            }))
+            .concat(
+              [
+                ["evacuate", 228, 14],
+                ["hold", 242, 16],
+                ["vent", 258, 6],
+              ].map(([phase, start_s, duration_s]) => ({
+                phase: String(phase),
+                track: "vacuum" as never,
+                start_s: Number(start_s),
+                duration_s: Number(duration_s),
+              })),
+            )
+        : [],
+      spec: spec
+        ? {
+            name: "Inverter power board PB-6",
+            version: 3,
+            alloy: "SAC305",
+            solidus: 217,
+            liquidus,
+            soakFrom: 150,
+            soakTo: 180,
+            vacuumTarget: 5,
+            limits: [
+              { figure: "soakTime", lower: 60, upper: 120, level: null, severity: "fail", document: null },
+              {
+                figure: "peakTemperature",
+                lower: null,
+                upper: this.options.peakLimit,
+                level: null,
+                severity: "fail",
+                document: null,
+              },
+              { figure: "sustainedPeak", lower: 226, upper: null, level: null, severity: "fail", document: null },
+              { figure: "liquidusSpread", lower: null, upper: 15, level: null, severity: "fail", document: null },
+              { figure: "timeAboveLiquidus", lower: 45, upper: 90, level: null, severity: "fail", document: null },
+              { figure: "pumpDownTime", lower: null, upper: 20, level: null, severity: "warn", document: null },
+              { figure: "vacuumHold", lower: 10, upper: null, level: null, severity: "fail", document: null },
+              { figure: "moltenAtEvacuation", lower: 5, upper: null, level: null, severity: "fail", document: null },
+            ],
+          }
+        : null,
+      now: this.timeMs(this.tick),
+    };
+  }
+
+  /** The channel reads so many kelvin too much from now on, and the service says so. */
+  tooHot(channel: number, above: number): void {
+    this.hot = { channel, above };
+    this.alarms = [
+      {
+        id: `tooHot/${channels[channel].id}`,
+        condition: "tooHot",
+        channel: channels[channel].id,
+        state: "unacknowledged",
+        since: this.timeMs(this.tick),
+        value: (this.record.values[channel].at(-1) ?? 0) + above,
+        limit: this.options.peakLimit,
+      },
+    ];
+    this.pushState();
+  }
+
+  coolAgain(): void {
+    this.hot = null;
+    this.alarms = this.alarms.flatMap((alarm) =>
+      alarm.state === "acknowledged" ? [] : [{ ...alarm, state: "returnedUnacknowledged" as const }],
+    );
+    this.pushState();
+  }
+
+  silence(device: string | null): void {
+    if (device === null) this.gaps = this.gaps.map((gap) => ({ ...gap, end: gap.end ?? this.timeMs(this.tick + 1) }));
+    else {
+      this.deviceDownSince = this.timeMs(this.tick);
+      this.gaps = [
+        ...this.gaps,
+        ...channels
+          .filter((channel) => channel.device === device)
+          .map((channel) => ({ channel: channel.id, start: this.timeMs(this.tick), end: null })),
+      ];
+    }
+    this.silentDevice = device;
+    this.pushState();
+  }
+
+  /** The service goes away (or comes back, with another session if asked: it was started anew). */
+  cut(): void {
+    this.reachable = false;
+    const events = this.events;
+    this.events = null;
+    events?.closed();
+  }
+
+  mend(newSession: boolean): void {
+    this.reachable = true;
+    if (newSession) this.session = `${this.session}+`;
+  }
+
+  async open(events: HubEvents): Promise<OpenHub> {
+    await Promise.resolve();
+    if (!this.reachable) throw new Error("not reachable");
+    return {
+      cells: async () => [{ cell: 1, name: "Cell 2" }],
+      layout: async () => this.layout(),
+      since: async (_cell, seq) => {
+        const from = this.frames.findIndex((frame) => frame.seq > seq);
+        if (from < 0) return { cell: 1, frames: [], more: false };
+        const frames = this.frames.slice(from, from + 2000);
+        return { cell: 1, frames, more: from + 2000 < this.frames.length };
+      },
+      watch: async () => {
+        this.events = events;
+        return this.state();
+      },
+      unwatch: async () => {
+        this.events = null;
+      },
+      acknowledge: async (_cell, alarmId) => {
+        this.acknowledged.push(alarmId);
+        this.alarms = this.alarms.flatMap((alarm) =>
+          alarm.id !== alarmId
+            ? [alarm]
+            : alarm.state === "unacknowledged"
+              ? [{ ...alarm, state: "acknowledged" as const }]
+              : [],
+        );
+        this.pushState();
+      },
+      close: () => undefined,
+    };
+  }
+}
