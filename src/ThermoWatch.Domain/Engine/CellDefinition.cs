@@ -27,4 +27,7 @@ public sealed record CellDefinition
 
     /// <summary>Channels, in the order that everybody shows them.</summary>
     public required IReadOnlyList<ChannelDefinition> Channels { get; init; }
+
+    /// <summary>How runs are found and curves are read.</summary>
+    public CellRules Rules { get; init; } = new();
 }

@@ -53,3 +53,15 @@ public sealed record SpecInput(Timestamp Time, string Carrier, Spec Spec) : Engi
 /// <param name="By">Name of the person.</param>
 /// <param name="Comment">What the person said; may be empty.</param>
 public sealed record AcknowledgeInput(Timestamp Time, string AlarmId, string By, string Comment) : EngineInput(Time);
+
+/// <summary>Somebody, or a program, says that a run begins. Without effect while the carrier has one.</summary>
+/// <param name="Time">When; readings from then on belong to the run.</param>
+/// <param name="Carrier">Which carrier.</param>
+/// <param name="By">Name of the person or program.</param>
+public sealed record StartRunInput(Timestamp Time, string Carrier, string By) : EngineInput(Time);
+
+/// <summary>Somebody, or a program, says that a run ends. Without effect while the carrier has none.</summary>
+/// <param name="Time">When; the last reading at or before it is the run's last.</param>
+/// <param name="Carrier">Which carrier.</param>
+/// <param name="By">Name of the person or program.</param>
+public sealed record EndRunInput(Timestamp Time, string Carrier, string By) : EngineInput(Time);

@@ -1,0 +1,154 @@
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>One channel on its way from readings to a curve: one reading behind, because a spike shows only beside its follower.</summary>
+internal sealed class ChannelTrack(int index, ChannelDefinition definition, long gapTicks)
+{
+    private const double SpikeKelvin = 10;
+    private const double NeighbourKelvinPerSecond = 10;
+    private const long NeighbourTicks = 3 * Timestamp.TicksPerSecond;
+
+    /// <summary>Weight of a new deviation in the noise estimate: about the last 64 readings count.</summary>
+    private const double NoiseWeight = 1 / 64.0;
+
+    private bool _hasPending;
+    private long _pendingTicks;
+    private double _pendingValue;
+    private double _noiseVariance;
+
+    public int Index { get; } = index;
+
+    public ChannelDefinition Definition { get; } = definition;
+
+    public long GapTicks { get; } = gapTicks;
+
+    public bool IsTemperature { get; } = definition.Unit == MeasuredUnit.DegreeCelsius;
+
+    public Curve Curve { get; private set; } = new();
+
+    /// <summary>Reason of the newest reading if it could not be judged; <see cref="QualityReason.None"/> if it could.</summary>
+    public QualityReason Refusal { get; private set; }
+
+    /// <summary>Time of the first of the latest unbroken row of open-circuit readings; null if the newest is none.</summary>
+    public long? OpenSince { get; private set; }
+
+    /// <summary>Standard deviation of the noise, in the channel's unit, from each reading's distance to its neighbours' line.</summary>
+    public double NoiseSigma => Math.Sqrt(_noiseVariance);
+
+    /// <summary>Takes a new reading, and judges the one before it.</summary>
+    /// <param name="reading">The reading; turned bad if it is out of order or not a pressure.</param>
+    /// <returns>Whether the curve has grown.</returns>
+    public bool Offer(ref Reading reading)
+    {
+        if (_hasPending && reading.Time.UtcTicks < _pendingTicks && reading.Quality.HasValue)
+        {
+            reading = Reading.Bad(reading.Time, QualityReason.OutOfOrder);
+            return false;
+        }
+
+        if (Definition.Role == ChannelRole.Pressure && reading.Quality.HasValue && reading.Value <= 0)
+        {
+            reading = Reading.Bad(reading.Time, QualityReason.BelowRange);
+        }
+
+        if (!MayBeJudged(reading.Quality))
+        {
+            Refuse(reading);
+            return false;
+        }
+
+        Refusal = QualityReason.None;
+        OpenSince = null;
+        bool grown = _hasPending && reading.Time.UtcTicks > _pendingTicks && Settle(reading.Time.UtcTicks, reading.Value);
+        (_hasPending, _pendingTicks, _pendingValue) = (true, reading.Time.UtcTicks, reading.Value);
+        return grown;
+    }
+
+    /// <summary>Judges the newest reading without a follower, because the record ends with it.</summary>
+    public bool Flush(long notAfter)
+    {
+        if (!_hasPending || _pendingTicks > notAfter || (Curve.Count > 0 && Curve.LastTicks >= _pendingTicks))
+        {
+            return false;
+        }
+
+        Curve.Append(_pendingTicks, _pendingValue);
+        return true;
+    }
+
+    public void Save(BinaryWriter writer)
+    {
+        Curve.Save(writer);
+        writer.Write(_hasPending);
+        writer.Write(_pendingTicks);
+        writer.Write(_pendingValue);
+        writer.Write(_noiseVariance);
+        writer.Write((int)Refusal);
+        writer.Write(OpenSince ?? long.MinValue);
+    }
+
+    public void Load(BinaryReader reader)
+    {
+        Curve = Curve.Load(reader);
+        _hasPending = reader.ReadBoolean();
+        _pendingTicks = reader.ReadInt64();
+        _pendingValue = reader.ReadDouble();
+        _noiseVariance = reader.ReadDouble();
+        Refusal = (QualityReason)reader.ReadInt32();
+        long open = reader.ReadInt64();
+        OpenSince = open == long.MinValue ? null : open;
+    }
+
+    private static bool MayBeJudged(SignalQuality quality) => quality.Level == Quality.Good
+        || (quality.Level == Quality.Uncertain && quality.Reason is QualityReason.UnderRange or QualityReason.OverRange);
+
+    private void Refuse(in Reading reading)
+    {
+        Refusal = reading.Quality.Reason;
+        OpenSince = reading.Quality.Reason == QualityReason.OpenCircuit ? OpenSince ?? reading.Time.UtcTicks : null;
+    }
+
+    private bool Settle(long nextTicks, double nextValue)
+    {
+        if (Curve.Count > 0)
+        {
+            if (Curve.LastTicks >= _pendingTicks)
+            {
+                return false; // flushed at the end of a run
+            }
+
+            if (IsTemperature && IsSpike(nextTicks, nextValue))
+            {
+                return false;
+            }
+        }
+
+        Curve.Append(_pendingTicks, _pendingValue);
+        return true;
+    }
+
+    private bool IsSpike(long nextTicks, double nextValue)
+    {
+        long span = nextTicks - Curve.LastTicks;
+        if (span > NeighbourTicks)
+        {
+            return false;
+        }
+
+        double before = Curve.LastValue;
+        double share = (_pendingTicks - Curve.LastTicks) / (double)span;
+        double deviation = _pendingValue - (before + ((nextValue - before) * share));
+        bool neighboursAgree = Math.Abs(nextValue - before) <= NeighbourKelvinPerSecond * span / Timestamp.TicksPerSecond;
+        if (neighboursAgree && Math.Abs(deviation) > SpikeKelvin)
+        {
+            return true;
+        }
+
+        // The deviation holds the noise of all three readings, each with its weight.
+        double weight = 1 + (share * share) + ((1 - share) * (1 - share));
+        _noiseVariance += ((deviation * deviation / weight) - _noiseVariance) * NoiseWeight;
+        return false;
+    }
+}

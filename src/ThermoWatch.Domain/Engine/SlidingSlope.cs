@@ -1,0 +1,82 @@
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>Least-squares slope over the last stretch of a growing curve.</summary>
+/// <remarks>A gap begins it anew: a slope across the unknown is none. The curve must still hold the whole stretch.</remarks>
+internal struct SlidingSlope(long windowTicks)
+{
+    private readonly long _windowTicks = windowTicks;
+    private LineFit _fit;
+    private long _first;
+    private long _anchoredUntil = -1;
+    private long _originTicks;
+
+    /// <summary>Slope per second; NaN unless at least 5 readings span nine tenths of the window.</summary>
+    public double Slope { readonly get; private set; } = double.NaN;
+
+    /// <summary>Takes in the curve's newest reading.</summary>
+    public void Push(Curve curve, long gapTicks)
+    {
+        long newest = curve.Next - 1;
+        if (_fit.Count == 0 || curve.TicksAt(newest) - curve.TicksAt(newest - 1) > gapTicks)
+        {
+            Anchor(curve, newest, newest);
+        }
+        else
+        {
+            Add(curve, newest);
+            while (curve.TicksAt(newest) - curve.TicksAt(_first) > _windowTicks)
+            {
+                _fit.Remove(SecondsAt(curve, _first), curve.ValueAt(_first));
+                _first++;
+            }
+
+            if (_first > _anchoredUntil)
+            {
+                Anchor(curve, _first, newest);
+            }
+        }
+
+        bool enough = _fit.Count >= 5
+            && curve.TicksAt(newest) - curve.TicksAt(_first) >= SlopeWindow.LeastSpan * _windowTicks;
+        Slope = enough ? _fit.Slope : double.NaN;
+    }
+
+    public void Reset() => (_fit, Slope) = (default, double.NaN);
+
+    public readonly void Save(BinaryWriter writer)
+    {
+        _fit.Save(writer);
+        writer.Write(_first);
+        writer.Write(_anchoredUntil);
+        writer.Write(_originTicks);
+        writer.Write(Slope);
+    }
+
+    public void Load(BinaryReader reader)
+    {
+        _fit = LineFit.Load(reader);
+        _first = reader.ReadInt64();
+        _anchoredUntil = reader.ReadInt64();
+        _originTicks = reader.ReadInt64();
+        Slope = reader.ReadDouble();
+    }
+
+    private void Anchor(Curve curve, long first, long newest)
+    {
+        // Rounding must not add up over days: each reading is summed a second time once, and that is all it costs.
+        (_first, _anchoredUntil, _originTicks) = (first, newest, curve.TicksAt(first));
+        _fit = new LineFit(0, curve.ValueAt(first));
+        for (long i = first; i <= newest; i++)
+        {
+            Add(curve, i);
+        }
+    }
+
+    private void Add(Curve curve, long sequence) => _fit.Add(SecondsAt(curve, sequence), curve.ValueAt(sequence));
+
+    private readonly double SecondsAt(Curve curve, long sequence) =>
+        (curve.TicksAt(sequence) - _originTicks) / (double)Timestamp.TicksPerSecond;
+}

@@ -1,0 +1,120 @@
+namespace ThermoWatch.Domain.Figures;
+
+/// <summary>The judged readings of one channel in time order: what figures are computed from.</summary>
+/// <remarks>
+/// Grows at its end and is dropped from its front; both are amortised constant work, and its arrays are kept from
+/// run to run, so that a steady cell allocates nothing. A reading keeps its sequence number for good.
+/// Times rise strictly: whoever appends has sorted out repeats and readings out of order.
+/// </remarks>
+internal sealed class Curve
+{
+    private long[] _ticks;
+    private double[] _values;
+    private int _head;
+
+    public Curve(int capacity = 1024)
+    {
+        _ticks = new long[capacity];
+        _values = new double[capacity];
+    }
+
+    /// <summary>Readings held.</summary>
+    public int Count { get; private set; }
+
+    /// <summary>Sequence number of the oldest reading held.</summary>
+    public long First { get; private set; }
+
+    /// <summary>Sequence number that the next reading will get.</summary>
+    public long Next => First + Count;
+
+    /// <summary>Time of a held reading in UTC ticks.</summary>
+    public long TicksAt(long sequence) => _ticks[_head + (int)(sequence - First)];
+
+    /// <summary>Value of a held reading, in the channel's unit.</summary>
+    public double ValueAt(long sequence) => _values[_head + (int)(sequence - First)];
+
+    /// <summary>Time of the newest reading; there must be one.</summary>
+    public long LastTicks => _ticks[_head + Count - 1];
+
+    /// <summary>Value of the newest reading; there must be one.</summary>
+    public double LastValue => _values[_head + Count - 1];
+
+    public void Append(long ticks, double value)
+    {
+        if (_head + Count == _ticks.Length)
+        {
+            MakeRoom();
+        }
+
+        _ticks[_head + Count] = ticks;
+        _values[_head + Count] = value;
+        Count++;
+    }
+
+    /// <summary>Forgets readings before a time; the newest always stays.</summary>
+    public void DropBefore(long ticks)
+    {
+        while (Count > 1 && _ticks[_head] < ticks)
+        {
+            _head++;
+            First++;
+            Count--;
+        }
+    }
+
+    /// <summary>Sequence number of the first held reading at or after a time; <see cref="Next"/> if there is none.</summary>
+    public long FirstAtOrAfter(long ticks)
+    {
+        int found = _ticks.AsSpan(_head, Count).BinarySearch(ticks);
+        return First + (found < 0 ? ~found : found);
+    }
+
+    /// <summary>The stretch between two times, both included.</summary>
+    /// <param name="from">UTC ticks.</param>
+    /// <param name="to">UTC ticks.</param>
+    /// <param name="origin">UTC ticks that count as second zero.</param>
+    /// <param name="gapLimit">Neighbours further apart than these ticks have a gap between them.</param>
+    public CurveView View(long from, long to, long origin, long gapLimit)
+    {
+        int start = (int)(FirstAtOrAfter(from) - First);
+        int end = (int)(FirstAtOrAfter(to == long.MaxValue ? to : to + 1) - First);
+        int length = Math.Max(0, end - start);
+        return new CurveView(_ticks.AsSpan(_head + start, length), _values.AsSpan(_head + start, length), origin, gapLimit);
+    }
+
+    public void Save(BinaryWriter writer)
+    {
+        writer.Write(First);
+        writer.Write(Count);
+        for (int i = 0; i < Count; i++)
+        {
+            writer.Write(_ticks[_head + i]);
+            writer.Write(_values[_head + i]);
+        }
+    }
+
+    public static Curve Load(BinaryReader reader)
+    {
+        long first = reader.ReadInt64();
+        int count = reader.ReadInt32();
+        var curve = new Curve(Math.Max(1024, count)) { First = first, Count = count };
+        for (int i = 0; i < count; i++)
+        {
+            curve._ticks[i] = reader.ReadInt64();
+            curve._values[i] = reader.ReadDouble();
+        }
+
+        return curve;
+    }
+
+    private void MakeRoom()
+    {
+        // Half empty at the front: moving is enough, and pays for itself by the drops that emptied it.
+        int capacity = Count > _ticks.Length / 2 ? _ticks.Length * 2 : _ticks.Length;
+        long[] ticks = capacity == _ticks.Length ? _ticks : new long[capacity];
+        double[] values = capacity == _values.Length ? _values : new double[capacity];
+        Array.Copy(_ticks, _head, ticks, 0, Count);
+        Array.Copy(_values, _head, values, 0, Count);
+        (_ticks, _values, _head) = (ticks, values, 0);
+    }
+}
