@@ -1,5 +1,5 @@
 using ThermoWatch.Simulator.Instruments;
-using ThermoWatch.Simulator.Process;
+using ThermoWatch.Simulator.Machines;
 using ThermoWatch.Simulator.Scenarios;
 
 namespace ThermoWatch.Simulator;

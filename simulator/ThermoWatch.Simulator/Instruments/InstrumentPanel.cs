@@ -1,4 +1,4 @@
-using ThermoWatch.Simulator.Process;
+using ThermoWatch.Simulator.Machines;
 
 namespace ThermoWatch.Simulator.Instruments;
 

@@ -1,5 +1,5 @@
 using ThermoWatch.Simulator.Faults;
-using ThermoWatch.Simulator.Process;
+using ThermoWatch.Simulator.Machines;
 
 namespace ThermoWatch.Simulator.Scenarios;
 

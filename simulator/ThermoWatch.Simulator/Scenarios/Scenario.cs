@@ -1,7 +1,7 @@
 using System.Collections.Immutable;
 using ThermoWatch.Simulator.Faults;
 using ThermoWatch.Simulator.Instruments;
-using ThermoWatch.Simulator.Process;
+using ThermoWatch.Simulator.Machines;
 
 namespace ThermoWatch.Simulator.Scenarios;
 

@@ -1,6 +1,6 @@
 using ThermoWatch.Simulator.Faults;
 
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>What the chamber's valves do.</summary>
 internal enum ValveState

@@ -1,4 +1,4 @@
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>Chases the soak set-point with the temperature of the air; late, as real ones are, so the boards pass it by a kelvin or two.</summary>
 internal sealed class SoakRegulator

@@ -1,6 +1,6 @@
 using ThermoWatch.Simulator.Physics;
 
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>The boards of an imaginary inverter maker: eight places, light edges and heavy parts.</summary>
 /// <remarks>Time constants in vapour 6 to 14 s and the flash-off dip of 1 to 5 K are in the range of common practice.</remarks>

@@ -1,7 +1,7 @@
 using ThermoWatch.Simulator.Faults;
 using ThermoWatch.Simulator.Physics;
 
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>One soldering machine: its programme drives heaters and valves, physics answers.</summary>
 internal sealed class Machine

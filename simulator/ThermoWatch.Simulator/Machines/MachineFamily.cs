@@ -1,4 +1,4 @@
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>How a machine brings vapour and vacuum to the boards.</summary>
 public enum MachineFamily

@@ -1,7 +1,7 @@
 using System.Collections.Immutable;
 using ThermoWatch.Simulator.Faults;
 
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>Everything that makes one run different from the next, decided before it starts.</summary>
 internal sealed record RunPlan

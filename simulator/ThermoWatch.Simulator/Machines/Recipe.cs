@@ -1,6 +1,6 @@
 using System.Collections.Immutable;
 
-namespace ThermoWatch.Simulator.Process;
+namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>One stage of an evacuation: down to a pressure, then a wait there.</summary>
 /// <param name="TargetMbar">Pressure at which the stage is reached, mbar.</param>
