@@ -1,0 +1,144 @@
+using System.Threading.Channels;
+using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Tests.Peers;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Acquisition.Tests;
+
+/// <summary>Options in, inputs of the engine out, over real sockets.</summary>
+public sealed class AcquisitionRunnerTests
+{
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
+
+    [Fact]
+    public async Task Values_and_refusals_arrive_in_the_order_of_the_points()
+    {
+        using var peer = new ScriptedPeer(async (_, request, socket) =>
+        {
+            bool refused = request[9] >= 100; // addresses from 100 do not exist
+            await socket.SendAsync(refused ? [request[0], request[1], 0, 0, 0, 3, request[6], (byte)(request[7] | 0x80), 2] : ScriptedPeer.Reply(request));
+        });
+        await using var run = new Run(Device(peer.Port) with
+        {
+            Points = [Point("far", 100), Point("two", 2, PointType.UInt32), Point("zero", 0)],
+        });
+        RawScan scan = (await run.Next<ScanInput>()).Scan;
+        Assert.Equal([double.NaN, 0x00020003, 0], scan.Values);
+        Assert.Equal([SignalQuality.Bad(QualityReason.Refused), SignalQuality.Good, SignalQuality.Good], scan.Qualities);
+    }
+
+    [Fact]
+    public async Task A_hole_that_the_device_refuses_is_left_out_from_the_next_scan_on()
+    {
+        using var peer = new ScriptedPeer(async (_, request, socket) =>
+        {
+            bool refused = request[9] <= 2 && request[9] + request[11] > 2; // register 2 does not exist
+            await socket.SendAsync(refused ? [request[0], request[1], 0, 0, 0, 3, request[6], (byte)(request[7] | 0x80), 2] : ScriptedPeer.Reply(request));
+        });
+        await using var run = new Run(Device(peer.Port) with { Points = [Point("a", 0), Point("b", 1), Point("c", 3)] });
+        await run.Next<ScanInput>();
+        RawScan scan = (await run.Next<ScanInput>()).Scan;
+        Assert.Equal([0, 1, 3], scan.Values);
+        Assert.All(scan.Qualities, q => Assert.Equal(SignalQuality.Good, q));
+    }
+
+    [Fact]
+    public async Task A_device_that_restarts_is_found_again_without_our_restart()
+    {
+        var first = new ScriptedPeer((_, request, socket) => socket.SendAsync(ScriptedPeer.Reply(request)));
+        await using var run = new Run(Device(first.Port));
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+        first.Dispose();
+        DeviceStateInput down = await run.Next<DeviceStateInput>(s => s.State == DeviceState.Down);
+        Assert.Contains("refuses", down.Reason, StringComparison.Ordinal);
+        using var second = new ScriptedPeer((_, request, socket) => socket.SendAsync(ScriptedPeer.Reply(request, offset: 7)), first.Port);
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+        Assert.Equal(7, (await run.Next<ScanInput>(s => s.Scan.Qualities[0].HasValue && s.Scan.Values[0] != 0)).Scan.Values[0]);
+    }
+
+    [Fact]
+    public async Task A_reset_connection_is_made_again()
+    {
+        using var peer = new ScriptedPeer((_, request, socket) => socket.SendAsync(ScriptedPeer.Reply(request)));
+        await using var run = new Run(Device(peer.Port));
+        for (int i = 0; i < 5; i++)
+        {
+            await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+            peer.Reset();
+        }
+
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+        Assert.Equal(6, peer.Connections);
+    }
+
+    [Fact]
+    public async Task A_connection_that_is_dead_at_the_far_end_is_given_up_for_a_new_one()
+    {
+        // The first connection goes quiet without a word, as when a switch between loses power.
+        int answered = 0;
+        using var peer = new ScriptedPeer((connection, request, socket) => connection == 1 && ++answered > 3
+            ? Task.CompletedTask
+            : socket.SendAsync(ScriptedPeer.Reply(request)));
+        await using var run = new Run(Device(peer.Port));
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Suspect);
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Down);
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+        Assert.Equal(2, peer.Connections);
+    }
+
+    [Fact]
+    public async Task A_dead_device_does_not_disturb_another_wire()
+    {
+        using var silent = new ScriptedPeer((_, _, _) => Task.CompletedTask);
+        using var peer = new ScriptedPeer((_, request, socket) => socket.SendAsync(ScriptedPeer.Reply(request)));
+        await using var run = new Run(Device(silent.Port) with { Id = "dead" }, Device(peer.Port) with { Id = "live" });
+        await run.Next<DeviceStateInput>(s => s.DeviceIndex == 0 && s.State == DeviceState.Down);
+        Assert.Equal(DeviceState.Up, run.Runner.Statistics[1].State);
+        await run.Next<ScanInput>(s => s.Scan.DeviceIndex == 1);
+    }
+
+    private static ModbusPoint Point(string id, int address, PointType type = PointType.UInt16) => new() { Id = id, Address = address, Type = type };
+
+    private static ModbusTcpDeviceOptions Device(int port) => new()
+    {
+        Id = "d",
+        Host = "127.0.0.1",
+        Port = port,
+        Period = TimeSpan.FromMilliseconds(20),
+        Timeout = TimeSpan.FromMilliseconds(100),
+        RetryCap = TimeSpan.FromMilliseconds(200),
+        Points = [Point("p", 0)],
+    };
+
+    private sealed class Run : IAsyncDisposable
+    {
+        private readonly Channel<EngineInput> _queue = Channel.CreateBounded<EngineInput>(10_000);
+        private readonly CancellationTokenSource _stop = new();
+        private readonly Task _running;
+
+        public Run(params DeviceOptions[] devices)
+        {
+            Runner = new AcquisitionRunner(devices, _queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, jitterSeed: 1);
+            _running = Runner.RunAsync(_stop.Token);
+        }
+
+        public AcquisitionRunner Runner { get; }
+
+        public async Task<T> Next<T>(Func<T, bool>? wanted = null)
+            where T : EngineInput
+        {
+            using var patience = new CancellationTokenSource(Patience);
+            while (true)
+                if (await _queue.Reader.ReadAsync(patience.Token) is T input && (wanted is null || wanted(input))) return input;
+        }
+
+        public async ValueTask DisposeAsync()
+        {
+            await _stop.CancelAsync();
+            await _running.WaitAsync(Patience);
+            _stop.Dispose();
+        }
+    }
+}

@@ -1,0 +1,86 @@
+using ThermoWatch.Acquisition.Links;
+using ThermoWatch.Acquisition.Modbus;
+
+namespace ThermoWatch.Acquisition.Tests.Peers;
+
+/// <summary>Modbus TCP slaves built on libraries that we did not write.</summary>
+public sealed class RealSlaves
+{
+    [Fact]
+    public void Libmodbus_slave_over_tcp_is_read()
+    {
+        int port = PeerProcess.FreePort();
+        using PeerProcess slave = PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "tcp", $"{port}");
+        ReadEverything(new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System));
+    }
+
+    [Fact]
+    public void Pymodbus_slave_over_tcp_is_read()
+    {
+        int port = PeerProcess.FreePort();
+        using PeerProcess slave = StartPymodbus("tcp", $"{port}");
+        ReadEverything(new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, maxOutstanding: 4));
+    }
+
+    /// <summary>Starts the pymodbus slave, or ends the test if pymodbus is not installed.</summary>
+    internal static PeerProcess StartPymodbus(params string[] arguments)
+    {
+        const string python = "/usr/bin/python3"; // Debian's own: the module lives there
+        ThermoWatch.Tests.Peers.Need(
+            File.Exists(python) && Directory.Exists("/usr/lib/python3/dist-packages/pymodbus"), "pymodbus is not installed (Debian package python3-pymodbus)");
+        return PeerProcess.Start(python, [PeerProcess.Script("pymodbus_slave.py"), .. arguments]);
+    }
+
+    /// <summary>Reads all four tables at their edges and past the end, as the slaves' sources describe them.</summary>
+    internal static void ReadEverything(IModbusClient client)
+    {
+        using (client)
+        {
+            Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(5)).Status);
+            var blocks = new List<ReadBlock>();
+            foreach (int quantity in (int[])[1, 2, 16, 125])
+            {
+                foreach (int address in (int[])[0, 1, 500, 1000 - quantity])
+                {
+                    blocks.Add(new(ModbusTable.Holding, (ushort)address, quantity));
+                    blocks.Add(new(ModbusTable.Input, (ushort)address, quantity));
+                    blocks.Add(new(ModbusTable.Coil, (ushort)address, quantity));
+                    blocks.Add(new(ModbusTable.Discrete, (ushort)address, quantity));
+                }
+            }
+
+            var check = new Checker(blocks);
+            client.ReadBlocks(1, blocks.ToArray(), TimeSpan.FromSeconds(2), check);
+            Assert.Equal(blocks.Count, check.Seen);
+
+            ModbusExchange beyond = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 999, 2), TimeSpan.FromSeconds(2));
+            Assert.Equal((ExchangeStatus.Refused, ModbusExceptions.IllegalDataAddress), (beyond.Status, beyond.ExceptionCode));
+        }
+    }
+
+    private sealed class Checker(List<ReadBlock> blocks) : IBlockReader
+    {
+        public int Seen { get; private set; }
+
+        public void OnBlock(int index, in ModbusExchange exchange)
+        {
+            ReadBlock block = blocks[index];
+            Assert.Equal((ExchangeStatus.Ok, null), (exchange.Status, exchange.Reason));
+            Seen++;
+            for (int i = 0; i < block.Quantity; i++)
+            {
+                int at = block.Address + i;
+                int got = block.Table.IsBits()
+                    ? (exchange.Data[i / 8] >> (i % 8)) & 1
+                    : (exchange.Data[2 * i] << 8) | exchange.Data[(2 * i) + 1];
+                int expected = block.Table switch
+                {
+                    ModbusTable.Holding => (7 * at) + 1,
+                    ModbusTable.Input => 65535 - at,
+                    _ => at % 3 == 0 ? 1 : 0,
+                };
+                Assert.Equal(expected, got);
+            }
+        }
+    }
+}

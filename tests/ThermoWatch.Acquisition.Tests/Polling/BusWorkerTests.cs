@@ -1,0 +1,231 @@
+using System.Threading.Channels;
+using Microsoft.Extensions.Time.Testing;
+using ThermoWatch.Acquisition.Links;
+using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Polling;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Acquisition.Tests.Polling;
+
+/// <summary>The bus's loop on a fake clock, with devices that do what the test says.</summary>
+public sealed class BusWorkerTests
+{
+    [Fact]
+    public void A_device_is_polled_once_a_period_and_its_times_rise()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100));
+        bus.RunFor(TimeSpan.FromSeconds(2));
+        Timestamp[] times = [.. bus.Inputs.OfType<ScanInput>().Select(s => s.Time)];
+        Assert.InRange(times.Length, 20, 21);
+        Assert.All(times.Skip(1).Zip(times.Skip(2)), pair => Assert.Equal(TimeSpan.FromMilliseconds(100), pair.Second - pair.First));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up], bus.States(0));
+    }
+
+    [Fact]
+    public void One_missed_answer_is_one_bad_scan_and_silence_is_none()
+    {
+        var device = new FakeDevice(0, 100) { Silent = poll => poll is >= 5 and < 15 };
+        using var bus = new FakeBus(device);
+        bus.RunFor(TimeSpan.FromSeconds(40));
+        Assert.Single(bus.Inputs.OfType<ScanInput>(), s => s.Scan.Qualities[0] == SignalQuality.Bad(QualityReason.NoCommunication));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up, DeviceState.Suspect, DeviceState.Down, DeviceState.Up], bus.States(0));
+        Assert.All(bus.Inputs.OfType<DeviceStateInput>().Where(s => s.State == DeviceState.Down), s => Assert.NotEmpty(s.Reason));
+    }
+
+    [Fact]
+    public void A_device_that_never_answers_is_told_of_once_and_asked_ever_more_rarely()
+    {
+        var device = new FakeDevice(0, 100) { Silent = _ => true };
+        using var bus = new FakeBus(device);
+        bus.RunFor(TimeSpan.FromMinutes(10));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Suspect, DeviceState.Down], bus.States(0));
+        Assert.Empty(bus.Inputs.OfType<ScanInput>());
+        Assert.InRange(device.Polls, 600 / 5, 600 / 2.5 + 20); // every 2.5 to 5 s once the pauses have grown
+    }
+
+    [Fact]
+    public void Three_dead_units_of_eight_leave_the_others_their_rate()
+    {
+        FakeDevice[] devices = [.. Enumerable.Range(0, 8).Select(i => new FakeDevice(i, 500)
+        {
+            Silent = _ => i < 3,
+            Takes = _ => TimeSpan.FromMilliseconds(i < 3 ? 300 : 20),
+            RetryCap = TimeSpan.FromSeconds(30),
+        })];
+        using var bus = new FakeBus(devices);
+        bus.RunFor(TimeSpan.FromMinutes(10));
+        Assert.All(devices[3..], d => Assert.InRange(d.Answered, 0.95 * 1200, 1201));
+
+        int back = bus.Inputs.Count;
+        devices[0].Silent = _ => false;
+        bus.RunFor(TimeSpan.FromSeconds(35));
+        Assert.Contains(bus.Inputs.Skip(back), s => s is DeviceStateInput { DeviceIndex: 0, State: DeviceState.Up });
+    }
+
+    [Fact]
+    public void A_dead_unit_asked_first_does_not_keep_the_others_away_after_a_new_connection()
+    {
+        bool allSilent = true;
+        FakeDevice[] devices = [new(0, 100) { Silent = _ => true }, new(1, 100) { Silent = _ => allSilent }];
+        using var bus = new FakeBus(devices);
+        bus.RunFor(TimeSpan.FromSeconds(60));
+        allSilent = false;
+        bus.RunFor(TimeSpan.FromSeconds(10));
+        Assert.Equal(DeviceState.Up, bus.States(1)[^1]);
+    }
+
+    [Fact]
+    public void A_refused_connection_is_told_once_and_found_again_within_the_cap()
+    {
+        var device = new FakeDevice(0, 100);
+        using var bus = new FakeBus(device) { Refuse = true };
+        bus.RunFor(TimeSpan.FromMinutes(5));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Down], bus.States(0));
+        bus.Refuse = false;
+        bus.RunFor(TimeSpan.FromSeconds(5.2));
+        Assert.Equal(DeviceState.Up, bus.States(0)[^1]);
+    }
+
+    [Fact]
+    public void A_poll_that_overruns_is_late_and_not_made_up_for()
+    {
+        // 250 ms every other time: of three slots one passes unused, one is used late, one in time.
+        var device = new FakeDevice(0, 100) { Takes = poll => TimeSpan.FromMilliseconds(poll % 2 == 0 ? 250 : 10) };
+        using var bus = new FakeBus(device);
+        bus.RunFor(TimeSpan.FromSeconds(30));
+        DeviceStatistics statistics = bus.Worker.Statistics[0];
+        Assert.InRange(statistics.Polls, 198, 202);
+        Assert.InRange(statistics.Late, 98, 102);
+    }
+
+    [Fact]
+    public void A_full_queue_loses_scans_that_are_counted_and_keeps_the_state()
+    {
+        var queue = Channel.CreateBounded<EngineInput>(4);
+        var sink = new InputSink(queue.Writer);
+        var scan = new ScanInput(new RawScan(0, new Timestamp(1), [1], [SignalQuality.Good]));
+        for (int i = 0; i < 10; i++) sink.Write(scan);
+        sink.Write(new DeviceStateInput(new Timestamp(2), 0, DeviceState.Suspect, "a"));
+        sink.Write(new DeviceStateInput(new Timestamp(3), 0, DeviceState.Down, "b"));
+        Assert.Equal(6, sink.Lost);
+        while (queue.Reader.TryRead(out _)) { /* the loop has caught up */ }
+        sink.Write(scan);
+        Assert.True(queue.Reader.TryRead(out EngineInput? first) && first is DeviceStateInput { State: DeviceState.Down });
+        Assert.True(queue.Reader.TryRead(out EngineInput? second) && second is ScanInput);
+    }
+
+    private sealed class FakeDevice(int index, int periodMs) : IBusDevice
+    {
+        private readonly ModbusTcpDeviceOptions _options = new()
+        {
+            Id = $"d{index}",
+            Host = "192.0.2.1",
+            Period = TimeSpan.FromMilliseconds(periodMs),
+            Points = [new ModbusPoint { Id = "p", Address = 0 }],
+        };
+
+        public Func<int, bool> Silent { get; set; } = _ => false;
+
+        public Func<int, TimeSpan> Takes { get; init; } = _ => TimeSpan.Zero;
+
+        public TimeSpan RetryCap { get; init; } = TimeSpan.FromSeconds(5);
+
+        public FakeTimeProvider? Time { get; set; }
+
+        public int Polls { get; private set; }
+
+        public int Answered { get; private set; }
+
+        public int Index => index;
+
+        public DeviceOptions Options => _options with { RetryCap = RetryCap };
+
+        public ScanResult Scan()
+        {
+            long sent = Time!.GetTimestamp();
+            Time.Advance(Takes(Polls));
+            bool silent = Silent(Polls++);
+            if (!silent) Answered++;
+            return silent
+                ? new(ScanStatus.Silent, [double.NaN], [SignalQuality.Bad(QualityReason.NoCommunication)], sent, Time.GetTimestamp(), "It does not answer.")
+                : new(ScanStatus.Answered, [1], [SignalQuality.Good], sent, Time.GetTimestamp(), null);
+        }
+    }
+
+    /// <summary>A connection, and a clock that the worker's own thread moves when it waits: nothing runs beside it.</summary>
+    private sealed class FakeBus : IConnection
+    {
+        private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
+        private readonly FakeTimeProvider _time = new(new DateTimeOffset(2026, 3, 1, 8, 0, 0, TimeSpan.Zero));
+        private readonly Channel<EngineInput> _queue = Channel.CreateUnbounded<EngineInput>();
+        private readonly SemaphoreSlim _go = new(0), _reached = new(0);
+        private readonly CancellationTokenSource _stop = new();
+        private readonly Task _run;
+        private DateTimeOffset _end;
+
+        public FakeBus(params FakeDevice[] devices)
+        {
+            foreach (FakeDevice device in devices) device.Time = _time;
+            _end = _time.GetUtcNow();
+            Worker = new BusWorker(this, devices, new InputSink(_queue.Writer), new AnchoredClock(_time), _time, new Random(1)) { Waiting = Wait };
+            _run = Task.Factory.StartNew(
+                () =>
+                {
+                    _go.Wait(Patience);
+                    Worker.Run(_stop.Token);
+                },
+                TaskCreationOptions.LongRunning);
+        }
+
+        public BusWorker Worker { get; }
+
+        public List<EngineInput> Inputs { get; } = [];
+
+        public bool Refuse { get; set; }
+
+        public string Name => "bench";
+
+        public bool IsOpen { get; private set; }
+
+        public DeviceState[] States(int device) => [.. Inputs.OfType<DeviceStateInput>().Where(s => s.DeviceIndex == device).Select(s => s.State)];
+
+        public void RunFor(TimeSpan span)
+        {
+            _end += span;
+            _go.Release();
+            Assert.True(_reached.Wait(Patience), "the worker neither waits nor ends");
+            while (_queue.Reader.TryRead(out EngineInput? input)) Inputs.Add(input);
+        }
+
+        public LinkResult Open(TimeSpan timeout)
+        {
+            IsOpen = !Refuse;
+            return Refuse ? LinkResult.CannotOpen("It refuses the connection.") : LinkResult.Done();
+        }
+
+        public void Close() => IsOpen = false;
+
+        public void Abort() => IsOpen = false;
+
+        public void Dispose()
+        {
+            _stop.Cancel();
+            _go.Release();
+            _run.Wait(Patience);
+            _stop.Dispose();
+        }
+
+        private void Wait(TimeSpan left)
+        {
+            DateTimeOffset until = _time.GetUtcNow() + left;
+            while (until > _end && !_stop.IsCancellationRequested)
+            {
+                _reached.Release();
+                _go.Wait(Patience);
+            }
+
+            _time.Advance(left);
+        }
+    }
+}
