@@ -16,10 +16,9 @@ internal struct SlidingSlope(long windowTicks)
     /// <summary>Slope per second; NaN unless at least 5 readings span nine tenths of the window.</summary>
     public double Slope { readonly get; private set; } = double.NaN;
 
-    /// <summary>Takes in the curve's newest reading.</summary>
-    public void Push(Curve curve, long gapTicks)
+    /// <summary>Takes in the curve's next reading.</summary>
+    public void Push(Curve curve, long newest, long gapTicks)
     {
-        long newest = curve.Next - 1;
         if (_fit.Count == 0 || curve.TicksAt(newest) - curve.TicksAt(newest - 1) > gapTicks)
         {
             Anchor(curve, newest, newest);

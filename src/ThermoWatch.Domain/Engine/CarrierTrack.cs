@@ -1,0 +1,248 @@
+using System.Collections.Immutable;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>One carrier: its product channels, its spec, its open run and its last one.</summary>
+internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableArray<ProductWatch> products, ChannelTrack? gauge)
+{
+    private const int UsualRuns = 20;
+
+    // Air shows the station, not the board: it neither begins nor ends a run, unless there is nothing else.
+    private readonly ImmutableArray<ProductWatch> _boards =
+        products.Any(p => p.Track.Definition.Place != Place.Air) ? [.. products.Where(p => p.Track.Definition.Place != Place.Air)] : products;
+
+    private readonly List<long> _cycles = [];
+
+    public string Name { get; } = name;
+
+    public Spec? Spec { get; private set; }
+
+    public RunInProgress? Run { get; private set; }
+
+    public RunPicture? Last { get; private set; }
+
+    /// <summary>End of the previous run: what comes before it belongs to nobody else.</summary>
+    public long FloorTicks { get; private set; } = long.MinValue;
+
+    public ImmutableArray<ProductWatch> Products => products;
+
+    public void Use(Spec spec, Timestamp time, List<EngineEvent> events)
+    {
+        Spec = spec;
+        foreach (ProductWatch watch in products)
+        {
+            watch.Use(spec);
+        }
+
+        if (Run is not null)
+        {
+            TellPhases(time, events);
+        }
+    }
+
+    /// <summary>A product channel's curve has grown.</summary>
+    /// <param name="watch">The channel.</param>
+    /// <param name="nextNumber">Number for a run that begins; counted up if one does.</param>
+    /// <param name="events">Where events are added.</param>
+    public void OnGrown(ProductWatch watch, ref long nextNumber, List<EngineEvent> events)
+    {
+        long now = watch.Track.Curve.LastTicks;
+        if (Run is null)
+        {
+            watch.PushIdle(cell.Rules, FloorTicks);
+            watch.Track.Curve.DropBefore(Math.Max(FloorTicks, now - RunRules.HistoryTicks));
+            if (watch.Rising && cell.Rules.DetectRuns && _boards.Contains(watch)
+                && RunRules.StartOf(_boards, now, FloorTicks) is { } start)
+            {
+                Begin(start, "slope", new Timestamp(now), ref nextNumber, events);
+            }
+
+            return;
+        }
+
+        bool phaseMoved = watch.PushRunning(cell.Rules);
+        if (!_boards.Contains(watch))
+        {
+            return;
+        }
+
+        Run.PassedSoakStart |= watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
+        if (phaseMoved)
+        {
+            TellPhases(new Timestamp(now), events);
+        }
+
+        if (Run.PassedSoakStart && cell.Rules.DetectRuns && RunRules.EndOf(_boards, watch, now, Spec, cell.Rules) is { } end)
+        {
+            End(end.Ticks, end.Reason, RunState.Ended, new Timestamp(now), events);
+        }
+    }
+
+    /// <summary>A product channel gave a reading that cannot be judged.</summary>
+    public void OnRefused(Timestamp time, List<EngineEvent> events)
+    {
+        if (Run is not null && cell.Rules.DetectRuns && RunRules.AreUnplugged(_boards))
+        {
+            // The readings that still wait for a follower are the last ones.
+            long end = long.MaxValue;
+            foreach (ProductWatch watch in _boards)
+            {
+                watch.Track.Flush(long.MaxValue);
+                end = Math.Min(end, watch.Track.Curve.LastTicks);
+            }
+
+            End(end, "unplugged", RunState.Ended, time, events);
+        }
+    }
+
+    /// <summary>Gives the run up if it is too old.</summary>
+    public void OnTime(Timestamp now, List<EngineEvent> events)
+    {
+        if (Run is not null && cell.Rules.DetectRuns && now.UtcTicks - Run.StartTicks > Math.Max(cell.Rules.AbandonAfter.Ticks, 3 * UsualCycle()))
+        {
+            End(now.UtcTicks, "abandoned", RunState.Abandoned, now, events);
+        }
+    }
+
+    public void Begin(long startTicks, string reason, Timestamp time, ref long nextNumber, List<EngineEvent> events)
+    {
+        Run = new RunInProgress(nextNumber, Name, startTicks);
+        nextNumber = checked(nextNumber + 1);
+        foreach (ProductWatch watch in products)
+        {
+            watch.BeginRun(startTicks, Spec);
+        }
+
+        if (_boards.Length > 0 && reason == "slope" && _boards.Any(w => RunRules.WarmAt(w, startTicks)))
+        {
+            Run.Note("warmStart");
+        }
+
+        events.Add(new RunEvent(time, Run.Number, Name, RunState.Started, new Timestamp(startTicks), null, reason));
+        TellPhases(time, events);
+    }
+
+    public void End(long endTicks, string reason, RunState state, Timestamp time, List<EngineEvent> events)
+    {
+        RunInProgress run = Run!;
+        Last = Picture(run, endTicks, final: true) with { End = new Timestamp(endTicks), EndReason = reason };
+        Run = null;
+        FloorTicks = endTicks;
+        _cycles.Add(endTicks - run.StartTicks);
+        if (_cycles.Count > UsualRuns)
+        {
+            _cycles.RemoveAt(0);
+        }
+
+        foreach (ProductWatch watch in products)
+        {
+            watch.EndRun(endTicks, cell.Rules);
+        }
+
+        foreach (FigureResult figure in Last.Figures)
+        {
+            events.Add(new FigureEvent(time, run.Number, figure));
+        }
+
+        events.Add(new RunEvent(time, run.Number, Name, state, new Timestamp(run.StartTicks), new Timestamp(endTicks), reason));
+    }
+
+    /// <summary>Looks for phases anew, and tells those that have begun.</summary>
+    public void TellPhases(Timestamp time, List<EngineEvent> events)
+    {
+        Run!.Phases = Phases(Run, time.UtcTicks, open: true);
+        int evacuations = 0;
+        foreach (PhaseSpan phase in Run.Phases)
+        {
+            evacuations += phase.Name == "evacuate" ? 1 : 0;
+            if (Run.Told.Add(phase.Track == PhaseTrack.Vacuum ? $"{phase.Name}{evacuations}" : phase.Name))
+            {
+                events.Add(new PhaseEvent(time, Run.Number, phase with { End = null }));
+            }
+        }
+    }
+
+    /// <summary>The open run, or else the last; null before the first.</summary>
+    public RunPicture? Picture(Timestamp now) => Run is null ? Last : Picture(Run, now.UtcTicks, final: false);
+
+    public void Save(BinaryWriter writer)
+    {
+        SavedRecords.Write(writer, Spec);
+        SavedRecords.Write(writer, Last);
+        writer.Write(FloorTicks);
+        writer.Write(_cycles.Count);
+        _cycles.ForEach(writer.Write);
+        writer.Write(Run is not null);
+        Run?.Save(writer);
+        foreach (ProductWatch watch in products)
+        {
+            watch.Save(writer);
+        }
+    }
+
+    public void Load(BinaryReader reader, VacuumStep? openStep)
+    {
+        Spec = SavedRecords.Read<Spec>(reader);
+        Last = SavedRecords.Read<RunPicture>(reader);
+        FloorTicks = reader.ReadInt64();
+        for (int n = reader.ReadInt32(); n > 0; n--)
+        {
+            _cycles.Add(reader.ReadInt64());
+        }
+
+        Run = reader.ReadBoolean() ? RunInProgress.Load(reader, openStep) : null;
+        foreach (ProductWatch watch in products)
+        {
+            watch.Use(Spec);
+            watch.Load(reader);
+        }
+    }
+
+    private long UsualCycle()
+    {
+        long[] sorted = [.. _cycles.Order()];
+        return sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
+    }
+
+    private ImmutableArray<PhaseSpan> Phases(RunInProgress run, long to, bool open)
+    {
+        var phases = ImmutableArray.CreateBuilder<PhaseSpan>();
+        if (_boards.Length > 0)
+        {
+            PhaseBuilder.Thermal(phases, _boards, Spec, run.StartTicks, to, open);
+        }
+
+        if (gauge is not null)
+        {
+            PhaseBuilder.Vacuum(phases, gauge, run.Steps, Spec?.Vacuum?.TargetMillibar, to, open);
+        }
+
+        return phases.ToImmutable();
+    }
+
+    private RunPicture Picture(RunInProgress run, long endTicks, bool final)
+    {
+        var scope = new RunScope(cell, products, gauge, Spec, run, endTicks, final);
+        ImmutableArray<FigureResult> figures = RunEvaluator.Figures(scope);
+        bool judged = final && Spec is not null;
+        (Verdict Verdict, ImmutableArray<string> Reasons) verdict =
+            final ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, []) : default;
+        return new RunPicture
+        {
+            Number = run.Number,
+            Carrier = Name,
+            Start = new Timestamp(run.StartTicks),
+            Notes = [.. run.Notes],
+            SpecName = Spec?.Name,
+            SpecVersion = Spec?.Version,
+            Phases = final ? Phases(run, endTicks, open: false) : run.Phases,
+            Figures = figures,
+            Gaps = GapFinder.Of(scope),
+            Verdict = final ? verdict.Verdict : null,
+            Reasons = final ? verdict.Reasons : [],
+        };
+    }
+}

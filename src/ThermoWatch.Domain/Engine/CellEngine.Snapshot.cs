@@ -1,0 +1,78 @@
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <content>Snapshots: the whole state, so that a restart goes on as if it had not happened.</content>
+public sealed partial class CellEngine
+{
+    private const int SnapshotVersion = 1;
+
+    /// <summary>Writes the whole state.</summary>
+    /// <param name="writer">Where to.</param>
+    public void Save(BinaryWriter writer)
+    {
+        ArgumentNullException.ThrowIfNull(writer);
+        writer.Write(SnapshotVersion);
+        writer.Write(_nextRunNumber);
+        writer.Write(_now.UtcTicks);
+        _converter.Save(writer);
+        foreach (Reading reading in _readings)
+        {
+            writer.Write(reading.Time.UtcTicks);
+            writer.Write(reading.Value);
+            writer.Write((int)reading.Quality.Level);
+            writer.Write((int)reading.Quality.Reason);
+        }
+
+        Array.ForEach(_channels, c => c.Save(writer));
+        Array.ForEach(_devices, d => d.Save(writer));
+        _vacuum.Save(writer);
+        Array.ForEach(_carriers, c => c.Save(writer));
+        Array.ForEach(_productAlarms, a => a?.Save(writer));
+    }
+
+    /// <summary>The engine that <see cref="Save"/> wrote.</summary>
+    /// <param name="cell">The cell as it was defined then.</param>
+    /// <param name="reader">Where the state begins.</param>
+    /// <exception cref="InvalidDataException">Written by a version that this one cannot read.</exception>
+    public static CellEngine Restore(CellDefinition cell, BinaryReader reader)
+    {
+        ArgumentNullException.ThrowIfNull(reader);
+        int version = reader.ReadInt32();
+        if (version != SnapshotVersion)
+        {
+            throw new InvalidDataException($"The snapshot has version {version}; this program reads version {SnapshotVersion}.");
+        }
+
+        var engine = new CellEngine(cell);
+        engine.Load(reader);
+        return engine;
+    }
+
+    private void Load(BinaryReader reader)
+    {
+        _nextRunNumber = reader.ReadInt64();
+        _now = new Timestamp(reader.ReadInt64());
+        _converter.Load(reader);
+        foreach (ref Reading reading in _readings.AsSpan())
+        {
+            var time = new Timestamp(reader.ReadInt64());
+            double value = reader.ReadDouble();
+            reading = new Reading(time, value, new SignalQuality((Quality)reader.ReadInt32(), (QualityReason)reader.ReadInt32()));
+        }
+
+        Array.ForEach(_channels, c => c.Load(reader));
+        Array.ForEach(_devices, d => d.Load(reader));
+        _vacuum.Load(reader);
+        Array.ForEach(_carriers, c => c.Load(reader, _vacuum.Current));
+        foreach (CarrierTrack carrier in _carriers)
+        {
+            foreach (ProductWatch watch in carrier.Products.Where(_ => carrier.Spec is not null))
+            {
+                _productAlarms[watch.Track.Index]!.Use(carrier.Spec!, _now);
+            }
+        }
+
+        Array.ForEach(_productAlarms, a => a?.Load(reader));
+    }
+}

@@ -1,0 +1,88 @@
+using System.Collections.Immutable;
+using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Domain.Engine;
+
+/// <summary>One device: when it was last heard, and how its connection stands.</summary>
+internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<ChannelTrack> channels)
+{
+    private const long SilentTicks = 3 * Timestamp.TicksPerSecond;
+
+    private readonly Alarm _silent = new("deviceSilent", definition.Id, null);
+    private readonly long _staleTicks = Math.Max(3 * definition.Period.Ticks, Timestamp.TicksPerSecond);
+    private readonly long _alarmTicks = Math.Max(3 * definition.Period.Ticks, SilentTicks);
+    private long? _heard;
+    private bool _stale;
+    private DeviceState _state;
+    private Timestamp _since;
+    private string _reason = "";
+
+    public Alarm Silent => _silent;
+
+    public ImmutableArray<ChannelTrack> Channels => channels;
+
+    /// <summary>A scan came; only one with a reading in it shows that the device lives.</summary>
+    public void OnScan(RawScan scan)
+    {
+        foreach (SignalQuality quality in scan.Qualities)
+        {
+            if (quality.Reason is not (QualityReason.NoCommunication or QualityReason.NoReading or QualityReason.Garbled))
+            {
+                (_heard, _stale) = (scan.Time.UtcTicks, false);
+                return;
+            }
+        }
+    }
+
+    public void OnState(DeviceStateInput input) => (_state, _since, _reason) = (input.State, input.Time, input.Reason);
+
+    /// <summary>Looks whether it has been silent for too long, and marks its readings.</summary>
+    public void OnTime(Timestamp now, Reading[] readings, List<EngineEvent> events)
+    {
+        _heard ??= now.UtcTicks;
+        long silent = now.UtcTicks - _heard.Value;
+        if (silent > _staleTicks && !_stale)
+        {
+            _stale = true;
+            foreach (ChannelTrack channel in channels)
+            {
+                ref Reading reading = ref readings[channel.Index];
+                if (reading.Quality.HasValue)
+                {
+                    reading = reading with { Quality = SignalQuality.Uncertain(QualityReason.Stale) };
+                }
+            }
+        }
+
+        // A device that is down cannot be heard, whatever came a moment ago; only a reading takes the alarm back.
+        bool active = silent >= _alarmTicks || (_state == DeviceState.Down && _since.UtcTicks >= _heard.Value);
+        if (_silent.Set(active, now) is { } change)
+        {
+            events.Add(change);
+        }
+    }
+
+    public DevicePicture ToPicture() => new(definition.Id, _state, _since, _reason);
+
+    public void Save(BinaryWriter writer)
+    {
+        _silent.Save(writer);
+        writer.Write(_heard ?? long.MinValue);
+        writer.Write(_stale);
+        writer.Write((int)_state);
+        writer.Write(_since.UtcTicks);
+        writer.Write(_reason);
+    }
+
+    public void Load(BinaryReader reader)
+    {
+        _silent.Load(reader);
+        long heard = reader.ReadInt64();
+        _heard = heard == long.MinValue ? null : heard;
+        _stale = reader.ReadBoolean();
+        _state = (DeviceState)reader.ReadInt32();
+        _since = new Timestamp(reader.ReadInt64());
+        _reason = reader.ReadString();
+    }
+}
