@@ -8,7 +8,8 @@ import { keysDialog } from "./pages/keysDialog";
 import type { Sending } from "./pages/promptBar";
 import { createCellStore } from "./state/cellStore";
 import { drawnTheme, placeFor, type Theme, themes } from "./state/look";
-import { type Prompt, prompts } from "./state/prompt";
+import { prompts } from "./state/prompt";
+import type { Prompt } from "./state/promptTypes";
 import { type CellView, viewCell } from "./state/view";
 import { en } from "./texts/en";
 
@@ -133,7 +134,7 @@ export function startApp(options: AppOptions): void {
     const first = shownPrompts[0];
     if (first.key === announced) return;
     announced = first.key;
-    (first.tone === "act" ? urgent : polite).textContent = first.sentence;
+    (first.tone === "act" ? urgent : polite).textContent = `${first.sentence} ${first.detail}`;
     if (first.tone !== "act") urgent.textContent = "";
   }
 

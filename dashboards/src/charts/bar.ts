@@ -78,7 +78,7 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   const x = (part: number): number => Math.min(Math.max(part, 0), 1) * width;
   const at = row.value === null ? null : scale.at(row.value);
   const beyond = at === null ? 0 : at < 0 ? -1 : at > 1 ? 1 : 0;
-  const tick = at === null ? null : Math.min(Math.max(x(at), beyond < 0 ? 8 : 2.5), width - (beyond > 0 ? 8 : 2.5));
+  const tick = at === null ? null : Math.min(Math.max(x(at), beyond < 0 ? 11 : 2.5), width - (beyond > 0 ? 11 : 2.5));
   const words = distanceText(row, texts);
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
   const upperX = row.upper === null ? null : x(scale.bandTo);
@@ -107,7 +107,7 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
       ${lowerX === null ? nothing : svg`<line class="bar-limit" x1=${lowerX} x2=${lowerX} y1="1" y2="21"></line><text class="second" x=${lowerX} y="35" text-anchor="middle">${write.limit(row.lower as number)}</text>`}
       ${upperX === null ? nothing : svg`<line class="bar-limit" x1=${upperX} x2=${upperX} y1="1" y2="21"></line><text class="second" x=${upperX} y="35" text-anchor="middle">${write.limit(row.upper as number)}</text>`}
       ${tick === null ? nothing : svg`<rect class="tick" x=${tick - 2.5} y="0" width="5" height="22"></rect>`}
-      ${beyond === 0 || tick === null ? nothing : svg`<path class="arrow" d=${beyond > 0 ? `M${tick + 4} 6l4 5l-4 5` : `M${tick - 4} 6l-4 5l4 5`}></path>`}
+      ${beyond === 0 || tick === null ? nothing : svg`<path class="arrow" d=${beyond > 0 ? `M${tick + 5} 6.5l4 4.5l-4 4.5` : `M${tick - 5} 6.5l-4 4.5l4 4.5`}></path>`}
       ${words === "" ? nothing : svg`<text class="bar-words" x=${middle} y="35" text-anchor="middle">${words}</text>`}
     </svg>
   </div>`;

@@ -4,18 +4,9 @@ import { timeStep } from "../state/timeAxis";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
+import type { Gate } from "./gate";
 import type { Lens } from "./lens";
 import type { RibbonPiece } from "./ribbon";
-
-/** Stretch of the liquidus line through which a curve must fall, s from the run's start. */
-export interface Gate {
-  readonly level: number;
-  readonly from_s: number | null;
-  readonly to_s: number | null;
-  /** The limits themselves, s above the level. */
-  readonly lower: number | null;
-  readonly upper: number | null;
-}
 
 /** A stretch without readings; `top` and `bottom` in px. */
 export interface HatchPiece {
@@ -45,21 +36,22 @@ export interface FrameInput {
   readonly gate: Gate | null;
   readonly lens: Lens | null;
   readonly hatches: readonly HatchPiece[];
-  readonly now: { readonly text: string; readonly at_s: number; readonly kind: "now" | "ended" | "waiting" };
-  /** Where a page that lost its service stops to know; null while it knows. */
-  readonly torn_s: number | null;
+  readonly now: { readonly text: string; readonly at_s: number; readonly kind: "now" | "ended" | "waiting" | "torn" };
+  /** Time labels go so far, s. */
+  readonly labelledUntil_s: number;
   readonly texts: Texts;
 }
 
 const characterPx = 7.7;
-const fits = (text: string, width: number): boolean => text.length * characterPx + 8 <= width;
+const fits = (text: string, width: number, strong = false): boolean =>
+  text.length * (characterPx + (strong ? 1 : 0)) + 10 <= width;
 
 function axes(input: FrameInput): SVGTemplateResult {
   const { geometry: g, axis, temperatures, pressures, place } = input;
   const right = g.plot.left + g.plot.width;
   const length = axis.max - axis.min;
   const step = timeStep(length, Math.max(3, Math.floor(g.plot.width / (place === "phone" ? 52 : 130))));
-  const times = Array.from({ length: Math.floor(length / step + 1e-9) + 1 }, (_, i) => i * step);
+  const times = Array.from({ length: Math.floor(input.labelledUntil_s / step + 1e-9) + 1 }, (_, i) => i * step);
   const degrees = [];
   const degreeStep = g.plot.height < 160 ? 100 : 50;
   for (let v = Math.ceil(temperatures.min / degreeStep) * degreeStep; v <= temperatures.max; v += degreeStep)
@@ -103,19 +95,43 @@ function limits(input: FrameInput): SVGTemplateResult | typeof nothing {
   const indent = g.plot.left + (place === "phone" ? 16 : 60);
   const soakEnds =
     input.reflowFrom_s === null ? g.plot.left + g.plot.width * 0.55 : xOf(g.plot, axis, input.reflowFrom_s);
-  const horizontal = (kind: string, value: number, from: number, to: number, label: string | null, labelX: number) => {
+  const horizontal = (
+    kind: string,
+    value: number,
+    from: number,
+    to: number,
+    label: string | null,
+    labelX: number,
+    anchor = "start",
+  ) => {
     const y = yOf(g.plot, temperatures, value);
     return svg`<line class=${kind} x1=${from} x2=${to} y1=${y} y2=${y}></line>
-      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y - 5}>${label}</text>`}`;
+      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y - 5} text-anchor=${anchor}>${label}</text>`}`;
   };
   const reflowX = Math.min(soakEnds, right - 180);
-  const narrow = place === "phone" || place === "touch";
+  // Its label needs the height of a line under the upper limit.
+  const lowPeakFits =
+    input.lowPeakLimit !== null &&
+    (input.peakLimit === null ||
+      yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) > 22);
   return svg`<g class="limits">
     ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom)), indent)}
     ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo)), indent)}
     ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus)), indent)}
-    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit)), reflowX)}
-    ${narrow || input.lowPeakLimit === null ? nothing : horizontal("limit", input.lowPeakLimit, reflowX, right, null, reflowX)}
+    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit)), right, "end")}
+    ${
+      place === "phone" || input.lowPeakLimit === null || !lowPeakFits
+        ? nothing
+        : horizontal(
+            "limit",
+            input.lowPeakLimit,
+            reflowX,
+            right,
+            texts.chart.atLeast(write.limit(input.lowPeakLimit)),
+            right,
+            "end",
+          )
+    }
     ${
       g.pressure === null || spec.vacuumTarget === null || !input.hasVacuum
         ? nothing
@@ -141,7 +157,7 @@ function ribbon(input: FrameInput, pieces: readonly RibbonPiece[], top: number, 
       return svg`<g data-phase=${piece.phase} data-kind=${piece.kind}>
         <rect class=${piece.kind === "future" ? "future" : "past"} x=${from + 0.5} y=${top + 0.5} width=${Math.max(0, width - 1)} height=${height - 1}></rect>
         ${piece.kind === "present" ? svg`<rect class="present" x=${from} y=${top} width=${width} height="3"></rect>` : nothing}
-        ${fits(label, width) ? svg`<text class=${piece.kind === "present" ? "strong" : piece.kind === "past" ? "first" : "second"} x=${from + 5} y=${top + height / 2 + 5}>${label}</text>` : nothing}
+        ${fits(label, width, piece.kind === "present") ? svg`<text class=${piece.kind === "present" ? "strong" : piece.kind === "past" ? "first" : "second"} x=${from + 5} y=${top + height / 2 + 5}>${label}</text>` : nothing}
         ${usualTo === null || usualTo - from < 3 ? nothing : svg`<path class="bracket" d=${`M${from + 1} ${top + height + 2}v5H${usualTo - 1}v-5`}></path>`}
       </g>`;
     })}
@@ -205,16 +221,14 @@ function lensFrame(input: FrameInput, lens: Lens): SVGTemplateResult {
 
 /** A torn edge: what is beyond it the page does not know. */
 function torn(input: FrameInput, at_s: number): SVGTemplateResult {
-  const { geometry: g, axis, texts } = input;
+  const { geometry: g, axis } = input;
   const x = xOf(g.plot, axis, at_s);
-  const bottom = g.floor;
-  let path = `M${x} ${g.plot.top - 6}`;
-  for (let y = g.plot.top - 6, side = 1; y < bottom; y += 12, side = -side)
-    path += `L${x + (side > 0 ? 6 : -5)} ${Math.min(y + 12, bottom)}`;
+  let path = `M${x} 0`;
+  for (let y = 0, side = 1; y < g.height; y += 12, side = -side)
+    path += `L${x + (side > 0 ? 6 : -5)} ${Math.min(y + 12, g.height)}`;
   return svg`<g data-testid="torn">
-    <path class="beyond" d=${`${path}L${g.width} ${bottom}L${g.width} ${g.plot.top - 6}Z`}></path>
+    <path class="beyond" d=${`${path}L${g.width} ${g.height}L${g.width} 0Z`}></path>
     <path class="tear" d=${path}></path>
-    <text class="second" x=${x + 14} y=${g.plot.top + 12}>${texts.chart.lastSeen}</text>
   </g>`;
 }
 
@@ -237,9 +251,9 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
         ${piece.ring === null ? nothing : svg`<circle class="ring" cx=${from} cy=${piece.ring} r="5"></circle>`}</g>`;
     })}
     ${input.lens === null ? nothing : lensFrame(input, input.lens)}
-    ${input.torn_s === null ? nothing : torn(input, input.torn_s)}
+    ${input.now.kind === "torn" ? torn(input, input.now.at_s) : nothing}
     <g class=${`now ${input.now.kind}`} transform=${`translate(${nowX} 0)`} data-testid="now-line">
-      <line class="now-line" y1="0" y2=${g.floor}></line>
+      ${input.now.kind === "torn" ? nothing : svg`<line class="now-line" y1="0" y2=${g.floor}></line>`}
       ${
         input.place === "phone"
           ? nothing

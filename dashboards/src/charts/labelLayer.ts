@@ -7,6 +7,8 @@ export interface CurveLabel {
   readonly ink: string;
   readonly strong: boolean;
   readonly old: boolean;
+  /** An alarm names this channel. */
+  readonly alarmed: boolean;
   readonly chosen: boolean;
   readonly left: number;
   readonly top: number;
@@ -82,7 +84,7 @@ export function createLabelLayer(host: HTMLElement, leaders: SVGElement, chosen:
         }
         write(part.name, label.name);
         write(part.value, label.value);
-        part.button.className = `label ${label.ink}${label.strong ? " strong" : ""}${label.old ? " old" : ""}`;
+        part.button.className = `label ${label.ink}${label.strong ? " strong" : ""}${label.old ? " old" : ""}${label.alarmed ? " alarmed" : ""}`;
         part.button.setAttribute("aria-pressed", String(label.chosen));
         part.button.style.width = `${label.width}px`;
         part.button.style.transform = `translate(${Math.round(label.left)}px, ${Math.round(label.top)}px)`;

@@ -2,7 +2,7 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { type BarContext, windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
 import { tightest } from "../state/figureRows";
-import type { Prompt } from "../state/prompt";
+import type { Prompt } from "../state/promptTypes";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -42,7 +42,7 @@ function headLine(input: CellPageInput): TemplateResult {
       ${
         age === null || view === null
           ? words.noReadings
-          : `${place === "desk" ? words.age(write.span(age / 1000)) : words.ageShort(write.span(age / 1000))} · ${words.good(view.goodCount, view.channels.length)}`
+          : `${place === "desk" ? words.age(write.span(age / 1000)) : words.ageShort(write.span(age / 1000))}${input.lost ? "" : ` · ${words.good(view.goodCount, view.channels.length)}`}`
       }
     </p>
     <p class="clock" data-testid="clock">${write.clock(input.clockMs)}</p>

@@ -1,5 +1,5 @@
 import { html, nothing, svg, type TemplateResult } from "lit-html";
-import type { Prompt, Tone } from "../state/prompt";
+import type { Prompt, Tone } from "../state/promptTypes";
 import type { Texts } from "../texts/en";
 
 const shapes: Record<Tone, TemplateResult | null> = {

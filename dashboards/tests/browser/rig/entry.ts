@@ -11,6 +11,7 @@ const hub = new ScriptedHub({
   history: flag("history"),
   usual: flag("usual"),
   spec: flag("spec"),
+  idle: asked.get("idle") === "1",
   peakLimit: Number(asked.get("peak") ?? 245),
   slowPump: asked.get("pump") === "slow",
 });

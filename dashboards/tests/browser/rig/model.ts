@@ -37,6 +37,12 @@ function surroundings(t: number): number {
   return 40 + 188.5 * Math.exp(-(t - 262) / 62);
 }
 
+/** The vapour is there before the boards: it waits at the soak's level and then covers them. */
+function vapour(t: number): number {
+  if (t < 182) return 92 + 72 / (1 + Math.exp(-(t - 65) / 16));
+  return 231.4 - 67 * Math.exp(-(t - 182) / 7) - Math.max(0, t - 262) * 0.25;
+}
+
 /** Chamber pressure at a second of the run, mbar. */
 export function pressureAt(t: number, slowPump: boolean): number {
   const pumping = slowPump ? 19 : 15;
@@ -66,6 +72,7 @@ export function createThermals(seed: number) {
         if (channel.role === "pressure") return 0;
         const toward = surroundings(t) + channel.offset;
         if (t <= 0) held[i] = channel.role === "vapour" ? 92 : 25;
+        if (channel.role === "vapour") return vapour(t) + jitter() * 0.25;
         held[i] += ((toward - held[i]) * interval_s) / channel.lag_s;
         return held[i] + jitter() * 0.25;
       });

@@ -20,6 +20,8 @@ export interface ScriptOptions {
   readonly peakLimit: number;
   readonly slowPump: boolean;
   readonly spec: boolean;
+  /** No run begins by itself. */
+  readonly idle: boolean;
 }
 
 const baseMs = Date.UTC(2026, 10, 25, 13, 0, 0);
@@ -47,6 +49,7 @@ export class ScriptedHub {
 
   constructor(private readonly options: ScriptOptions) {
     this.startRun(options.history ? 213 : 1);
+    if (options.idle) this.runStart = Number.MAX_SAFE_INTEGER;
     if (options.history) this.play(cycle_s + 20);
   }
 
@@ -78,7 +81,7 @@ export class ScriptedHub {
   private step(last: boolean): void {
     this.tick++;
     const t = (this.tick - this.runStart) * interval_s;
-    const running = this.finished === null && t <= cycle_s;
+    const running = this.finished === null && t >= 0 && t <= cycle_s;
     const values = this.thermals.step(Math.min(t, cycle_s + 30));
     values[channels.length - 1] = pressureAt(t, this.options.slowPump) * (1 + values[0] * 1e-6);
     if (this.hot !== null) values[this.hot.channel] += this.hot.above;
@@ -162,7 +165,7 @@ export class ScriptedHub {
         { id: "gauge", name: "the chamber gauge", period_s: interval_s },
       ],
       interval_s,
-      fromSeq: Math.max(0, this.runStart - 10),
+      fromSeq: Math.min(Math.max(0, this.runStart - 10), Math.max(0, this.seq - 600)),
       usualCycle_s: usual ? cycle_s : null,
       usualPhases: usual
         ? [
@@ -235,7 +238,7 @@ export class ScriptedHub {
         channel: channels[channel].id,
         state: "unacknowledged",
         since: this.timeMs(this.tick),
-        value: (this.record.values[channel].at(-1) ?? 0) + above,
+        value: Math.max((this.record.values[channel].at(-1) ?? 0) + above, this.options.peakLimit + 1),
         limit: this.options.peakLimit,
       },
     ];

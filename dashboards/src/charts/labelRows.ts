@@ -1,0 +1,164 @@
+import type { EnvelopeData } from "../state/envelope";
+import type { CellView, ChannelView } from "../state/view";
+import * as write from "../texts/format";
+import { type Box, type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
+import type { CurveLabel } from "./labelLayer";
+import { planLabels } from "./labelPlan";
+import type { Lens } from "./lens";
+import { extent, lastPoint } from "./readings";
+
+export interface LabelRowsInput {
+  readonly view: CellView;
+  readonly place: Place;
+  readonly geometry: SheetGeometry;
+  readonly axis: Range;
+  readonly temperatures: Range;
+  readonly pressures: Range;
+  readonly lens: Lens | null;
+  /** Drawn curves and the channels that they belong to, in one order. */
+  readonly data: EnvelopeData;
+  readonly drawn: readonly ChannelView[];
+  readonly pressureData: EnvelopeData | null;
+  /** Channel that stands out: the one chosen, else the one that decides. */
+  readonly leading: string | null;
+  readonly chosen: string | null;
+  /** Channels that an alarm names. */
+  readonly alarmed: ReadonlySet<string>;
+  readonly lost: boolean;
+}
+
+interface Entry {
+  readonly channel: ChannelView;
+  readonly x: number;
+  readonly y: number;
+}
+
+/** Room for the longest name and its value, px. */
+export function labelWidth(view: CellView, place: Place): number {
+  const longest = Math.max(8, ...view.temperatures.map((channel) => channel.layout.name.length));
+  const age = view.mode === "running" && view.temperatures.some((channel) => channel.stale) ? 66 : 0;
+  return Math.round(Math.min(26, longest) * (place === "touch" ? 8.8 : 7.6) + 34 + (place === "touch" ? 56 : 48) + age);
+}
+
+function valueText(channel: ChannelView, y: number, input: LabelRowsInput): string {
+  const number = channel.layout.unit === "mbar" ? `${write.pressure(y)}${write.nbsp}mbar` : write.temperature(y);
+  // An old number never stands without its age.
+  return input.view.mode === "running" && (channel.stale || input.lost)
+    ? `${number} · ${write.wholeSpan(channel.ageMs / 1000)}`
+    : number;
+}
+
+function common(channel: ChannelView, y: number, width: number, input: LabelRowsInput) {
+  const { id } = channel.layout;
+  return {
+    id,
+    name: channel.layout.name,
+    value: valueText(channel, y, input),
+    ink: channel.style > 0 ? `ink-${channel.style}` : `ink-${channel.layout.role}`,
+    strong: id === input.leading,
+    old: channel.stale || input.lost,
+    alarmed: input.alarmed.has(id),
+    chosen: id === input.chosen,
+    width,
+  };
+}
+
+/** Labels of curves that end in one box: the strip, or the lens over it. */
+function columnOf(
+  entries: readonly Entry[],
+  box: Box,
+  range: Range,
+  startX: number,
+  width: number,
+  input: LabelRowsInput,
+): CurveLabel[] {
+  if (entries.length === 0) return [];
+  const { geometry, axis, place, data, drawn } = input;
+  const columns = place === "touch" ? 2 : 1;
+  const seconds = (px: number): number =>
+    axis.min + ((px - geometry.plot.left) / geometry.plot.width) * (axis.max - axis.min);
+  const plan = planLabels({
+    x: startX,
+    ends: entries.map((entry) => yOf(box, range, entry.y)),
+    width: width * columns,
+    gap: columns > 1 ? 22 : 20,
+    area: { ...box, left: geometry.plot.left, width: geometry.plot.width },
+    leader: columns > 1 ? 12 : 28,
+    taken: (from, to) => {
+      const found = extent(
+        data,
+        drawn.map((_, i) => i),
+        seconds(from),
+        seconds(to),
+      );
+      return found === null ? null : { top: yOf(box, range, found.greatest), bottom: yOf(box, range, found.least) };
+    },
+  });
+  const leftward = plan.side === "left";
+  if (columns === 1)
+    return entries.map((entry, i) => ({
+      ...common(entry.channel, entry.y, width, input),
+      left: plan.left,
+      top: plan.heights[i],
+      leftward,
+      from: { x: xOf(geometry.plot, axis, entry.x), y: yOf(box, range, entry.y) },
+    }));
+  // Where rows beside each end have no room: two columns in the order of the channels, without hairlines.
+  const rows = Math.ceil(entries.length / columns);
+  const first = Math.min(Math.max(Math.min(...plan.heights), box.top + 12), box.top + box.height - rows * 22 + 8);
+  return entries.map((entry, i) => ({
+    ...common(entry.channel, entry.y, width, input),
+    left: plan.left + Math.floor(i / rows) * width,
+    top: first + (i % rows) * 22,
+    leftward,
+    from: null,
+  }));
+}
+
+function chamberLabel(end: number, width: number, input: LabelRowsInput): CurveLabel[] {
+  const { view, geometry, pressures, pressureData } = input;
+  const { chamber } = view;
+  if (chamber === null || geometry.pressure === null || pressureData === null) return [];
+  const y = view.mode === "waiting" ? chamber.value : (lastPoint(pressureData, 0, view.elapsed_s)?.y ?? null);
+  if (y === null || y <= 0) return [];
+  const box = geometry.pressure;
+  const rightward = end + 12 + width < box.left + box.width + 20;
+  const height = yOfPressure(box, pressures, y) + (rightward ? 0 : 16);
+  return [
+    {
+      ...common(chamber, y, width, input),
+      left: rightward ? end + 12 : end - 12 - width,
+      top: Math.min(Math.max(height, box.top + 10), box.top + box.height - 10),
+      from: null,
+      leftward: !rightward,
+    },
+  ];
+}
+
+/** All labels of the sheet with their places. */
+export function labelRows(input: LabelRowsInput): CurveLabel[] {
+  const { view, geometry, axis, lens, data, drawn, place } = input;
+  const width = labelWidth(view, place);
+  const end = xOf(geometry.plot, axis, view.elapsed_s);
+  const entries = view.temperatures.flatMap((channel): Entry[] => {
+    if (view.mode === "waiting") return channel.value === null ? [] : [{ channel, x: 0, y: channel.value }];
+    const point = lastPoint(data, drawn.indexOf(channel), view.elapsed_s);
+    return point === null ? [] : [{ channel, ...point }];
+  });
+  const magnified = (entry: Entry): boolean =>
+    lens !== null && entry.y > lens.y.min && entry.y < lens.y.max && entry.channel.layout.role !== "transport";
+  return [
+    ...(lens === null
+      ? []
+      : columnOf(entries.filter(magnified), lens.box, lens.y, lens.box.left + lens.box.width - 14, width, input)),
+    ...columnOf(
+      entries.filter((entry) => !magnified(entry)),
+      geometry.plot,
+      input.temperatures,
+      end,
+      width,
+      input,
+    ),
+    ...chamberLabel(end, width, input),
+  ];
+}

@@ -1,0 +1,202 @@
+import type { EnvelopeData } from "../state/envelope";
+import type { CellView, ChannelView } from "../state/view";
+import type { Texts } from "../texts/en";
+import * as write from "../texts/format";
+import type { FrameInput, HatchPiece } from "./frameLayer";
+import { type Gate, gateOf } from "./gate";
+import {
+  type Place,
+  pressureRange,
+  type Range,
+  type SheetGeometry,
+  sheetGeometry,
+  temperatureRange,
+  xOf,
+  yOf,
+} from "./geometry";
+import { gapHatches } from "./hatches";
+import { labelWidth } from "./labelRows";
+import { type Lens, planLens } from "./lens";
+import { extent, firstReached, lastPoint } from "./readings";
+import { ribbonPieces } from "./ribbon";
+
+/** Quiet channels first, so that the product is drawn above them. */
+export const drawOrder = (view: CellView): readonly ChannelView[] =>
+  [...view.temperatures].sort((a, b) => Math.min(a.style, 1) - Math.min(b.style, 1) || a.index - b.index);
+
+export interface Axes {
+  readonly geometry: SheetGeometry;
+  readonly axis: Range;
+}
+
+/** Where the strips lie and which seconds they span. */
+export function planAxes(view: CellView, place: Place, width: number, height: number): Axes {
+  const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
+  // A finished run does not grow any more: its labels stand beside its end.
+  const room =
+    view.mode === "finished" && place !== "phone"
+      ? (labelWidth(view, place) * (place === "touch" ? 2 : 1) + 24) / geometry.plot.width
+      : 0;
+  return { geometry, axis: { min: 0, max: view.length_s / Math.max(0.4, 1 - room) } };
+}
+
+/** What the picture remembers from one layout to the next. */
+export interface SceneMemory {
+  readonly gate: Gate | null;
+  readonly lens: Lens | null;
+}
+
+export interface SceneInput extends Axes {
+  readonly view: CellView;
+  readonly place: Place;
+  /** Curves drawn, and the channels that they belong to, in one order. */
+  readonly data: EnvelopeData;
+  readonly drawn: readonly ChannelView[];
+  readonly pressureData: EnvelopeData | null;
+  readonly lost: boolean;
+  /** Time for which the engine's figures are true, ms. */
+  readonly stateMs: number | null;
+  readonly memory: SceneMemory;
+  readonly texts: Texts;
+}
+
+export interface Scene extends SceneMemory {
+  readonly temperatures: Range;
+  readonly pressures: Range;
+  readonly frame: FrameInput;
+}
+
+const everything: readonly [number, number] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+
+/** Least or greatest limit that a spec sets on a figure; null if none. */
+function limitOf(view: CellView, figure: string, side: "lower" | "upper"): number | null {
+  const found = (view.layout.spec?.limits ?? [])
+    .filter((limit) => limit.figure === figure)
+    .map((limit) => limit[side])
+    .filter((value) => value !== null);
+  if (found.length === 0) return null;
+  return side === "upper" ? Math.min(...found) : Math.max(...found);
+}
+
+function lensOf(input: SceneInput, temperatures: Range, gate: Gate | null, peakLimit: number | null): Lens | null {
+  const { view, place, geometry, axis, data, drawn } = input;
+  const { spec } = view.layout;
+  if (place === "phone" || place === "touch" || spec === null || view.mode !== "running") return null;
+  const product = drawn.flatMap((channel, i) => (channel.style > 0 ? [i] : []));
+  const from_s = firstReached(data, product, spec.liquidus - 6);
+  const since =
+    from_s === null
+      ? null
+      : extent(
+          data,
+          drawn.map((_, i) => i),
+          from_s,
+          Number.POSITIVE_INFINITY,
+        );
+  // It ends after the gate and leaves room for labels beside it, but not before now.
+  const secondsOf = (px: number): number => (px / geometry.plot.width) * (axis.max - axis.min);
+  const labelsFit = axis.max - secondsOf(labelWidth(view, place) + 12);
+  const wanted = Math.min(Math.max(view.elapsed_s + 12, (gate?.to_s ?? 0) + 8), labelsFit);
+  return planLens({
+    plot: geometry.plot,
+    axis,
+    temperatures,
+    liquidus: spec.liquidus,
+    values: view.temperatures
+      .filter((channel) => channel.style > 0 && !channel.stale && channel.value !== null)
+      .map((channel) => channel.value as number),
+    peakLimit,
+    from_s,
+    // Rounded up, so that its edge does not crawl along with now.
+    until_s: Math.max(Math.min(Math.ceil(wanted / 10) * 10, labelsFit), view.elapsed_s + 2),
+    least: since?.least ?? spec.liquidus,
+    greatest: since?.greatest ?? spec.liquidus,
+    shown: input.memory.lens !== null,
+  });
+}
+
+function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
+  const { view, geometry, data, drawn, lost } = input;
+  if (view.mode === "waiting") return [];
+  const gaps = view.run?.gaps ?? [];
+  const silentSince = (channel: ChannelView): number | null =>
+    !lost && view.mode === "running" && channel.stale && Number.isFinite(channel.ageMs)
+      ? view.elapsed_s - channel.ageMs / 1000
+      : null;
+  const strip = drawn.map((channel, i) => ({
+    id: channel.layout.id,
+    silentSince_s: silentSince(channel),
+    heightAt: (before_s: number) => {
+      const point = lastPoint(data, i, before_s);
+      return point === null ? null : yOf(geometry.plot, temperatures, point.y);
+    },
+  }));
+  const pieces = gapHatches(strip, gaps, view.originMs, view.elapsed_s, geometry.plot);
+  if (view.chamber === null || geometry.pressure === null) return pieces;
+  const chamber = { id: view.chamber.layout.id, silentSince_s: silentSince(view.chamber), heightAt: () => null };
+  return [...pieces, ...gapHatches([chamber], gaps, view.originMs, view.elapsed_s, geometry.pressure)];
+}
+
+function nowOf(view: CellView, lost: boolean, words: Texts["chart"]): FrameInput["now"] {
+  const time = write.runTime(view.elapsed_s);
+  if (view.mode === "waiting") return { at_s: 0, kind: "waiting", text: words.nowWaiting };
+  if (view.mode === "finished") return { at_s: view.elapsed_s, kind: "ended", text: words.ended(time) };
+  return lost
+    ? { at_s: view.elapsed_s, kind: "torn", text: words.lastHeard(time) }
+    : { at_s: view.elapsed_s, kind: "now", text: words.now(time) };
+}
+
+/** Decides everything that stands around the curves of a view. */
+export function planScene(input: SceneInput): Scene {
+  const { view, place, geometry, axis, data, drawn, pressureData, lost, texts } = input;
+  const { spec, usualPhases } = view.layout;
+  const peakLimit = limitOf(view, "peakTemperature", "upper");
+  const whole = extent(
+    data,
+    drawn.map((_, i) => i),
+    ...everything,
+  );
+  const temperatures = temperatureRange(
+    whole?.least ?? 25,
+    whole?.greatest ?? 25,
+    Math.max(240, peakLimit ?? 0, spec?.liquidus ?? 0),
+  );
+  const lowest = pressureData === null ? null : extent(pressureData, [0], ...everything);
+  const pressures = pressureRange(lowest?.least ?? 1, spec?.vacuumTarget ?? null);
+  const gate =
+    view.mode !== "running" || view.run === null || spec === null || input.stateMs === null
+      ? null
+      : gateOf(view.run, spec, (input.stateMs - view.originMs) / 1000, input.memory.gate);
+  const lens = lensOf(input, temperatures, gate, peakLimit);
+  const pieces = (track: "thermal" | "vacuum") =>
+    ribbonPieces(track, view.run?.phases ?? [], usualPhases, view.originMs, view.elapsed_s, view.mode !== "finished");
+  return {
+    temperatures,
+    pressures,
+    gate,
+    lens,
+    frame: {
+      geometry,
+      place,
+      axis,
+      temperatures,
+      pressures,
+      spec,
+      peakLimit,
+      gate,
+      lens,
+      texts,
+      lowPeakLimit: limitOf(view, "sustainedPeak", "lower"),
+      reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
+      hasVacuum: view.chamber !== null,
+      labelledUntil_s: view.mode === "finished" ? view.length_s : axis.max,
+      thermal: pieces("thermal"),
+      vacuum: pieces("vacuum"),
+      hatches: hatchesOf(input, temperatures),
+      now: nowOf(view, lost, texts.chart),
+    },
+  };
+}
+
+/** Where now stands, px. */
+export const nowX = (axes: Axes, view: CellView): number => xOf(axes.geometry.plot, axes.axis, view.elapsed_s);

@@ -1,0 +1,64 @@
+import type { AlarmLive } from "../feed/contract";
+import type { Texts } from "../texts/en";
+import * as write from "../texts/format";
+import type { Naming, Prompt, Tone } from "./promptTypes";
+
+/** Conditions that say, by being there, that a limit is broken at this moment. */
+const brokenNow = new Set([
+  "tooHot",
+  "timeAboveLiquidus",
+  "fluidOverheat",
+  "pressureLost",
+  "evacuationRate",
+  "ventRate",
+]);
+/** Conditions that say that something cannot be known. */
+const unknowing = new Set(["deviceSilent", "sensor", "recording", "feed", "clock"]);
+/** Conditions whose answer is to leave the hot chamber alone. */
+const hot = new Set(["tooHot", "fluidOverheat"]);
+
+/** What the alarm says, without what to do. */
+function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
+  const words = texts.alarm;
+  const channel = naming.channel(alarm.channel);
+  const unit = naming.unit(alarm.channel);
+  const measured = unit === "degC" || unit === "mbar";
+  const number = (value: number): string =>
+    `${unit === "mbar" ? write.pressure(value) : write.temperature(value)}${write.nbsp}${write.unit(unit)}`;
+  if (alarm.condition === "tooHot" && channel !== null) {
+    if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
+    const over = `${write.temperature(alarm.value - alarm.limit)}${write.nbsp}K`;
+    return words.tooHot(channel, number(alarm.value), over, `${write.limit(alarm.limit)}${write.nbsp}°C`);
+  }
+  const what = words.general(words.conditions[alarm.condition] ?? alarm.condition, channel);
+  return measured && alarm.value !== null && alarm.limit !== null
+    ? `${what} ${words.valueAndLimit(number(alarm.value), number(alarm.limit))}`
+    : what;
+}
+
+function toneOf(alarm: AlarmLive): Tone {
+  if (alarm.state === "returnedUnacknowledged") return "soon";
+  if (brokenNow.has(alarm.condition)) return "act";
+  return unknowing.has(alarm.condition) ? "unknown" : "soon";
+}
+
+/**
+ * An alarm as a prompt. Where a limit is broken now, what to do comes first and large, what happened after it.
+ * @param nowMs time of the cell
+ */
+export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, texts: Texts): Prompt {
+  const words = texts.alarm;
+  const tone = toneOf(alarm);
+  const what = matter(alarm, naming, texts);
+  const action = hot.has(alarm.condition) ? words.holdBoards : words.after;
+  const since = words.since(write.clock(alarm.since), write.wholeSpan((nowMs - alarm.since) / 1000));
+  const seen = alarm.state === "acknowledged" ? ` ${words.seen}` : "";
+  const returned = alarm.state === "returnedUnacknowledged";
+  return {
+    key: `alarm/${alarm.id}/${alarm.state}`,
+    tone,
+    sentence: tone === "act" ? action : returned ? `${what} ${words.cameBack}` : what,
+    detail: `${tone === "act" ? `${what} ` : tone === "unknown" ? "" : `${action} `}${since}${seen}`,
+    alarm: alarm.state === "acknowledged" ? null : alarm,
+  };
+}

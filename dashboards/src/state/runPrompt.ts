@@ -1,0 +1,119 @@
+import type { UsualPhase } from "../feed/contract";
+import type { Texts } from "../texts/en";
+import * as write from "../texts/format";
+import type { FigureRow } from "./figureRows";
+import { type Naming, type Prompt, prompt, type Tone } from "./promptTypes";
+import type { CellView, ChannelView } from "./view";
+
+/**
+ * The next phase that usually comes and has not: what a calm sentence speaks of.
+ * Vacuum steps come before thermal ones, unless the evacuation is still minutes away.
+ */
+export function nextPhase(
+  usual: readonly UsualPhase[],
+  seen: readonly { readonly phase: string; readonly track: string }[],
+  elapsed_s: number,
+): UsualPhase | null {
+  const unseen = usual.filter(
+    (phase) => !seen.some((past) => past.phase === phase.phase && past.track === phase.track),
+  );
+  // A phase whose usual time has long passed was left out by the programme, or was never there.
+  const due = unseen.filter((phase) => phase.start_s > 0 && phase.start_s > elapsed_s - 30);
+  const soonest = (track: string): UsualPhase | undefined =>
+    due.filter((phase) => phase.track === track).sort((a, b) => a.start_s - b.start_s)[0];
+  const vacuum = soonest("vacuum");
+  const thermal = soonest("thermal");
+  if (vacuum === undefined) return thermal ?? null;
+  return thermal !== undefined && thermal.start_s + 5 < vacuum.start_s && vacuum.start_s - elapsed_s > 90
+    ? thermal
+    : vacuum;
+}
+
+function nextWords(view: CellView, texts: Texts): string {
+  const words = texts.prompt;
+  const next = nextPhase(view.layout.usualPhases, view.run?.phases ?? [], view.elapsed_s);
+  if (next !== null) {
+    const what = texts.phaseBegins[next.phase] ?? next.phase;
+    const wait = next.start_s - view.elapsed_s;
+    // A few seconds late are not worth a word; the sentence must not flicker around the usual moment either.
+    return wait >= -3 ? words.next(what, write.about(Math.max(1, wait))) : words.overdue(what, write.wholeSpan(-wait));
+  }
+  const left = (view.layout.usualCycle_s ?? 0) - view.elapsed_s;
+  return left > 1 ? words.next(texts.runEnd, write.about(left)) : "";
+}
+
+/** The sentence of a run that asks for nothing. */
+export function runningPrompt(view: CellView, texts: Texts): Prompt {
+  const words = texts.prompt;
+  const carrier = view.run?.carrier ?? "";
+  const open = view.run?.phases.filter((phase) => phase.end === null).at(-1);
+  const bad = view.temperatures.filter((channel) => !channel.good).map((channel) => channel.layout.name);
+  const { usualCycle_s } = view.layout;
+  const detail = [
+    open === undefined ? words.started(carrier) : words.inPhase(carrier, texts.phaseNames[open.phase] ?? open.phase),
+    bad.length > 0 ? words.someBad(bad.slice(0, 3).join(", ") + (bad.length > 3 ? " …" : "")) : null,
+    usualCycle_s === null ? words.noUsual : words.usual(write.runTime(view.elapsed_s), write.runTime(usualCycle_s)),
+  ].filter((part) => part !== null);
+  return prompt(
+    `calm/${view.run?.number}/${open?.phase ?? ""}`,
+    "calm",
+    `${words.calm} ${nextWords(view, texts)}`.trimEnd(),
+    detail.join(" "),
+  );
+}
+
+/** Why a finished run is not a pass, from its figures; the engine's own reason where no figure says it. */
+export function verdictReason(
+  rows: readonly FigureRow[],
+  reasons: readonly string[],
+  verdict: "fail" | "undetermined",
+  naming: Naming,
+  texts: Texts,
+): string {
+  const matches = (row: FigureRow): boolean =>
+    verdict === "fail" ? row.standing === "outside" : row.standing === "unknown" || row.standing === "undetermined";
+  const row = rows.find((candidate) => candidate.severity === "fail" && matches(candidate));
+  if (row === undefined) return texts.runReasons[reasons.at(0) ?? ""] ?? reasons.at(0) ?? texts.prompt.nothingSaid;
+  const words = texts.figures;
+  const name = (words.names[row.figure] ?? row.figure).toLowerCase();
+  const channel = naming.channel(row.channel);
+  const value =
+    row.value === null
+      ? (words.reasons[row.reason ?? ""] ?? words.unknown)
+      : `${write.figure(row.value, row.unit, row.final)}${write.nbsp}${write.unit(row.unit)}`;
+  const limits = [
+    row.lower === null ? null : words.atLeast(write.limit(row.lower)),
+    row.upper === null ? null : words.atMost(write.limit(row.upper)),
+  ].filter((part) => part !== null);
+  return `${channel === null ? name : `${channel}, ${name}`} ${value}, ${limits.join(", ")} asked`;
+}
+
+const newest = (channel: ChannelView): string => {
+  const value = channel.value ?? Number.NaN;
+  const number = channel.layout.unit === "mbar" ? write.pressure(value) : write.temperature(value);
+  return `${channel.layout.name.toLowerCase()} ${number}${write.nbsp}${write.unit(channel.layout.unit)}`;
+};
+
+/** The sentence while nothing runs: the last run's verdict. */
+export function finishedPrompt(view: CellView, naming: Naming, texts: Texts): Prompt {
+  const words = texts.prompt;
+  const { run } = view;
+  let sentence = words.verdict.none;
+  let tone: Tone = "calm";
+  if (run?.verdict === "pass")
+    sentence = words.verdict.pass(view.figures.filter((row) => row.severity === "fail").length);
+  if (run?.verdict === "fail" || run?.verdict === "undetermined") {
+    sentence = words.verdict[run.verdict](verdictReason(view.figures, run.reasons, run.verdict, naming, texts));
+    tone = run.verdict === "fail" ? "soon" : "unknown";
+  }
+  const now = view.channels
+    .filter((channel) => channel.layout.role === "vapour" || channel === view.chamber)
+    .filter((channel) => channel.value !== null && !channel.stale)
+    .map(newest);
+  const detail = [
+    run === null ? null : words.ended(run.number, write.clock(run.end ?? run.start)),
+    words.endReasons[run?.endReason ?? ""] ?? null,
+    now.length > 0 ? words.now(now.join(", ")) : null,
+  ].filter((part) => part !== null);
+  return prompt(`finished/${run?.number}`, tone, sentence, detail.join(" "));
+}
