@@ -6,7 +6,7 @@ using ThermoWatch.Domain.Specs;
 namespace ThermoWatch.Domain.Engine;
 
 /// <summary>One carrier: its product channels, its spec, its open run and its last one.</summary>
-internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableArray<ProductWatch> products, ChannelTrack? gauge)
+internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableArray<ProductWatch> products, ChannelTrack? gauge, VacuumTracker vacuum)
 {
     private const int UsualRuns = 20;
 
@@ -128,7 +128,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
     public void End(long endTicks, string reason, RunState state, Timestamp time, List<EngineEvent> events)
     {
         RunInProgress run = Run!;
-        Last = Picture(run, endTicks, final: true) with { End = new Timestamp(endTicks), EndReason = reason };
+        Last = Picture(run, endTicks, final: true, reason) with { End = new Timestamp(endTicks), EndReason = reason };
         Run = null;
         FloorTicks = endTicks;
         _cycles.Add(endTicks - run.StartTicks);
@@ -223,13 +223,12 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         return phases.ToImmutable();
     }
 
-    private RunPicture Picture(RunInProgress run, long endTicks, bool final)
+    private RunPicture Picture(RunInProgress run, long endTicks, bool final, string? reason = null)
     {
-        var scope = new RunScope(cell, products, gauge, Spec, run, endTicks, final);
+        var scope = new RunScope(cell, products, gauge, Spec, run, endTicks, final, !double.IsNaN(vacuum.RestPressure));
         ImmutableArray<FigureResult> figures = RunEvaluator.Figures(scope);
-        bool judged = final && Spec is not null;
         (Verdict Verdict, ImmutableArray<string> Reasons) verdict =
-            final ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, []) : default;
+            final ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, RunReasons(scope, reason)) : default;
         return new RunPicture
         {
             Number = run.Number,
@@ -244,5 +243,21 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             Verdict = final ? verdict.Verdict : null,
             Reasons = final ? verdict.Reasons : [],
         };
+    }
+
+    private static List<string> RunReasons(RunScope scope, string? endReason)
+    {
+        List<string> reasons = [];
+        if (VacuumFigures.AreUnexpected(scope))
+        {
+            reasons.Add("unexpectedVacuum");
+        }
+
+        if (endReason == "abandoned")
+        {
+            reasons.Add(endReason);
+        }
+
+        return reasons;
     }
 }

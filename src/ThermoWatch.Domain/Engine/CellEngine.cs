@@ -136,7 +136,7 @@ public sealed partial class CellEngine
         // A product channel that names no carrier belongs to the first.
         var own = _channels.Where(c => c.Definition.Role == ChannelRole.Product
             && (c.Definition.Carrier ?? _cell.Carriers[0]) == name).Select(c => new ProductWatch(c)).ToImmutableArray();
-        var carrier = new CarrierTrack(_cell, name, own, _gauge);
+        var carrier = new CarrierTrack(_cell, name, own, _gauge, _vacuum);
         foreach (ProductWatch watch in own)
         {
             _products[watch.Track.Index] = (carrier, watch);

@@ -113,7 +113,8 @@ internal sealed class ProductWatch(ChannelTrack track)
         _flat.Reset();
         _flatSince = long.MaxValue;
         Rising = Hot = false;
-        for (long i = Track.Curve.First; i < Track.Curve.Next; i++)
+        // A channel whose newest reading still lies before the end has nothing to begin with: that reading will be dropped.
+        for (long i = Track.Curve.FirstAtOrAfter(endTicks); i < Track.Curve.Next; i++)
         {
             PushSlopes(i, rules.FlatSlope);
         }

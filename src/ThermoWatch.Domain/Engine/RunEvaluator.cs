@@ -13,6 +13,7 @@ namespace ThermoWatch.Domain.Engine;
 /// <param name="Run">The run.</param>
 /// <param name="EndTicks">Its end, or the newest time while it goes on.</param>
 /// <param name="Final">Whether it has ended.</param>
+/// <param name="RestKnown">Whether the chamber's rest pressure is known: without it no evacuation can be found.</param>
 internal sealed record RunScope(
     CellDefinition Cell,
     ImmutableArray<ProductWatch> Products,
@@ -20,8 +21,24 @@ internal sealed record RunScope(
     Spec? Spec,
     RunInProgress Run,
     long EndTicks,
-    bool Final)
+    bool Final,
+    bool RestKnown)
 {
+    /// <summary>The track of a product channel, by its index in the cell.</summary>
+    public ChannelTrack Track(int channel)
+    {
+        foreach (ProductWatch watch in Products)
+        {
+            if (watch.Track.Index == channel)
+            {
+                return watch.Track;
+            }
+        }
+
+        throw new ArgumentOutOfRangeException(nameof(channel), channel, "No product channel of this carrier.");
+    }
+
+    /// <summary>The stretch of a curve that belongs to the run.</summary>
     public CurveView View(ChannelTrack track) => track.Curve.View(Run.StartTicks, EndTicks, Run.StartTicks, track.GapTicks);
 }
 

@@ -1,13 +1,73 @@
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Figures;
 
-/// <summary>Figures of all product channels of a carrier together.</summary>
+/// <summary>Figures of all product channels of a carrier together; air stays out.</summary>
 internal static class CarrierFigures
 {
-    public static void Add(List<(FigureKind Figure, Outcome Outcome)> results, RunScope scope, List<ChannelFigures> channels)
+    public static void Add(List<(FigureKind Figure, Outcome Outcome)> results, RunScope scope, IReadOnlyList<ChannelFigures> channels)
     {
-        double cycle = (scope.EndTicks - scope.Run.StartTicks) / (double)TimeSpan.TicksPerSecond;
-        results.Add((FigureKind.CycleTime, Outcome.Known(cycle)));
+        // A lost channel drops out of the peaks' comparison; its events that have happened still count.
+        ChannelFigures[] boards = [.. channels.Where((_, i) => scope.Products[i].Track.Definition.Place != Place.Air)];
+        results.Add((FigureKind.PeakSpread, PeakSpread(scope, boards)));
+        results.Add((FigureKind.LiquidusSpread, LiquidusSpread(boards)));
+        results.Add((FigureKind.SoakEndSpread, SpreadFigures.SoakEnd(scope, boards)));
+        results.Add((FigureKind.GreatestSpread, SpreadFigures.Greatest(scope, boards)));
+        results.Add((FigureKind.CycleTime, Outcome.Known((scope.EndTicks - scope.Run.StartTicks) / (double)Timestamp.TicksPerSecond)));
+    }
+
+    /// <summary>Whether a figure's outcome says that a channel was lost.</summary>
+    public const string ChannelLost = "channelLost";
+
+    private static Outcome PeakSpread(RunScope scope, ChannelFigures[] boards)
+    {
+        (double highestLow, double highestHigh, double lowestLow, double lowestHigh) =
+            (double.NegativeInfinity, double.NegativeInfinity, double.PositiveInfinity, double.PositiveInfinity);
+        int counted = 0;
+        int coldest = -1;
+        string? note = null;
+        foreach (ChannelFigures board in boards)
+        {
+            Outcome peak = board[FigureKind.PeakTemperature];
+            if (!peak.HasBounds || RunEvaluator.IsLost(scope, scope.Track(board.Channel), out _))
+            {
+                note = ChannelLost;
+                continue;
+            }
+
+            counted++;
+            coldest = peak.Low < lowestLow ? board.Channel : coldest;
+            (highestLow, highestHigh) = (Math.Max(highestLow, peak.Low), Math.Max(highestHigh, peak.High));
+            (lowestLow, lowestHigh) = (Math.Min(lowestLow, peak.Low), Math.Min(lowestHigh, peak.High));
+        }
+
+        return counted < 2
+            ? Outcome.Missing(FigureReasons.NoChannel)
+            : Outcome.Between(Math.Max(0, highestLow - lowestHigh), highestHigh - lowestLow, FigureReasons.Gap, note) with { DecidedBy = coldest };
+    }
+
+    private static Outcome LiquidusSpread(ChannelFigures[] boards)
+    {
+        if (boards.Length < 2)
+        {
+            return Outcome.Missing(FigureReasons.NoChannel);
+        }
+
+        (double first, double last, int latest, bool marginal) = (double.PositiveInfinity, double.NegativeInfinity, -1, false);
+        foreach (ChannelFigures board in boards)
+        {
+            Crossing crossing = board.LiquidusRising;
+            if (!crossing.Found)
+            {
+                return Outcome.Missing(crossing.Reason) with { DecidedBy = board.Channel };
+            }
+
+            latest = crossing.Seconds > last ? board.Channel : latest;
+            (first, last) = (Math.Min(first, crossing.Seconds), Math.Max(last, crossing.Seconds));
+            marginal |= crossing.Marginal;
+        }
+
+        return Outcome.Known(last - first, marginal ? Outcome.Marginal : null) with { DecidedBy = latest };
     }
 }

@@ -82,6 +82,16 @@ internal sealed class Curve
         return new CurveView(_ticks.AsSpan(_head + start, length), _values.AsSpan(_head + start, length), origin, gapLimit);
     }
 
+    /// <summary>The same, with the reading before it and the one after it where they are held.</summary>
+    public CurveView Around(long from, long to, long origin, long gapLimit)
+    {
+        long first = Math.Max(First, FirstAtOrAfter(from) - 1);
+        long last = Math.Min(Next - 1, FirstAtOrAfter(to));
+        int start = _head + (int)(first - First);
+        int length = (int)Math.Max(0, last - first + 1);
+        return new CurveView(_ticks.AsSpan(start, length), _values.AsSpan(start, length), origin, gapLimit);
+    }
+
     public void Save(BinaryWriter writer)
     {
         writer.Write(First);

@@ -18,6 +18,9 @@ internal readonly ref struct CurveView(ReadOnlySpan<long> ticks, ReadOnlySpan<do
     /// <summary>Values in time order.</summary>
     public ReadOnlySpan<double> Values => _values;
 
+    /// <summary>The same times with other values.</summary>
+    public CurveView With(ReadOnlySpan<double> values) => new(_ticks, values, origin, gapLimit);
+
     /// <summary>Time of a reading, s from the run's start.</summary>
     public double Seconds(int index) => (_ticks[index] - origin) / (double)Timestamp.TicksPerSecond;
 

@@ -41,6 +41,9 @@ internal readonly record struct Outcome(double Low, double High, string? Reason,
     public static Outcome Between(double low, double high, string reason, string? note = null) =>
         low == high ? Known(low, note) : new(low, high, reason, note);
 
+    /// <summary>It is at least this much; what follows is not known.</summary>
+    public static Outcome AtLeast(double low, string reason) => new(low, double.PositiveInfinity, reason);
+
     public static Outcome Missing(string reason) => new(double.NaN, double.NaN, reason);
 
     /// <summary>A sum over an event that did not happen: it is zero, and says why.</summary>

@@ -87,6 +87,9 @@ public abstract record ColdJunctionSource
     /// <summary>Held at a known temperature, such as an ice point.</summary>
     /// <param name="Celsius">Temperature in °C.</param>
     public sealed record Fixed(double Celsius) : ColdJunctionSource;
+
+    /// <summary>The instrument has added it already: its EMF is against 0 °C, and adding it again would be wrong.</summary>
+    public sealed record AlreadyApplied : ColdJunctionSource;
 }
 
 /// <summary>How the raw number of a point becomes the channel's value.</summary>
@@ -110,6 +113,9 @@ public sealed record ChannelConversion
 
     /// <summary>Reference junction of the thermocouple; null without a thermocouple.</summary>
     public ColdJunctionSource? ColdJunction { get; init; }
+
+    /// <summary>How far the reference junction is believed.</summary>
+    public ColdJunctionLimits ColdJunctionLimits { get; init; } = ColdJunctionLimits.Default;
 }
 
 /// <summary>One signal of a cell.</summary>
