@@ -3,8 +3,8 @@ import type { SpecLayout } from "../feed/contract";
 import { timeStep } from "../state/timeAxis";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import { type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
 import type { Gate } from "./gate";
+import { type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
 import type { Lens } from "./lens";
 import type { RibbonPiece } from "./ribbon";
 
