@@ -6,7 +6,7 @@ import type { OpenHubFunction } from "./feed/hub";
 import { cellPage } from "./pages/cellPage";
 import { keysDialog } from "./pages/keysDialog";
 import type { Sending } from "./pages/promptBar";
-import { createCellStore } from "./state/cellStore";
+import { alarmedChannels, createCellStore } from "./state/cellStore";
 import { drawnTheme, placeFor, type Theme, themes } from "./state/look";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
@@ -116,6 +116,7 @@ export function startApp(options: AppOptions): void {
           place,
           texts,
           lost: store.link.kind === "lost",
+          alarmed: alarmedChannels(store),
           clockMs: view?.nowMs !== null && view !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs(),
           columnWidth: barWidth(place, page.clientWidth),
           acknowledge,

@@ -3,8 +3,8 @@ import type { SpecLayout } from "../feed/contract";
 import { timeStep } from "../state/timeAxis";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import { type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
 import type { Gate } from "./gate";
+import { type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
 import type { Lens } from "./lens";
 import type { RibbonPiece } from "./ribbon";
 
@@ -31,6 +31,8 @@ export interface FrameInput {
   /** Where the reflow usually begins, s; null when not known. */
   readonly reflowFrom_s: number | null;
   readonly hasVacuum: boolean;
+  /** No run is known yet from which phases could be drawn. */
+  readonly learning: boolean;
   readonly thermal: readonly RibbonPiece[];
   readonly vacuum: readonly RibbonPiece[];
   readonly gate: Gate | null;
@@ -242,8 +244,9 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
     <defs><pattern id="hatch" width="8" height="8" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch-line" x1="0" y1="0" x2="0" y2="8"></line></pattern></defs>
     ${axes(input)} ${limits(input)}
     ${input.lens === null && input.gate !== null ? gateAt(input.gate, yOf(g.plot, temperatures, input.gate.level), (t) => xOf(g.plot, axis, t), g.plot.left, g.plot.left + g.plot.width, null) : nothing}
-    ${g.ribbons === null ? nothing : ribbon(input, input.thermal, g.ribbons.thermal, texts.chart.heat)}
-    ${g.ribbons === null || !input.hasVacuum ? nothing : ribbon(input, input.vacuum, g.ribbons.vacuum, texts.chart.vacuum)}
+    ${g.ribbons === null || !input.learning ? nothing : svg`<text class="second" x=${g.plot.left} y=${g.ribbons.thermal + 17}>${texts.chart.learning}</text>`}
+    ${g.ribbons === null || input.learning ? nothing : ribbon(input, input.thermal, g.ribbons.thermal, texts.chart.heat)}
+    ${g.ribbons === null || !input.hasVacuum || input.learning ? nothing : ribbon(input, input.vacuum, g.ribbons.vacuum, texts.chart.vacuum)}
     ${input.hatches.map((piece) => {
       const from = xOf(g.plot, axis, piece.from_s);
       const width = Math.max(2, xOf(g.plot, axis, piece.to_s) - from);

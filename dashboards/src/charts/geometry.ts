@@ -84,5 +84,5 @@ export function temperatureRange(least: number, greatest: number, highestLimit: 
 /** Range of the pressure axis in whole decades below, and a little above the atmosphere. */
 export function pressureRange(least: number, target: number | null): Range {
   const lowest = Math.min(least > 0 ? least : 1, target ?? 1, 1000);
-  return { min: Math.max(1e-4, 0.7 * 10 ** Math.floor(Math.log10(lowest * 0.999))), max: 1400 };
+  return { min: Math.max(1e-4, 0.7 * 10 ** Math.floor(Math.log10(lowest))), max: 1400 };
 }

@@ -1,10 +1,11 @@
 import { spreadLabels } from "../state/labels";
 import type { Box } from "./geometry";
 
-/** Where labels go: a column of rows beside the ends of the curves. */
-export interface LabelColumn {
+/** Where labels go: rows beside the ends of the curves, in one column or two. */
+export interface LabelPlan {
   readonly side: "right" | "left";
-  /** Left edge of the labels' column, px. */
+  readonly columns: number;
+  /** Left edge of the labels, px. */
   readonly left: number;
   /** Middle of each label, px, in the order asked for. */
   readonly heights: readonly number[];
@@ -14,34 +15,62 @@ export interface LabelAsk {
   /** Where the curves end, px. */
   readonly x: number;
   readonly ends: readonly number[];
-  /** Room of the labels: width of the widest and distance of rows, px. */
+  /** Width of one label and distance of rows, px. */
   readonly width: number;
   readonly gap: number;
+  /** Columns that may be tried, best first. */
+  readonly columns: readonly number[];
   readonly area: Box;
   /** Length of the hairlines between curve and label, px. */
   readonly leader: number;
-  /** Least and greatest height (px) that curves take between two x, to keep labels off them; null where there is none. */
+  /** Least and greatest height (px) that curves take between two x; null where there is none. */
   readonly taken: (fromX: number, toX: number) => { readonly top: number; readonly bottom: number } | null;
+}
+
+/** Labels may stand this far into the margin beside the plot, px. */
+const overhang = 20;
+
+function stack(ask: LabelAsk, columns: number, top: number, bottom: number): number[] {
+  if (columns === 1) return spreadLabels(ask.ends, ask.gap, top, bottom);
+  // Several columns go by the order of the channels, as one block at the middle of the ends.
+  const rows = Math.ceil(ask.ends.length / columns);
+  const middle = ask.ends.reduce((sum, end) => sum + end, 0) / Math.max(1, ask.ends.length);
+  const first = Math.min(
+    Math.max(middle - ((rows - 1) * ask.gap) / 2, top),
+    Math.max(top, bottom - (rows - 1) * ask.gap),
+  );
+  return ask.ends.map((_, i) => first + (i % rows) * ask.gap);
 }
 
 /**
  * Ahead of the curves nothing is drawn, so labels stand there at their own heights. Where the axis ends first they
- * go behind, into whichever is larger of the empty places above and below the curves.
+ * go behind, into the empty place above or below the curves that holds them.
  */
-export function planLabels(ask: LabelAsk): LabelColumn {
+export function planLabels(ask: LabelAsk): LabelPlan {
   const { area, gap } = ask;
   const half = gap / 2;
   const top = area.top + half;
   const bottom = area.top + area.height - half;
-  const right = ask.x + ask.leader;
-  if (right + ask.width <= area.left + area.width + 20)
-    return { side: "right", left: right, heights: spreadLabels(ask.ends, gap, top, bottom) };
-  const left = Math.max(area.left + 4, ask.x - ask.leader - ask.width);
-  const taken = ask.taken(left, ask.x);
-  if (taken === null) return { side: "left", left, heights: spreadLabels(ask.ends, gap, top, bottom) };
-  const above = taken.top - area.top;
-  const below = area.top + area.height - taken.bottom;
-  return below >= above || below >= ask.ends.length * gap + 12
-    ? { side: "left", left, heights: spreadLabels(ask.ends, gap, Math.min(taken.bottom + half + 6, bottom), bottom) }
-    : { side: "left", left, heights: spreadLabels(ask.ends, gap, top, Math.max(top, taken.top - half - 6)) };
+  const edge = area.left + area.width + overhang;
+  const tallness = (columns: number): number => Math.ceil(ask.ends.length / columns) * gap;
+  for (const columns of ask.columns) {
+    const left = ask.x + ask.leader;
+    if (left + columns * ask.width <= edge && tallness(columns) <= area.height + gap)
+      return { side: "right", columns, left, heights: stack(ask, columns, top, bottom) };
+  }
+  let best: { readonly plan: LabelPlan; readonly room: number } | null = null;
+  for (const columns of ask.columns) {
+    const left = Math.max(area.left + 4, ask.x - ask.leader - columns * ask.width);
+    const taken = ask.taken(left, ask.x) ?? { top: bottom, bottom: area.top };
+    for (const [from, to] of [
+      [Math.min(taken.bottom + 6, bottom), area.top + area.height],
+      [area.top, Math.max(taken.top - 6, top)],
+    ]) {
+      const room = to - from - tallness(columns);
+      if (best !== null && (best.room >= 0 || room <= best.room)) continue;
+      const heights = stack(ask, columns, from + half, to - half);
+      best = { plan: { side: "left", columns, left, heights }, room };
+    }
+  }
+  return best?.plan ?? { side: "right", columns: 1, left: ask.x + ask.leader, heights: stack(ask, 1, top, bottom) };
 }

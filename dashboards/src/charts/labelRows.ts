@@ -34,10 +34,16 @@ interface Entry {
 }
 
 /** Room for the longest name and its value, px. */
-export function labelWidth(view: CellView, place: Place): number {
+export function labelWidth(view: CellView, place: Place, alarmed = false): number {
   const longest = Math.max(8, ...view.temperatures.map((channel) => channel.layout.name.length));
   const age = view.mode === "running" && view.temperatures.some((channel) => channel.stale) ? 66 : 0;
-  return Math.round(Math.min(26, longest) * (place === "touch" ? 8.8 : 7.6) + 34 + (place === "touch" ? 56 : 48) + age);
+  return Math.round(
+    Math.min(26, longest) * (place === "touch" ? 8.8 : 7.6) +
+      34 +
+      (place === "touch" ? 56 : 48) +
+      age +
+      (alarmed ? 18 : 0),
+  );
 }
 
 function valueText(channel: ChannelView, y: number, input: LabelRowsInput): string {
@@ -74,16 +80,17 @@ function columnOf(
 ): CurveLabel[] {
   if (entries.length === 0) return [];
   const { geometry, axis, place, data, drawn } = input;
-  const columns = place === "touch" ? 2 : 1;
+  const touch = place === "touch";
   const seconds = (px: number): number =>
     axis.min + ((px - geometry.plot.left) / geometry.plot.width) * (axis.max - axis.min);
   const plan = planLabels({
     x: startX,
     ends: entries.map((entry) => yOf(box, range, entry.y)),
-    width: width * columns,
-    gap: columns > 1 ? 22 : 20,
+    width,
+    gap: touch ? 22 : 20,
+    columns: touch ? [2, 1] : [1],
     area: { ...box, left: geometry.plot.left, width: geometry.plot.width },
-    leader: columns > 1 ? 12 : 28,
+    leader: touch ? 12 : 28,
     taken: (from, to) => {
       const found = extent(
         data,
@@ -94,24 +101,14 @@ function columnOf(
       return found === null ? null : { top: yOf(box, range, found.greatest), bottom: yOf(box, range, found.least) };
     },
   });
-  const leftward = plan.side === "left";
-  if (columns === 1)
-    return entries.map((entry, i) => ({
-      ...common(entry.channel, entry.y, width, input),
-      left: plan.left,
-      top: plan.heights[i],
-      leftward,
-      from: { x: xOf(geometry.plot, axis, entry.x), y: yOf(box, range, entry.y) },
-    }));
-  // Where rows beside each end have no room: two columns in the order of the channels, without hairlines.
-  const rows = Math.ceil(entries.length / columns);
-  const first = Math.min(Math.max(Math.min(...plan.heights), box.top + 12), box.top + box.height - rows * 22 + 8);
+  const rows = Math.ceil(entries.length / plan.columns);
   return entries.map((entry, i) => ({
     ...common(entry.channel, entry.y, width, input),
-    left: plan.left + Math.floor(i / rows) * width,
-    top: first + (i % rows) * 22,
-    leftward,
-    from: null,
+    left: plan.left + (plan.columns === 1 ? 0 : Math.floor(i / rows) * width),
+    top: plan.heights[i],
+    leftward: plan.side === "left",
+    // On the panel rows stand too far from their ends for hairlines to help.
+    from: touch ? null : { x: xOf(geometry.plot, axis, entry.x), y: yOf(box, range, entry.y) },
   }));
 }
 
@@ -123,12 +120,13 @@ function chamberLabel(end: number, width: number, input: LabelRowsInput): CurveL
   if (y === null || y <= 0) return [];
   const box = geometry.pressure;
   const rightward = end + 12 + width < box.left + box.width + 20;
-  const height = yOfPressure(box, pressures, y) + (rightward ? 0 : 16);
+  const height = yOfPressure(box, pressures, y);
   return [
     {
       ...common(chamber, y, width, input),
       left: rightward ? end + 12 : end - 12 - width,
-      top: Math.min(Math.max(height, box.top + 10), box.top + box.height - 10),
+      // Behind now the strip is full of curve; the row above it is always free.
+      top: rightward ? Math.min(Math.max(height, box.top + 10), box.top + box.height - 10) : box.top - 13,
       from: null,
       leftward: !rightward,
     },
@@ -138,7 +136,7 @@ function chamberLabel(end: number, width: number, input: LabelRowsInput): CurveL
 /** All labels of the sheet with their places. */
 export function labelRows(input: LabelRowsInput): CurveLabel[] {
   const { view, geometry, axis, lens, data, drawn, place } = input;
-  const width = labelWidth(view, place);
+  const width = labelWidth(view, place, input.alarmed.size > 0);
   const end = xOf(geometry.plot, axis, view.elapsed_s);
   const entries = view.temperatures.flatMap((channel): Entry[] => {
     if (view.mode === "waiting") return channel.value === null ? [] : [{ channel, x: 0, y: channel.value }];

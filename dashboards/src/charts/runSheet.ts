@@ -1,5 +1,5 @@
 import { html, render } from "lit-html";
-import type { CellStore } from "../state/cellStore";
+import { alarmedChannels, type CellStore } from "../state/cellStore";
 import { createEnvelope, type Envelope } from "../state/envelope";
 import type { CellView } from "../state/view";
 import type { Texts } from "../texts/en";
@@ -136,9 +136,7 @@ export function createRunSheet(
       axes = planAxes(view, place, size.width, size.height);
       aim(view, axes);
       const drawn = drawOrder(view);
-      const alarmed = new Set(
-        (store.state?.alarms ?? []).flatMap((alarm) => (alarm.channel === null ? [] : [alarm.channel])),
-      );
+      const alarmed = alarmedChannels(store);
       const leading =
         chosen ?? view.temperatures.find((channel) => alarmed.has(channel.layout.id))?.layout.id ?? view.deciding;
       const lost = store.link.kind === "lost";

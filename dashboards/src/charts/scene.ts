@@ -33,10 +33,7 @@ export interface Axes {
 export function planAxes(view: CellView, place: Place, width: number, height: number): Axes {
   const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
   // A finished run does not grow any more: its labels stand beside its end.
-  const room =
-    view.mode === "finished" && place !== "phone"
-      ? (labelWidth(view, place) * (place === "touch" ? 2 : 1) + 24) / geometry.plot.width
-      : 0;
+  const room = view.mode === "finished" && place !== "phone" ? (labelWidth(view, place) + 24) / geometry.plot.width : 0;
   return { geometry, axis: { min: 0, max: view.length_s / Math.max(0.4, 1 - room) } };
 }
 
@@ -162,7 +159,7 @@ export function planScene(input: SceneInput): Scene {
     Math.max(240, peakLimit ?? 0, spec?.liquidus ?? 0),
   );
   const lowest = pressureData === null ? null : extent(pressureData, [0], ...everything);
-  const pressures = pressureRange(lowest?.least ?? 1, spec?.vacuumTarget ?? null);
+  const pressures = pressureRange(lowest?.least ?? spec?.vacuumTarget ?? 1, spec?.vacuumTarget ?? null);
   const gate =
     view.mode !== "running" || view.run === null || spec === null || input.stateMs === null
       ? null
@@ -189,6 +186,7 @@ export function planScene(input: SceneInput): Scene {
       lowPeakLimit: limitOf(view, "sustainedPeak", "lower"),
       reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
       hasVacuum: view.chamber !== null,
+      learning: view.mode === "waiting" && usualPhases.length === 0,
       labelledUntil_s: view.mode === "finished" ? view.length_s : axis.max,
       thermal: pieces("thermal"),
       vacuum: pieces("vacuum"),

@@ -14,6 +14,8 @@ export interface CellPageInput {
   readonly sending: Sending | null;
   readonly place: Place;
   readonly lost: boolean;
+  /** Channels that an alarm names. */
+  readonly alarmed: ReadonlySet<string>;
   readonly clockMs: number;
   readonly texts: Texts;
   readonly columnWidth: number;
@@ -37,7 +39,7 @@ function headLine(input: CellPageInput): TemplateResult {
     ${place === "desk" ? nothing : html`<button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
     <h1>${view?.layout.name ?? texts.product}</h1>
     <p class="head-what">${parts.join(" · ")}</p>
-    ${view?.layout.demo === true ? html`<p class="demo" data-testid="demo">${texts.demo}</p>` : nothing}
+    ${view?.layout.demo === true ? html`<p class="demo" data-testid="demo">${place === "desk" ? texts.demo : texts.demoShort}</p>` : nothing}
     <p class=${view?.stale === true ? "head-age old" : "head-age"} data-testid="reading-age">
       ${
         age === null || view === null
@@ -85,7 +87,9 @@ function figureRow(view: CellView, input: CellPageInput): TemplateResult {
   </div>`;
 }
 
-function channelRow(channel: ChannelView, view: CellView, texts: Texts): TemplateResult {
+function channelRow(channel: ChannelView, view: CellView, input: CellPageInput): TemplateResult {
+  const { texts } = input;
+  const alarmed = input.alarmed.has(channel.layout.id);
   const unit = write.unit(channel.layout.unit);
   const shown =
     channel.value === null
@@ -94,7 +98,7 @@ function channelRow(channel: ChannelView, view: CellView, texts: Texts): Templat
         ? write.pressure(channel.value)
         : write.temperature(channel.value);
   const ink = channel.style > 0 ? `ink-${channel.style}` : `ink-${channel.layout.role}`;
-  return html`<tr class=${`${ink}${channel.stale ? " old" : ""}${channel.layout.id === view.deciding ? " strong" : ""}`} data-testid=${`label-${channel.layout.id}`}>
+  return html`<tr class=${`${ink}${channel.stale ? " old" : ""}${alarmed || channel.layout.id === view.deciding ? " strong" : ""}${alarmed ? " alarmed" : ""}`} data-testid=${`label-${channel.layout.id}`}>
     <th scope="row"><svg width="22" height="8" aria-hidden="true"><line class="swatch" x1="0" x2="22" y1="4" y2="4"></line></svg>${channel.layout.name}</th>
     <td class="value" data-testid=${`value-${channel.layout.id}`}>${shown}</td>
     <td class="unit">${channel.value === null ? nothing : channel.stale ? texts.channels.old(write.span(channel.ageMs / 1000)) : unit}</td>
@@ -102,10 +106,11 @@ function channelRow(channel: ChannelView, view: CellView, texts: Texts): Templat
 }
 
 /** The newest readings as a table: what a phone shows, and what stands for the curves where they cannot be seen. */
-export function channelTable(view: CellView, texts: Texts, hidden: boolean): TemplateResult {
+function channelTable(view: CellView, input: CellPageInput, hidden: boolean): TemplateResult {
+  const { texts } = input;
   const channels = [...view.temperatures, ...(view.chamber === null ? [] : [view.chamber])];
   return html`<table class=${hidden ? "channels hidden" : "channels"} aria-label=${texts.chart.table}>
-    <tbody>${channels.map((channel) => (hidden ? plainRow(channel, texts) : channelRow(channel, view, texts)))}</tbody>
+    <tbody>${channels.map((channel) => (hidden ? plainRow(channel, texts) : channelRow(channel, view, input)))}</tbody>
   </table>`;
 }
 
@@ -120,10 +125,10 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
   return html`${headLine(input)}
     ${promptBar(input.prompts, input.sending, texts, input.acknowledge)}
     <div class="body">
-      ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, texts, false)}${figureColumn(view, input)}</div>` : nothing}
+      ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
         ${sheet}
-        ${view !== null && place !== "phone" ? channelTable(view, texts, true) : nothing}
+        ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}
       ${view !== null && place === "touch" ? figureRow(view, input) : nothing}

@@ -46,6 +46,10 @@ export function gapMs(interval_s: number): number {
 /** A reading older than this is shown as old (3 intervals, at least 1 s). */
 export const staleMs = (interval_s: number): number => 1000 * Math.max(3 * interval_s, 1);
 
+/** Channels that a standing alarm names. */
+export const alarmedChannels = (store: CellStore): ReadonlySet<string> =>
+  new Set((store.state?.alarms ?? []).flatMap((alarm) => (alarm.channel === null ? [] : [alarm.channel])));
+
 const hoursKept = 2;
 
 /** Begins anew with a layout: another session of the service knows nothing of the sequence numbers of the one before. */

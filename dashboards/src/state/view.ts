@@ -110,12 +110,15 @@ export function viewCell(store: CellStore, nowMs: number, decidedBefore: string 
     temperatures,
     chamber: channels.find((channel) => channel.layout.role === "pressure" && channel.layout.unit === "mbar") ?? null,
     figures,
-    deciding: decidingChannel(
-      figures,
-      new Set(product.map((channel) => channel.layout.id)),
-      hottest?.layout.id ?? null,
-      decidedBefore,
-    ),
+    deciding:
+      mode === "waiting"
+        ? null
+        : decidingChannel(
+            figures,
+            new Set(product.map((channel) => channel.layout.id)),
+            hottest?.layout.id ?? null,
+            decidedBefore,
+          ),
     ageMs,
     stale: store.link.kind === "lost" || (ageMs !== null && ageMs > staleMs(layout.interval_s)),
     goodCount: channels.filter((channel) => channel.good).length,

@@ -10,6 +10,7 @@ export const en = {
   product: "ThermoWatch",
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
+  demoShort: "Demo, simulated",
   places: { cell: "Cell", label: "Places" },
   keysHint: "press ? for keys",
   head: {
@@ -157,6 +158,7 @@ export const en = {
   runEnd: "End of the run",
   chart: {
     heat: "heat",
+    learning: "Phases are drawn here from the first run on; their usual lengths are learnt from good runs.",
     vacuum: "vacuum",
     now: (time: string) => `now ${time}`,
     nowWaiting: "not started",

@@ -1,0 +1,89 @@
+import { describe, expect, it } from "vitest";
+import { Quality } from "../../src/feed/frames";
+import { createEnvelope } from "../../src/state/envelope";
+import { createTraces } from "../../src/state/traces";
+
+const feed = (count: number, value: (i: number) => number, quality: (i: number) => number = () => Quality.good) => {
+  const traces = createTraces(count + 10, [1000]);
+  for (let i = 0; i < count; i++)
+    traces.append({ seq: i, t: i * 100, values: Float32Array.of(value(i)), qualities: Uint8Array.of(quality(i)) });
+  return traces;
+};
+const numbers = (column: readonly (number | null | undefined)[]): number[] =>
+  column.filter((v) => typeof v === "number");
+
+describe("envelope", () => {
+  it("A_spike_of_one_sample_stays_visible_however_many_samples_share_a_column", () => {
+    const traces = feed(20_000, (i) => (i === 12_345 ? 300 : i === 777 ? -40 : 100));
+    const envelope = createEnvelope(traces, [0]);
+    for (const columnMs of [0, 1000, 7000, 60_000]) {
+      envelope.aim(0, 0, Number.POSITIVE_INFINITY, columnMs);
+      envelope.update();
+      const drawn = numbers(envelope.data.y[0]);
+      expect(Math.max(...drawn)).toBe(300);
+      expect(Math.min(...drawn)).toBe(-40);
+    }
+  });
+
+  it("Draws_at_most_three_points_a_column", () => {
+    const traces = feed(20_000, (i) => Math.sin(i));
+    const envelope = createEnvelope(traces, [0]);
+    envelope.aim(0, 0, Number.POSITIVE_INFINITY, 2000);
+    envelope.update();
+    expect(envelope.data.x.length).toBe(3 * 1000);
+  });
+
+  it("X_rises_strictly_across_columns_and_updates", () => {
+    const traces = feed(0, () => 0);
+    const envelope = createEnvelope(traces, [0]);
+    envelope.aim(0, 0, Number.POSITIVE_INFINITY, 700);
+    const live = createTraces(5000, [1000]);
+    const grown = createEnvelope(live, [0]);
+    grown.aim(0, 0, Number.POSITIVE_INFINITY, 700);
+    for (let i = 0; i < 3000; i++) {
+      live.append({ seq: i, t: i * 100 + (i % 7), values: Float32Array.of(i), qualities: Uint8Array.of(0) });
+      grown.update();
+    }
+    for (let i = 1; i < grown.data.x.length; i++) expect(grown.data.x[i]).toBeGreaterThan(grown.data.x[i - 1]);
+  });
+
+  it("Growing_by_updates_equals_drawing_all_at_once", () => {
+    const wave = (i: number): number => Math.sin(i / 9) * 50 + ((i * 37) % 11);
+    const traces = createTraces(4000, [1000]);
+    const grown = createEnvelope(traces, [0]);
+    grown.aim(0, 0, Number.POSITIVE_INFINITY, 900);
+    for (let i = 0; i < 3000; i++) {
+      traces.append({
+        seq: i,
+        t: i * 100,
+        values: Float32Array.of(wave(i)),
+        qualities: Uint8Array.of(i % 500 === 0 ? 2 : 0),
+      });
+      if (i % 13 === 0) grown.update();
+    }
+    grown.update();
+    const once = createEnvelope(traces, [0]);
+    once.aim(0, 0, Number.POSITIVE_INFINITY, 900);
+    once.update();
+    expect(grown.data).toEqual(once.data);
+  });
+
+  it("A_gap_inside_one_column_still_breaks_the_line", () => {
+    const traces = createTraces(1000, [1000]);
+    for (let i = 0; i < 100; i++)
+      traces.append({ seq: i, t: i * 100, values: Float32Array.of(100), qualities: Uint8Array.of(0) });
+    for (let i = 0; i < 100; i++)
+      traces.append({ seq: 200 + i, t: 20_000 + i * 100, values: Float32Array.of(100), qualities: Uint8Array.of(0) });
+    const envelope = createEnvelope(traces, [0]);
+    envelope.aim(0, 0, Number.POSITIVE_INFINITY, 60_000);
+    envelope.update();
+    expect(envelope.data.y[0]).toContain(null);
+  });
+
+  it("A_value_without_a_place_on_the_axis_is_a_hole", () => {
+    const traces = feed(3, (i) => [5, 0, 5][i]);
+    const envelope = createEnvelope(traces, [0], (mbar) => (mbar > 0 ? mbar : null));
+    envelope.update();
+    expect(envelope.data.y[0]).toEqual([5, null, 5]);
+  });
+});
