@@ -1,4 +1,15 @@
-Dictionary<string, Action> topics = [];
+using ThermoWatch.Benchmarks.Live;
+
+if (args is [BareHost.Verb, var port])
+{
+    BareHost.Run(int.Parse(port, System.Globalization.CultureInfo.InvariantCulture));
+    return 0;
+}
+
+Dictionary<string, Action> topics = new()
+{
+    ["live"] = LiveBenchmarks.Run,
+};
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))
 {

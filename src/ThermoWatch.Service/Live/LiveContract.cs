@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using MessagePack;
 
 namespace ThermoWatch.Service.Live;
@@ -73,13 +74,13 @@ public sealed record CellLayout
     [Key("devices")] public required DeviceLayout[] Devices { get; init; }
 
     /// <summary>Seconds between frames, nominal.</summary>
-    [Key("interval_s")] public required double IntervalSeconds { get; init; }
+    [Key("interval_s"), JsonPropertyName("interval_s")] public required double IntervalSeconds { get; init; }
 
     /// <summary>Ask <c>since</c> from here to draw the run that is open, or the last one.</summary>
     [Key("fromSeq")] public required long FromSeq { get; init; }
 
     /// <summary>Usual length of a run in s: the median of the last good ones; null when there are none yet.</summary>
-    [Key("usualCycle_s")] public double? UsualCycleSeconds { get; init; }
+    [Key("usualCycle_s"), JsonPropertyName("usualCycle_s")] public double? UsualCycleSeconds { get; init; }
 
     /// <summary>Usual phases of a run; empty when there are none yet.</summary>
     [Key("usualPhases")] public required UsualPhase[] UsualPhases { get; init; }
@@ -131,7 +132,7 @@ public sealed record DeviceLayout
     [Key("name")] public required string Name { get; init; }
 
     /// <summary>Seconds from poll to poll.</summary>
-    [Key("period_s")] public required double PeriodSeconds { get; init; }
+    [Key("period_s"), JsonPropertyName("period_s")] public required double PeriodSeconds { get; init; }
 }
 
 /// <summary>A phase and when it usually comes.</summary>
@@ -145,10 +146,10 @@ public sealed record UsualPhase
     [Key("track")] public required string Track { get; init; }
 
     /// <summary>Seconds from the run's start to its own, median.</summary>
-    [Key("start_s")] public required double StartSeconds { get; init; }
+    [Key("start_s"), JsonPropertyName("start_s")] public required double StartSeconds { get; init; }
 
     /// <summary>Its length in s, median.</summary>
-    [Key("duration_s")] public required double DurationSeconds { get; init; }
+    [Key("duration_s"), JsonPropertyName("duration_s")] public required double DurationSeconds { get; init; }
 }
 
 /// <summary>What of a spec is drawn.</summary>

@@ -1,0 +1,126 @@
+import { mkdirSync, writeFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { type Browser, chromium, type Page } from "playwright-core";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { type Demo, startDemo } from "./program";
+
+const flags = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+const pictures = fileURLToPath(
+  new URL(process.env.THERMOWATCH_PICTURES === "1" ? "../../pictures" : "../../../artifacts/pictures", import.meta.url),
+);
+
+let browser: Browser;
+let demo: Demo;
+let page: Page;
+let complaints: string[];
+
+beforeAll(async () => {
+  browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: flags });
+});
+afterAll(() => browser.close());
+beforeEach(() => {
+  complaints = [];
+});
+afterEach(async () => {
+  await page?.context().close();
+  await demo?.end();
+  expect(complaints, "the browser's console stays empty").toEqual([]);
+});
+
+async function open(): Promise<void> {
+  const context = await browser.newContext({ viewport: { width: 1920, height: 1080 } });
+  page = await context.newPage();
+  page.on("console", (message) => {
+    if (message.type() === "error" || message.type() === "warning") complaints.push(message.text());
+  });
+  page.on("pageerror", (error) => complaints.push(String(error)));
+  await page.goto(demo.address);
+}
+
+const text = (id: string): Promise<string> => page.getByTestId(id).first().innerText();
+const number = async (id: string): Promise<number> => Number((await text(id)).replace("−", "-").match(/-?[\d.]+/)?.[0]);
+/** Seconds of the run that stand at the line of now. */
+const now = async (): Promise<number> => {
+  const [, minutes, seconds] = (await page.getByTestId("now").first().textContent())?.match(/(\d+):(\d\d)/) ?? [];
+  return 60 * Number(minutes) + Number(seconds);
+};
+/** Pixels of the curves' canvas that carry ink. */
+const ink = (): Promise<number> =>
+  page.evaluate(() => {
+    let count = 0;
+    for (const canvas of document.querySelectorAll("canvas")) {
+      const { data } = canvas.getContext("2d")?.getImageData(0, 0, canvas.width, canvas.height) ?? { data: [] };
+      for (let i = 3; i < data.length; i += 4) if ((data[i] ?? 0) > 200) count++;
+    }
+    return count;
+  });
+
+async function picture(name: string): Promise<void> {
+  mkdirSync(pictures, { recursive: true });
+  // Half size: enough to see what it is, small enough to lie in the repository.
+  await page.evaluate(() => document.fonts.ready);
+  writeFileSync(`${pictures}/${name}.png`, await page.screenshot({ scale: "css" }));
+}
+
+describe("the delivered program, its demo, and a real browser", () => {
+  test("the run in progress is there at once, and its curve grows", async () => {
+    demo = await startDemo("--speed", "4", "--start-at", "60");
+    await open();
+    await page.getByTestId("now").first().waitFor({ timeout: 10_000 });
+    expect(await page.title()).toMatch(/demo/i);
+    const inkBefore = await ink();
+    const nowBefore = await now();
+    const hottestBefore = await number("value-tc1");
+    expect(nowBefore).toBeGreaterThan(30);
+    await page.waitForTimeout(6_000);
+    expect(await now()).toBeGreaterThan(nowBefore + 15);
+    expect(await ink()).toBeGreaterThan(inkBefore + 100);
+    expect(await number("value-tc1")).toBeGreaterThan(hottestBefore + 5);
+    expect(complaints).toEqual([]);
+  });
+
+  test("the prompt says so when a board gets hotter than the spec allows, until somebody has seen it", async () => {
+    demo = await startDemo("--speed", "6", "--scenario", "overshoot", "--start-at", "175");
+    await open();
+    await page.locator('[data-testid="prompt"][data-tone="act"]').waitFor({ timeout: 60_000 });
+    expect(await text("sentence")).toMatch(/keep the chamber closed/i);
+    await picture("overshoot");
+    await page.getByTestId("acknowledge").click();
+    await expect.poll(() => page.getByTestId("acknowledge").count(), { timeout: 10_000 }).toBe(0);
+    expect(complaints).toEqual([]);
+  });
+
+  test("a run is drawn to its end, with every figure of the spec in its bar", async () => {
+    demo = await startDemo("--speed", "8", "--start-at", "230");
+    await open();
+    await page.getByTestId("figure-pumpDownTime").waitFor({ timeout: 30_000 });
+    await expect.poll(() => text("figure-value-pumpDownTime"), { timeout: 60_000 }).toMatch(/^\d+(\.\d)?$/);
+    await picture("cell");
+    const pumpDown = await number("figure-value-pumpDownTime");
+    expect(pumpDown).toBeGreaterThan(5);
+    expect(pumpDown).toBeLessThan(25);
+    await expect.poll(() => text("sentence"), { timeout: 90_000 }).toMatch(/pass/i);
+    await picture("ended");
+  });
+
+  test("a service that went away is said at once, and the hole is filled when it is back", async () => {
+    demo = await startDemo("--start-at", "60");
+    await open();
+    await page.getByTestId("now").first().waitFor({ timeout: 10_000 });
+    await page.context().setOffline(true);
+    await page.evaluate(() => window.dispatchEvent(new Event("offline")));
+    await page.waitForTimeout(12_000);
+    await picture("cut-off");
+    await page.context().setOffline(false);
+    await expect.poll(() => text("reading-age"), { timeout: 30_000 }).toMatch(/^readings \d\.\d s old/i);
+    complaints = complaints.filter((c) => !/ERR_INTERNET_DISCONNECTED|WebSocket/.test(c));
+  });
+});

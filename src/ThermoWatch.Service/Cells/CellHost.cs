@@ -1,0 +1,260 @@
+using System.Threading.Channels;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+using ThermoWatch.Recording.Journal;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Hosting;
+using ThermoWatch.Service.Live;
+
+namespace ThermoWatch.Service.Cells;
+
+/// <summary>
+/// One cell at work: owns its engine, and runs its loop on one task. Take what came, journal it, advance the engine,
+/// hand on what it found. Publishers run behind it and never slow it.
+/// </summary>
+internal sealed class CellHost
+{
+    private const int BatchSize = 256;
+    private static readonly TimeSpan StatePeriod = TimeSpan.FromMilliseconds(250);
+    private static readonly TimeSpan LeadIn = TimeSpan.FromSeconds(5);
+
+    private readonly CellConfiguration _configuration;
+    private readonly CellJournal _journal;
+    private readonly RunRecorder _recorder;
+    private readonly Viewers _viewers;
+    private readonly AnchoredClock _clock;
+    private readonly TimeProvider _time;
+    private readonly ILogger _log;
+    private readonly Channel<EngineInput> _inputs;
+    private readonly FramePacker _packer;
+    private readonly SequenceIndex _sequences = new();
+    private readonly SnapshotKeeper _snapshots;
+    private readonly List<EngineEvent> _events = [];
+    private readonly string _session = Guid.NewGuid().ToString("N");
+    private CellEngine _engine;
+    private long _stateSent;
+    private bool _stateDue = true;
+    private volatile CellState _state;
+
+    public CellHost(CellConfiguration configuration, CellJournal journal, RunRecorder recorder, Viewers viewers, NodeMode mode, ILogger log)
+    {
+        _configuration = configuration;
+        _journal = journal;
+        _recorder = recorder;
+        _viewers = viewers;
+        _clock = mode.Clock;
+        _time = mode.Time;
+        _log = log;
+        Demo = mode.Demo;
+        _packer = new FramePacker(Definition);
+        _snapshots = new SnapshotKeeper(journal);
+        _engine = new CellEngine(Definition);
+        _state = _engine.Picture().ToLive(Definition.Number, 0);
+        _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
+    }
+
+    public CellDefinition Definition => _configuration.Definition;
+
+    public bool Demo { get; }
+
+    public CellState State => _state;
+
+    /// <summary>Whether its record is still empty.</summary>
+    public bool IsNew => _journal.LastSequence == 0;
+
+    /// <summary>Time of the oldest input that waits to be taken; null if none does.</summary>
+    public Timestamp? FirstWaiting => _inputs.Reader.TryPeek(out EngineInput? first) ? first.Time : null;
+
+    /// <summary>Where drivers put what they read. Holds a minute; a write that is refused is a marked loss, never a wait.</summary>
+    public ChannelWriter<EngineInput> Inputs => _inputs.Writer;
+
+    /// <summary>Rebuilds the engine from the journal: the newest snapshot, then everything after it, as it was lived.</summary>
+    public void Recover()
+    {
+        foreach (JournalLoss loss in _journal.Losses)
+        {
+            Log.RecordDamaged(_log, Definition.Number, loss.ToString());
+        }
+
+        long from = 1;
+        if (_snapshots.Latest() is { } snapshot)
+        {
+            _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
+            from = snapshot.Sequence + 1;
+        }
+
+        foreach (JournalEntry entry in _journal.ReadFrom(from))
+        {
+            if (entry is InputEntry { Input: var input })
+            {
+                Advance(entry.Sequence, input);
+            }
+        }
+
+        PublishState(_journal.LastSequence);
+    }
+
+    /// <summary>Journals inputs and advances the engine by them, in order: the only way into the record.</summary>
+    public void Process(ReadOnlySpan<EngineInput> batch)
+    {
+        long sequence = _journal.AppendBatch(batch);
+        foreach (EngineInput input in batch)
+        {
+            Advance(sequence, input);
+            if (input is DeviceStateInput device)
+            {
+                Say(device);
+            }
+            else if (input is ScanInput scan)
+            {
+                _viewers.Publish(_packer.Pack(sequence, scan.Scan, _engine.Readings));
+            }
+
+            sequence++;
+        }
+
+        _snapshots.TakeWhenQuiet(_engine, batch[^1].Time);
+        long now = _time.GetTimestamp();
+        if (_stateDue || _time.GetElapsedTime(_stateSent, now) >= StatePeriod)
+        {
+            _stateSent = now;
+            PublishState(sequence - 1);
+        }
+    }
+
+    /// <summary>Puts the configured spec into force for every carrier.</summary>
+    public void AssignSpec(Timestamp moment)
+    {
+        if (_configuration.Spec is { } spec)
+        {
+            Process([.. Definition.Carriers.Select(carrier => new SpecInput(moment, carrier, spec))]);
+        }
+    }
+
+    /// <summary>The cell loop, until the service stops.</summary>
+    public async Task RunAsync(CancellationToken stopping)
+    {
+        AssignSpec(FirstWaiting ?? _clock.Now);
+        Task ticking = TickAsync(stopping);
+        var batch = new EngineInput[BatchSize];
+        try
+        {
+            while (await _inputs.Reader.WaitToReadAsync(stopping))
+            {
+                int count = 0;
+                while (count < BatchSize && _inputs.Reader.TryRead(out EngineInput? input))
+                {
+                    batch[count++] = input;
+                }
+
+                Process(batch.AsSpan(0, count));
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // Stopping: what was journalled stays, what is still queued came after the last poll that mattered.
+        }
+
+        await ticking;
+    }
+
+    public void Acknowledge(string alarmId, string by, string comment) =>
+        _inputs.Writer.TryWrite(new AcknowledgeInput(_clock.Now, alarmId, by, comment));
+
+    public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
+
+    public CellLayout Layout()
+    {
+        UsualRun usual = _recorder.Usual;
+        Spec? spec = _configuration.Spec;
+        return new CellLayout
+        {
+            Cell = Definition.Number,
+            Name = Definition.Name,
+            Demo = Demo,
+            Session = _session,
+            Channels = [.. Definition.Channels.Select(c => LiveMapping.ToLayout(c, spec))],
+            Devices = [.. Definition.Devices.Select(d => new DeviceLayout { Id = d.Id, Name = d.Name, PeriodSeconds = d.Period.TotalSeconds })],
+            IntervalSeconds = Definition.Devices.Min(d => d.Period).TotalSeconds,
+            FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
+            UsualCycleSeconds = usual.CycleSeconds,
+            UsualPhases = usual.Phases,
+            Spec = spec is null ? null : LiveMapping.ToLayout(spec),
+            Now = _clock.Now.ToUnixMilliseconds(),
+        };
+    }
+
+    private void Advance(long sequence, EngineInput input)
+    {
+        _sequences.Add(input.Time, sequence);
+        _events.Clear();
+        _engine.Advance(input, _events);
+        foreach (EngineEvent found in _events)
+        {
+            _stateDue = true;
+            if (found is RunEvent { State: RunState.Started } started)
+            {
+                _recorder.Began(started, _sequences.At(started.Start - LeadIn));
+            }
+            else if (found is RunEvent ended)
+            {
+                _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+            }
+            else if (found is AlarmEvent alarm)
+            {
+                _recorder.Alarm(alarm);
+            }
+        }
+    }
+
+    private void PublishState(long sequence)
+    {
+        _stateDue = false;
+        _state = _engine.Picture().ToLive(Definition.Number, sequence);
+        _viewers.Publish(_state);
+    }
+
+    private void Say(DeviceStateInput device)
+    {
+        _stateDue = true;
+        string name = Definition.Devices[device.DeviceIndex].Name;
+        if (device.State == DeviceState.Up)
+        {
+            Log.DeviceAnswers(_log, Definition.Number, name);
+        }
+        else if (device.State is DeviceState.Down or DeviceState.Suspect)
+        {
+            Log.DeviceTrouble(_log, Definition.Number, name, Words.Of(device.State), device.Reason);
+        }
+    }
+
+    /// <summary>Tells the engine of each second in which nothing came, so that silence is seen although nobody speaks.</summary>
+    private async Task TickAsync(CancellationToken stopping)
+    {
+        using var second = new PeriodicTimer(TimeSpan.FromSeconds(1), _time);
+        long lastSeen = -1;
+        try
+        {
+            while (await second.WaitForNextTickAsync(stopping))
+            {
+                long last = _journal.LastSequence;
+                if (last == lastSeen)
+                {
+                    _inputs.Writer.TryWrite(new TickInput(_clock.Now));
+                    last++;
+                }
+
+                lastSeen = last;
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // Stopping.
+        }
+    }
+
+    private static int QueueLength(CellDefinition cell) =>
+        (int)Math.Ceiling(cell.Devices.Sum(d => 60 / d.Period.TotalSeconds)) + 1024;
+}

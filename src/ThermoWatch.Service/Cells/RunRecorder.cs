@@ -1,0 +1,114 @@
+using System.Threading.Channels;
+using Microsoft.Data.Sqlite;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Service.Hosting;
+
+namespace ThermoWatch.Service.Cells;
+
+/// <summary>
+/// Keeps a cell's runs and alarms in the catalogue, behind the cell loop: a commit waits for the disk, the loop must not.
+/// What is lost here with the process is found again by the replay of the journal, under the same numbers.
+/// </summary>
+internal sealed class RunRecorder : IAsyncDisposable
+{
+    private const int UsualOf = 24;
+    private readonly int _cell;
+    private readonly RunCatalogue _catalogue;
+    private readonly ILogger _log;
+    private readonly Channel<Action> _work = Channel.CreateUnbounded<Action>(new UnboundedChannelOptions { SingleReader = true });
+    private readonly Task _writing;
+    private readonly Dictionary<string, RunRow> _newest = [];
+    private readonly List<RunRow> _good = [];
+
+    public RunRecorder(RunCatalogue catalogue, int cell, ILogger log)
+    {
+        _cell = cell;
+        _catalogue = catalogue;
+        _log = log;
+        foreach (RunRow row in catalogue.Latest(cell, 4 * UsualOf).Reverse())
+        {
+            Remember(row);
+        }
+
+        _writing = Task.Run(WriteAsync);
+    }
+
+    /// <summary>What is usual by the last good runs.</summary>
+    public UsualRun Usual { get; private set; } = UsualRun.None;
+
+    /// <summary>Journal entry from which to draw the runs that are shown; null if there has been none.</summary>
+    public long? FirstSequenceShown { get; private set; }
+
+    public void Began(RunEvent run, long firstSequence) => Keep(new RunRow
+    {
+        Cell = _cell,
+        Number = run.Run,
+        Carrier = run.Carrier,
+        Start = run.Start,
+        FirstSequence = firstSequence,
+    });
+
+    public void Ended(RunEvent run, long lastSequence, RunPicture picture) => Keep(new RunRow
+    {
+        Cell = _cell,
+        Number = run.Run,
+        Carrier = run.Carrier,
+        Start = run.Start,
+        End = run.End,
+        EndReason = run.Reason,
+        FirstSequence = _newest.TryGetValue(run.Carrier, out RunRow? begun) && begun.Number == run.Run ? begun.FirstSequence : lastSequence,
+        LastSequence = lastSequence,
+        SpecName = picture.SpecName,
+        SpecVersion = picture.SpecVersion,
+        Verdict = picture.Verdict,
+        Reasons = picture.Reasons,
+        Figures = picture.Figures,
+        Phases = picture.Phases,
+        Notes = picture.Notes,
+    });
+
+    public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
+
+    /// <summary>Writes what is still to be written, and ends.</summary>
+    public async ValueTask DisposeAsync()
+    {
+        _work.Writer.TryComplete();
+        await _writing;
+    }
+
+    private void Keep(RunRow row)
+    {
+        Remember(row);
+        _work.Writer.TryWrite(() => _catalogue.Save(row));
+    }
+
+    private void Remember(RunRow row)
+    {
+        _newest[row.Carrier] = row;
+        FirstSequenceShown = _newest.Values.Min(r => r.FirstSequence);
+        if (row is { End: not null, Verdict: Verdict.Pass })
+        {
+            _good.RemoveAll(r => r.Number == row.Number);
+            _good.Add(row);
+            _good.RemoveRange(0, Math.Max(0, _good.Count - UsualOf));
+            Usual = UsualRun.Of(_good);
+        }
+    }
+
+    private async Task WriteAsync()
+    {
+        await foreach (Action write in _work.Reader.ReadAllAsync())
+        {
+            try
+            {
+                write();
+            }
+            catch (SqliteException fault)
+            {
+                Log.CatalogueFault(_log, _cell, fault.Message);
+            }
+        }
+    }
+}

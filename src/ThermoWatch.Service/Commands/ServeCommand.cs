@@ -1,0 +1,49 @@
+using System.Collections;
+using System.CommandLine;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Hosting;
+
+namespace ThermoWatch.Service.Commands;
+
+/// <summary><c>thermowatch serve</c>: the service.</summary>
+internal static class ServeCommand
+{
+    public static Command Create()
+    {
+        Option<string> config = new("--config") { Description = "Configuration file.", DefaultValueFactory = _ => "thermowatch.json" };
+        Option<string?> data = new("--data") { Description = "Folder of the record; by default the folder data beside the configuration file." };
+        Option<int?> port = new("--port") { Description = "Port of the web pages, instead of the one in the file." };
+        Command command = new("serve", "Run the service. Example: thermowatch serve --config line2.json --data /var/lib/thermowatch") { config, data, port };
+        command.SetAction((parse, stopping) => RunAsync(
+            parse.GetValue(config)!, parse.GetValue(data), parse.GetValue(port), stopping));
+        return command;
+    }
+
+    private static async Task<int> RunAsync(string config, string? data, int? port, CancellationToken stopping)
+    {
+        ConfigurationResult result = ConfigurationReader.ReadFile(config, Environment());
+        if (result.Node is not { } node)
+        {
+            await ReportFaultsAsync(config, result.Faults);
+            return ExitCodes.BadInput;
+        }
+
+        string folder = data ?? Path.Combine(Path.GetDirectoryName(Path.GetFullPath(config))!, "data");
+        var mode = new NodeMode("serve", new AnchoredClock(TimeProvider.System), TimeProvider.System);
+        return await Node.RunAsync(node with { Port = port ?? node.Port }, folder, mode, stopping);
+    }
+
+    private static async Task ReportFaultsAsync(string config, IReadOnlyList<ConfigurationFault> faults)
+    {
+        await Console.Error.WriteLineAsync($"thermowatch: {config} has {faults.Count} fault{(faults.Count == 1 ? "" : "s")}; nothing was started.");
+        foreach (ConfigurationFault fault in faults)
+        {
+            await Console.Error.WriteLineAsync($"  {fault.Path} {fault.Problem}. {fault.Remedy}");
+        }
+    }
+
+    private static IEnumerable<KeyValuePair<string, string>> Environment() =>
+        System.Environment.GetEnvironmentVariables().Cast<DictionaryEntry>()
+            .Select(v => KeyValuePair.Create((string)v.Key, (string?)v.Value ?? ""));
+}

@@ -1,0 +1,176 @@
+using System.Text.Json;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Service.Configuration;
+
+/// <summary>Reads one cell of the configuration.</summary>
+internal static class CellReader
+{
+    public static CellConfiguration Read(JsonScope cell, Func<string, Spec?> readSpec)
+    {
+        int number = cell.Whole("number", 1, 99, null);
+        string name = cell.OptionalText("name") ?? $"Cell {number}";
+        IReadOnlyList<string> carriers = cell.Has("carriers") ? cell.Texts("carriers", "Name at least one carrier.") : ["A"];
+        IReadOnlyList<JsonScope> deviceScopes = cell.Objects("devices", "Describe at least one device.");
+        IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
+        Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
+        cell.NothingElse();
+
+        List<DeviceOptions> devices = [.. deviceScopes.Select(DeviceReader.Read).OfType<DeviceOptions>()];
+        List<ChannelDefinition> channels = [.. channelScopes.Select(c => ChannelReader.Read(c, carriers))];
+        CheckUnique(cell, "devices", devices.Select(d => d.Id));
+        CheckUnique(cell, "channels", channels.Select(c => c.Id));
+        for (int i = 0; i < channels.Count; i++)
+        {
+            CheckSource(channelScopes[i], channels[i], devices);
+            CheckColdJunction(channelScopes[i], channels[i], channels);
+        }
+
+        CellDefinition definition = new()
+        {
+            Number = number,
+            Name = name,
+            Carriers = carriers,
+            Devices = [.. devices.Select(d => d.ToDefinition())],
+            Channels = channels,
+        };
+        return new(definition, devices, spec);
+    }
+
+    private static void CheckUnique(JsonScope scope, string key, IEnumerable<string> ids)
+    {
+        foreach (IGrouping<string, string> twice in ids.Where(id => id.Length > 0).GroupBy(id => id).Where(g => g.Count() > 1))
+        {
+            scope.Fault(key, $"uses the id \"{twice.Key}\" {twice.Count()} times", "Give each an id of its own.");
+        }
+    }
+
+    private static void CheckSource(JsonScope scope, ChannelDefinition channel, List<DeviceOptions> devices)
+    {
+        if (channel.Device.Length == 0 || channel.Point.Length == 0)
+        {
+            return;
+        }
+
+        DeviceOptions? device = devices.Find(d => d.Id == channel.Device);
+        if (device is null)
+        {
+            scope.Fault("device", $"is \"{channel.Device}\", which is not a device of this cell", "Use one of: " + string.Join(", ", devices.Select(d => d.Id)) + ".");
+        }
+        else if (!device.PointIds.Contains(channel.Point))
+        {
+            scope.Fault("point", $"is \"{channel.Point}\", which {channel.Device} does not have", "Use one of: " + string.Join(", ", device.PointIds) + ".");
+        }
+    }
+
+    private static void CheckColdJunction(JsonScope scope, ChannelDefinition channel, List<ChannelDefinition> channels)
+    {
+        if (channel.Conversion.ColdJunction is not ColdJunctionSource.FromChannel { ChannelId: var id })
+        {
+            return;
+        }
+
+        if (channels.Find(c => c.Id == id) is not { Role: ChannelRole.ColdJunction })
+        {
+            string known = string.Join(", ", channels.Where(c => c.Role == ChannelRole.ColdJunction).Select(c => c.Id));
+            scope.Fault("coldJunction", $"is \"{id}\", which is not a channel with role coldJunction", known.Length > 0 ? $"Use one of: {known}, or a fixed temperature in degC." : "Add a channel with role coldJunction, or write a fixed temperature in degC.");
+        }
+    }
+}
+
+/// <summary>Reads one channel of the configuration.</summary>
+internal static class ChannelReader
+{
+    private static readonly Dictionary<string, MeasuredUnit> Units = new()
+    {
+        ["mV"] = MeasuredUnit.Millivolt,
+        ["degC"] = MeasuredUnit.DegreeCelsius,
+        ["mbar"] = MeasuredUnit.Millibar,
+        ["1"] = MeasuredUnit.One,
+    };
+
+    public static ChannelDefinition Read(JsonScope scope, IReadOnlyList<string> carriers)
+    {
+        string id = scope.Text("id", "Give a short name of letters, digits, hyphen and underscore, such as tc1.");
+        ChannelRole role = scope.Word("role", Words.Of<ChannelRole>(), (ChannelRole?)null);
+        MeasuredUnit unit = scope.Word("unit", Units, (MeasuredUnit?)null);
+        string? thermocouple = scope.OptionalText("thermocouple");
+        ChannelDefinition channel = new()
+        {
+            Id = id,
+            Name = scope.OptionalText("name") ?? id,
+            Role = role,
+            Place = scope.Word("place", Words.Of<Place>(), (Place?)Place.Joint),
+            Carrier = scope.OptionalText("carrier") ?? (role == ChannelRole.Product ? (carriers.Count > 0 ? carriers[0] : null) : null),
+            Device = scope.Text("device", "Name the device that measures it."),
+            Point = scope.Text("point", "Name the point of that device."),
+            Conversion = new()
+            {
+                Unit = unit,
+                Scale = scope.Number("scale", -1e12, 1e12, 1),
+                Offset = scope.Number("offset", -1e12, 1e12, 0),
+                Thermocouple = thermocouple is { Length: 1 } ? thermocouple[0] : null,
+                ColdJunction = ReadColdJunction(scope),
+            },
+        };
+        Check(scope, channel, thermocouple, carriers);
+        scope.NothingElse();
+        return channel;
+    }
+
+    private static ColdJunctionSource? ReadColdJunction(JsonScope scope) => scope.Find("coldJunction") switch
+    {
+        { ValueKind: JsonValueKind.Number } number => new ColdJunctionSource.Fixed(number.GetDouble()),
+        null => null,
+        _ => scope.OptionalText("coldJunction") is { } id ? new ColdJunctionSource.FromChannel(id) : null,
+    };
+
+    private static void Check(JsonScope scope, ChannelDefinition channel, string? thermocouple, IReadOnlyList<string> carriers)
+    {
+        if (channel.Id.Any(c => !char.IsAsciiLetterOrDigit(c) && c is not ('-' or '_')))
+        {
+            scope.Fault("id", $"is \"{channel.Id}\"", "Use letters, digits, hyphen and underscore only.");
+        }
+
+        if (channel.Carrier is { } carrier && !carriers.Contains(carrier))
+        {
+            scope.Fault("carrier", $"is \"{carrier}\"", "Use one of: " + string.Join(", ", carriers) + ".");
+        }
+
+        if (channel.Conversion.Scale == 0)
+        {
+            scope.Fault("scale", "is 0", "Use the factor from the instrument's manual; 0 would make every value the same.");
+        }
+
+        if (thermocouple is not null && thermocouple != "K")
+        {
+            scope.Fault("thermocouple", $"is \"{thermocouple}\"", "Use \"K\".");
+        }
+
+        bool emf = channel.Conversion.Unit == MeasuredUnit.Millivolt;
+        if (thermocouple is not null && !emf)
+        {
+            scope.Fault("thermocouple", "is given, but the unit is not mV", "Write \"unit\": \"mV\" for an EMF, or leave out thermocouple where the instrument gives degC.");
+        }
+
+        if (thermocouple is not null && channel.Conversion.ColdJunction is null && !scope.Has("coldJunction"))
+        {
+            scope.Fault("coldJunction", "is missing", "Name the cold-junction channel, or write its fixed temperature in degC: an EMF alone is no temperature.");
+        }
+
+        bool temperature = channel.Role is ChannelRole.Product or ChannelRole.Vapour or ChannelRole.Transport or ChannelRole.ColdJunction
+            or ChannelRole.Sump or ChannelRole.Heater or ChannelRole.CoolingWater;
+        if (temperature && channel.Unit != MeasuredUnit.DegreeCelsius)
+        {
+            scope.Fault("unit", $"gives no temperature, which the role {Words.Of(channel.Role)} asks for", "Use degC, or mV with thermocouple and coldJunction.");
+        }
+
+        if (channel.Role is ChannelRole.Pressure or ChannelRole.Barometer && channel.Unit != MeasuredUnit.Millibar)
+        {
+            scope.Fault("unit", $"gives no pressure, which the role {Words.Of(channel.Role)} asks for", "Use mbar, with scale and offset for the transducer's range.");
+        }
+    }
+}

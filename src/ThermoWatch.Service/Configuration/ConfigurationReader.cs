@@ -1,0 +1,95 @@
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Service.Configuration;
+
+/// <summary>What came of reading a configuration: either all of it, or all that is wrong with it.</summary>
+/// <param name="Node">The configuration; null if there are faults.</param>
+/// <param name="Faults">Every fault, in the order of the file.</param>
+public sealed record ConfigurationResult(NodeConfiguration? Node, IReadOnlyList<ConfigurationFault> Faults);
+
+/// <summary>Reads and validates a node's configuration file as a whole. A wrong file never starts half a service.</summary>
+public static class ConfigurationReader
+{
+    private static readonly JsonDocumentOptions Lenient = new() { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true };
+
+    /// <summary>Reads a file; specs that it names lie beside it.</summary>
+    /// <param name="path">Path of the file.</param>
+    /// <param name="environment">Environment variables; those that begin with THERMOWATCH__ replace values.</param>
+    public static ConfigurationResult ReadFile(string path, IEnumerable<KeyValuePair<string, string>> environment)
+    {
+        try
+        {
+            string folder = Path.GetDirectoryName(Path.GetFullPath(path))!;
+            return Read(File.ReadAllText(path), environment, name => File.ReadAllBytes(Path.Combine(folder, name)));
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            return new(null, [new(path, "cannot be read: " + e.Message, "Give the path of a configuration file: --config FILE.")]);
+        }
+    }
+
+    /// <summary>Reads configuration text.</summary>
+    /// <param name="json">The text.</param>
+    /// <param name="environment">Environment variables.</param>
+    /// <param name="readSpec">Gives the bytes of a spec file that the configuration names.</param>
+    public static ConfigurationResult Read(
+        string json, IEnumerable<KeyValuePair<string, string>> environment, Func<string, byte[]> readSpec)
+    {
+        List<ConfigurationFault> faults = [];
+        JsonNode? root;
+        try
+        {
+            root = JsonNode.Parse(json, documentOptions: Lenient);
+        }
+        catch (JsonException e)
+        {
+            return new(null, [new($"line {e.LineNumber + 1}", "is not JSON: " + FirstSentence(e.Message), "Mend the line; look for a missing comma, quote or bracket just before it.")]);
+        }
+
+        if (root is null)
+        {
+            return new(null, [new("(file)", "is empty", "Write an object with \"cells\".")]);
+        }
+
+        EnvironmentOverrides.Apply(root, environment, faults);
+        var top = new JsonScope(JsonSerializer.SerializeToElement(root), "", faults);
+        string host = top.OptionalText("host") ?? "localhost";
+        int port = top.Whole("port", 1, 65535, 5170);
+        IReadOnlyList<JsonScope> cellScopes = top.Objects("cells", "Describe at least one cell.");
+        top.NothingElse();
+        List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec)))];
+        foreach (IGrouping<int, CellConfiguration> twice in cells.GroupBy(c => c.Definition.Number).Where(g => g.Count() > 1))
+        {
+            top.Fault("cells", $"has {twice.Count()} cells with number {twice.Key}", "Give every cell a number of its own.");
+        }
+
+        return faults.Count == 0 ? new(new(host, port, cells), []) : new(null, faults);
+    }
+
+    private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec)
+    {
+        byte[] bytes;
+        try
+        {
+            bytes = readSpec(name);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            scope.Fault("spec", $"names {name}, which cannot be read: {e.Message}", "Put the spec file beside the configuration file, or mend the name.");
+            return null;
+        }
+
+        SpecParse parse = SpecFile.Parse(bytes);
+        foreach (SpecFault fault in parse.Faults)
+        {
+            scope.Fault("spec", $"({name}) {fault.Path} {fault.Problem}", fault.Remedy);
+        }
+
+        return parse.Spec;
+    }
+
+    private static string FirstSentence(string text) => text.Split(". ", 2)[0] + ".";
+}

@@ -1,0 +1,18 @@
+using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Service.Configuration;
+
+/// <summary>All that a node needs to run, validated as a whole.</summary>
+/// <param name="Port">TCP port of the web pages, on loopback unless <paramref name="Host"/> says otherwise.</param>
+/// <param name="Host">Host name or address to listen on.</param>
+/// <param name="Cells">The machines that this node watches.</param>
+public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<CellConfiguration> Cells);
+
+/// <summary>One cell: what the engine must know, and how its devices are reached.</summary>
+/// <param name="Definition">Devices, points and channels as the record sees them.</param>
+/// <param name="Devices">How each device is reached, in the order of the definition.</param>
+/// <param name="Spec">Spec of the next run; null: runs are recorded without limits.</param>
+public sealed record CellConfiguration(
+    CellDefinition Definition, IReadOnlyList<DeviceOptions> Devices, Spec? Spec);

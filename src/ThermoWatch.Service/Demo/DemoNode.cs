@@ -1,0 +1,93 @@
+using System.Net;
+using System.Text.Json.Nodes;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Service.Cells;
+using ThermoWatch.Service.Commands;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Hosting;
+using ThermoWatch.Simulator;
+using ThermoWatch.Simulator.Wire;
+
+namespace ThermoWatch.Service.Demo;
+
+/// <summary>What a demo can be told.</summary>
+/// <param name="Port">Port of the web pages.</param>
+/// <param name="Speed">How fast time goes, for machine and service.</param>
+/// <param name="DataFolder">Folder of the record; null: a new one.</param>
+/// <param name="Scenario">What the machine plays.</param>
+/// <param name="StartAtSeconds">Seconds of the current run that have passed when the page opens.</param>
+/// <param name="History">Finished runs in the record when the page opens.</param>
+internal sealed record DemoOptions(int Port, double Speed, string? DataFolder, string Scenario, double StartAtSeconds, int History);
+
+/// <summary>The whole product with a simulated machine, joined by a real socket on loopback.</summary>
+internal static class DemoNode
+{
+    public static async Task<int> RunAsync(DemoOptions options, CancellationToken stopping)
+    {
+        // The special run of a scenario is the one that is watched, not one that lies in the record.
+        var machine = new SimulatorOptions { Scenario = options.Scenario, OvershootRun = options.History + 1 };
+        SimulatedCell cell;
+        try
+        {
+            cell = new SimulatedCell(machine);
+        }
+        catch (ArgumentException unknown)
+        {
+            await Console.Error.WriteLineAsync("thermowatch: " + unknown.Message);
+            return ExitCodes.BadInput;
+        }
+
+        while (cell.Truth.RunNumber <= options.History || cell.Truth.RunTime.TotalSeconds < options.StartAtSeconds)
+        {
+            cell.AdvanceTo(cell.MachineTime + SimulatedCell.SamplePeriod);
+        }
+
+        TimeProvider time = options.Speed == 1 ? TimeProvider.System : new ScaledTimeProvider(TimeProvider.System, options.Speed);
+        var clock = new AnchoredClock(time);
+        Timestamp born = clock.Now - cell.MachineTime;
+        await using ModbusTcpFace face = ModbusTcpFace.Start(new CellRegisters(new LiveCell(cell, time)), new IPEndPoint(IPAddress.Loopback, 0));
+        NodeConfiguration node = Configure(options, face.Port);
+        var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) => Fill(host, machine, born, clock, ended));
+        return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, stopping);
+    }
+
+    /// <summary>Lives through the machine's past, up to the first scan that is waiting from the wire.</summary>
+    private static void Fill(CellHost host, SimulatorOptions machine, Timestamp born, AnchoredClock clock, CancellationToken ended)
+    {
+        if (!host.IsNew)
+        {
+            return;
+        }
+
+        host.AssignSpec(born);
+        foreach (ScanInput[] batch in DemoHistory.Scans(machine, born, born + SimulatedCell.SamplePeriod, () => host.FirstWaiting ?? clock.Now).Chunk(256))
+        {
+            if (ended.IsCancellationRequested)
+            {
+                return;
+            }
+
+            host.Process(batch);
+        }
+    }
+
+    private static NodeConfiguration Configure(DemoOptions options, int devicePort)
+    {
+        JsonNode json = JsonNode.Parse(Embedded("thermowatch.json"))!;
+        json["port"] = options.Port;
+        json["cells"]![0]!["devices"]![0]!["port"] = devicePort;
+        ConfigurationResult result = ConfigurationReader.Read(json.ToJsonString(), [], Embedded);
+        return result.Node ?? throw new InvalidOperationException("The demo's own configuration is wrong: " + string.Join(' ', result.Faults));
+    }
+
+    private static byte[] Embedded(string name)
+    {
+        using Stream stream = typeof(DemoNode).Assembly.GetManifestResourceStream("ThermoWatch.Service.Demo." + name)
+            ?? throw new InvalidOperationException($"{name} is not in the program.");
+        byte[] bytes = new byte[stream.Length];
+        stream.ReadExactly(bytes);
+        return bytes;
+    }
+}

@@ -1,0 +1,129 @@
+using ThermoWatch.Acquisition;
+using ThermoWatch.Recording;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Journal;
+using ThermoWatch.Service.Cells;
+using ThermoWatch.Service.Commands;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Live;
+
+namespace ThermoWatch.Service.Hosting;
+
+/// <summary>How a node runs beside its configuration.</summary>
+/// <param name="Verb">The command that started it, for messages.</param>
+/// <param name="Clock">The clock that everything in the cell loops follows.</param>
+/// <param name="Time">What that clock is anchored to.</param>
+/// <param name="Demo">Whether everything shown is simulated.</param>
+/// <param name="BeforeLoop">Fills a new record before its cell's loop begins; null: nothing.</param>
+internal sealed record NodeMode(
+    string Verb, AnchoredClock Clock, TimeProvider Time, bool Demo = false, Action<CellHost, CancellationToken>? BeforeLoop = null);
+
+/// <summary>One running service: opens the record, recovers its cells, polls their devices and serves the pages.</summary>
+internal sealed class Node : IAsyncDisposable
+{
+    private readonly NodeConfiguration _configuration;
+    private readonly NodeMode _mode;
+    private readonly DataFolder _folder;
+    private readonly RunCatalogue _catalogue;
+    private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
+    private readonly Viewers _viewers = new();
+    private readonly List<CellJournal> _journals = [];
+    private readonly List<RunRecorder> _recorders = [];
+    private readonly List<CellHost> _hosts = [];
+
+    private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode)
+    {
+        _configuration = configuration;
+        _folder = folder;
+        _mode = mode;
+        ILogger log = _logs.CreateLogger("ThermoWatch");
+        _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
+        if (_catalogue.Loss is { } loss)
+        {
+            Log.CatalogueDamaged(log, loss);
+        }
+
+        foreach (CellConfiguration cell in configuration.Cells)
+        {
+            CellJournal journal = CellJournal.Open(folder.JournalPath(cell.Definition.Number), cell.Definition, mode.Time);
+            RunRecorder recorder = new(_catalogue, cell.Definition.Number, log);
+            _journals.Add(journal);
+            _recorders.Add(recorder);
+            _hosts.Add(new CellHost(cell, journal, recorder, _viewers, mode, log));
+        }
+    }
+
+    /// <summary>Runs a node until it is told to stop.</summary>
+    /// <returns>The exit code of the program.</returns>
+    public static async Task<int> RunAsync(NodeConfiguration configuration, string dataFolder, NodeMode mode, CancellationToken stopping)
+    {
+        DataFolderOpening opening = DataFolder.Open(dataFolder, mode.Time);
+        if (opening.Folder is not { } folder)
+        {
+            await Console.Error.WriteLineAsync($"thermowatch: {opening.Problem}");
+            return ExitCodes.Unreachable;
+        }
+
+        await using Node node = new(configuration, folder, mode);
+        return await node.ServeAsync(stopping);
+    }
+
+    /// <summary>Ends in the order of the data: what was journalled is handed on, then flushed, then the folder is let go.</summary>
+    public async ValueTask DisposeAsync()
+    {
+        foreach (RunRecorder recorder in _recorders)
+        {
+            await recorder.DisposeAsync();
+        }
+
+        _journals.ForEach(j => j.Dispose());
+        _catalogue.Dispose();
+        _folder.Dispose();
+        _logs.Dispose();
+    }
+
+    private async Task<int> ServeAsync(CancellationToken stopping)
+    {
+        await using WebApplication app = Web.Build(_configuration.Host, _configuration.Port, new CellDirectory(_hosts), _viewers, _logs);
+        using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
+        List<Task> work = [];
+        foreach ((CellHost host, CellConfiguration cell) in _hosts.Zip(_configuration.Cells))
+        {
+            host.Recover();
+            var acquisition = new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number);
+            work.Add(acquisition.RunAsync(ended.Token));
+            _mode.BeforeLoop?.Invoke(host, ended.Token);
+            work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
+        }
+
+        int code = ExitCodes.Done;
+        try
+        {
+            await app.StartAsync(ended.Token);
+            Greet();
+            await Task.Delay(Timeout.Infinite, ended.Token);
+        }
+        catch (OperationCanceledException)
+        {
+            // Asked to stop.
+        }
+        catch (Exception error) when (Web.PortInUse(error, _configuration.Port, _mode.Verb) is { } advice)
+        {
+            await Console.Error.WriteLineAsync("thermowatch: " + advice);
+            code = ExitCodes.Unreachable;
+        }
+
+        await ended.CancelAsync();
+        await app.StopAsync(CancellationToken.None);
+        await Task.WhenAll(work);
+        return code;
+    }
+
+    private void Greet()
+    {
+        string host = _configuration.Host is "0.0.0.0" or "::" ? "localhost" : _configuration.Host;
+        Console.WriteLine($"ThermoWatch is at http://{host}:{_configuration.Port}{(_mode.Demo ? " (demo: everything is simulated)" : "")}");
+        Console.WriteLine($"Record: {_folder.Path}");
+        Console.WriteLine("It observes and records; it is not a safety function. Ctrl-C ends it.");
+    }
+}

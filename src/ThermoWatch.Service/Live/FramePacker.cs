@@ -1,0 +1,36 @@
+using System.Buffers.Binary;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Service.Live;
+
+/// <summary>Packs the readings of one scan as <see cref="ScanFrame.Data"/> describes.</summary>
+internal sealed class FramePacker
+{
+    private const int NotInThisScan = 3;
+    private readonly int _cell;
+    private readonly int[] _deviceOfChannel;
+
+    public FramePacker(CellDefinition cell)
+    {
+        _cell = cell.Number;
+        List<string> devices = [.. cell.Devices.Select(d => d.Id)];
+        _deviceOfChannel = [.. cell.Channels.Select(c => devices.IndexOf(c.Device))];
+    }
+
+    public ScanFrame Pack(long sequence, RawScan scan, ReadOnlySpan<Reading> readings)
+    {
+        int channels = _deviceOfChannel.Length;
+        byte[] data = new byte[(4 * channels) + ((channels + 3) / 4)];
+        for (int i = 0; i < channels; i++)
+        {
+            bool inScan = _deviceOfChannel[i] == scan.DeviceIndex;
+            int bits = inScan ? (int)readings[i].Quality.Level : NotInThisScan;
+            float value = inScan && readings[i].Quality.HasValue ? (float)readings[i].Value : float.NaN;
+            BinaryPrimitives.WriteSingleLittleEndian(data.AsSpan(4 * i), value);
+            data[(4 * channels) + (i / 4)] |= (byte)(bits << (2 * (i % 4)));
+        }
+
+        return new ScanFrame { Cell = _cell, Seq = sequence, T = scan.Time.ToUnixMilliseconds(), Data = data };
+    }
+}

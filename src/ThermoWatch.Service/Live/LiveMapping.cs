@@ -1,0 +1,121 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+using ThermoWatch.Service.Configuration;
+
+namespace ThermoWatch.Service.Live;
+
+/// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
+internal static class LiveMapping
+{
+    public static CellState ToLive(this CellPicture picture, int cell, long sequence) => new()
+    {
+        Cell = cell,
+        Seq = sequence,
+        T = picture.Time.ToUnixMilliseconds(),
+        Runs = [.. picture.Runs.Select(ToLive)],
+        Alarms = [.. picture.Alarms.Select(a => new AlarmLive
+        {
+            Id = a.Id,
+            Condition = a.Condition,
+            Channel = a.ChannelId,
+            State = Words.Of(a.State),
+            Since = a.Since.ToUnixMilliseconds(),
+            Value = a.Value,
+            Limit = a.Limit,
+        })],
+        Devices = [.. picture.Devices.Select(d => new DeviceLive
+        {
+            Id = d.Id,
+            State = Words.Of(d.State),
+            Since = d.Since.ToUnixMilliseconds(),
+            Reason = d.Reason,
+        })],
+    };
+
+    /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
+    public static RunLive ToLive(RunPicture run) => new()
+    {
+        Number = run.Number,
+        Carrier = run.Carrier,
+        Start = run.Start.ToUnixMilliseconds(),
+        End = run.End?.ToUnixMilliseconds(),
+        EndReason = run.EndReason,
+        Notes = [.. run.Notes],
+        SpecName = run.SpecName,
+        SpecVersion = run.SpecVersion,
+        Phases = [.. run.Phases.Select(p => new PhaseLive
+        {
+            Phase = p.Name,
+            Track = Words.Of(p.Track),
+            Start = p.Start.ToUnixMilliseconds(),
+            End = p.End?.ToUnixMilliseconds(),
+        })],
+        Figures = [.. run.Figures.Where(f => f.Lower is not null || f.Upper is not null).Select(ToLive)],
+        Gaps = [.. run.Gaps.Select(g => new GapLive
+        {
+            Channel = g.ChannelId,
+            Start = g.Start.ToUnixMilliseconds(),
+            End = g.End?.ToUnixMilliseconds(),
+        })],
+        Verdict = run.Verdict is { } verdict ? Words.Of(verdict) : null,
+        Reasons = [.. run.Reasons],
+    };
+
+    public static FigureLive ToLive(FigureResult figure) => new()
+    {
+        Figure = figure.Figure,
+        Channel = figure.ChannelId,
+        Value = figure.Value,
+        Low = figure.Low,
+        High = figure.High,
+        Unit = figure.Unit,
+        Lower = figure.Lower,
+        Upper = figure.Upper,
+        Verdict = figure.Verdict is { } verdict ? Words.Of(verdict) : null,
+        Reason = figure.Reason,
+        DecidedBy = figure.DecidedBy,
+        Severity = figure.Severity is { } severity ? Words.Of(severity) : null,
+        Final = figure.Final,
+    };
+
+    public static ChannelLayout ToLayout(ChannelDefinition channel, Spec? spec) => new()
+    {
+        Id = channel.Id,
+        Name = channel.Name,
+        Role = Words.Of(channel.Role),
+        Place = channel.Role == ChannelRole.Product ? Words.Of(channel.Place) : null,
+        Carrier = channel.Carrier,
+        Device = channel.Device,
+        Unit = channel.Unit switch
+        {
+            MeasuredUnit.DegreeCelsius => "degC",
+            MeasuredUnit.Millibar => "mbar",
+            MeasuredUnit.Millivolt => "mV",
+            _ => "1",
+        },
+        Liquidus = channel.Role == ChannelRole.Product ? spec?.AlloyOf(channel.Id).Liquidus : null,
+    };
+
+    public static SpecLayout ToLayout(Spec spec) => new()
+    {
+        Name = spec.Name,
+        Version = spec.Version,
+        Alloy = spec.Alloy.Name,
+        Solidus = spec.Alloy.Solidus,
+        Liquidus = spec.Alloy.Liquidus,
+        SoakFrom = spec.Soak?.From,
+        SoakTo = spec.Soak?.To,
+        VacuumTarget = spec.Vacuum?.TargetMillibar,
+        Limits = [.. spec.Limits.Select(l => new LimitLayout
+        {
+            Figure = l.Figure,
+            Lower = l.Lower,
+            Upper = l.Upper,
+            Level = l.Level,
+            Severity = Words.Of(l.Severity),
+            Document = l.Document,
+        })],
+    };
+}

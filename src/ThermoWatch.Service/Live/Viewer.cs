@@ -1,0 +1,70 @@
+using System.Threading.Channels;
+using Microsoft.AspNetCore.SignalR;
+
+namespace ThermoWatch.Service.Live;
+
+/// <summary>
+/// One browser that watches one cell. It gets what it can take: frames wait in a short queue, the state only in its
+/// newest form. Nobody waits for it; a viewer whose queue ran over is told from where to ask for what it missed.
+/// </summary>
+internal sealed class Viewer
+{
+    // Two seconds at 10 Hz: longer than any hiccup worth hiding, short enough that a stalled page costs nothing.
+    private const int QueuedFrames = 20;
+    private static readonly TimeSpan StatePeriod = TimeSpan.FromMilliseconds(250);
+    private readonly Channel<ScanFrame> _frames = Channel.CreateBounded<ScanFrame>(QueuedFrames);
+    private readonly ISingleClientProxy _client;
+    private CellState? _state;
+    private long _lastQueued;
+    private long _missedAfter = -1;
+
+    public Viewer(ISingleClientProxy client, int cell)
+    {
+        _client = client;
+        Cell = cell;
+    }
+
+    public int Cell { get; }
+
+    public void Offer(ScanFrame frame)
+    {
+        if (_frames.Writer.TryWrite(frame))
+        {
+            Volatile.Write(ref _lastQueued, frame.Seq);
+        }
+        else
+        {
+            Interlocked.CompareExchange(ref _missedAfter, Volatile.Read(ref _lastQueued), -1);
+        }
+    }
+
+    public void Offer(CellState state) => Volatile.Write(ref _state, state);
+
+    /// <summary>Sends until the connection ends. A state travels with the next frame, or after a quarter second without one.</summary>
+    public async Task SendAsync(CancellationToken gone)
+    {
+        Task<bool>? more = null;
+        while (true)
+        {
+            more ??= _frames.Reader.WaitToReadAsync(gone).AsTask();
+            await Task.WhenAny(more, Task.Delay(StatePeriod, gone));
+            gone.ThrowIfCancellationRequested();
+            more = more.IsCompleted ? null : more;
+            while (_frames.Reader.TryRead(out ScanFrame? frame))
+            {
+                await _client.SendAsync("scan", frame, gone);
+            }
+
+            long missed = Interlocked.Exchange(ref _missedAfter, -1);
+            if (missed >= 0)
+            {
+                await _client.SendAsync("missed", Cell, missed, gone);
+            }
+
+            if (Interlocked.Exchange(ref _state, null) is { } state)
+            {
+                await _client.SendAsync("state", state, gone);
+            }
+        }
+    }
+}

@@ -1,0 +1,58 @@
+using System.Net;
+using System.Net.Sockets;
+
+namespace ThermoWatch.EndToEnd.Tests.Support;
+
+/// <summary>A simulated machine and a service that watches it, each a process, in a data folder of their own.</summary>
+internal sealed class Node : IAsyncDisposable
+{
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("thermowatch-test-");
+    private int _machinePort;
+
+    public int Port { get; } = FreePort();
+
+    public string DataFolder => Path.Combine(_folder.FullName, "data");
+
+    public string TruthFile => Path.Combine(_folder.FullName, "truth.csv");
+
+    public ProgramRun? Machine { get; private set; }
+
+    public ProgramRun? Service { get; private set; }
+
+    public async Task StartMachineAsync(params string[] arguments)
+    {
+        Machine = ProgramRun.Start(["simulate", "--port", "0", .. arguments]);
+        string line = await Machine.SaysAsync("listening on 127.0.0.1:");
+        _machinePort = int.Parse(line[(line.LastIndexOf(':') + 1)..]);
+    }
+
+    public async Task StartServiceAsync()
+    {
+        Service = ProgramRun.Start(
+            ["serve", "--config", Published.DemoFile("thermowatch.json"), "--data", DataFolder, "--port", Port.ToString()],
+            ("THERMOWATCH__cells__0__devices__0__port", (_machinePort == 0 ? FreePort() : _machinePort).ToString()));
+        await Service.SaysAsync("ThermoWatch is at");
+    }
+
+    public static int FreePort()
+    {
+        using var listener = new TcpListener(IPAddress.Loopback, 0);
+        listener.Start();
+        return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        if (Service is { } service)
+        {
+            await service.DisposeAsync();
+        }
+
+        if (Machine is { } machine)
+        {
+            await machine.DisposeAsync();
+        }
+
+        _folder.Delete(recursive: true);
+    }
+}

@@ -1,0 +1,151 @@
+using System.Text;
+using System.Text.Json.Nodes;
+using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Service.Configuration;
+
+namespace ThermoWatch.Service.Tests.Configuration;
+
+public sealed class ConfigurationReaderTests
+{
+    private static readonly string Demo = Embedded("thermowatch.json");
+
+    public static TheoryData<string, string, string, string> Faults => new()
+    {
+        // what is replaced, by what, the path named, a part of the message
+        { "\"number\": 1", "\"number\": 0", "cells[0].number", "Use a number from 1 to 99" },
+        { "\"number\": 1", "\"number\": \"one\"", "cells[0].number", "is the text \"one\"" },
+        { "\"driver\": \"modbusTcp\"", "\"driver\": \"modbus\"", "cells[0].devices[0].driver", "Use one of: modbusTcp" },
+        { "\"host\": \"127.0.0.1\",\n          \"port\"", "\"port\"", "cells[0].devices[0].host", "is missing" },
+        { "\"unit\": 1,", "\"unit\": 300,", "cells[0].devices[0].unit", "247" },
+        { "\"period_ms\": 100", "\"period\": 100", "cells[0].devices[0].period", "Did you mean \"period_ms\"?" },
+        { "\"address\": 2,", "\"address\": 65535,", "cells[0].devices[0].points[1].address", "65534" },
+        { "\"wordOrder\": \"ABCD\" },", "\"wordOrder\": \"ABDC\" },", "cells[0].devices[0].points[0].wordOrder", "DCBA" },
+        { "\"id\": \"tc2\", \"table\"", "\"id\": \"tc1\", \"table\"", "cells[0].devices[0].points[1].id", "tc1" },
+        { "\"id\": \"tc2\", \"name\"", "\"id\": \"tc1\", \"name\"", "cells[0].channels", "2 times" },
+        { "\"device\": \"amplifier\", \"point\": \"tc1\"", "\"device\": \"amp\", \"point\": \"tc1\"", "cells[0].channels[0].device", "Use one of: amplifier" },
+        { "\"coldJunction\": \"cj\" },", "\"coldJunction\": \"tc2\" },", "cells[0].channels[0].coldJunction", "Use one of: cj" },
+        { "\"thermocouple\": \"K\", \"coldJunction\": \"cj\" },", "\"thermocouple\": \"K\" },", "cells[0].channels[0].coldJunction", "an EMF alone is no temperature" },
+        { "\"role\": \"vapour\"", "\"role\": \"steam\"", "cells[0].channels[8].role", "vapour" },
+        { "\"unit\": \"mbar\"", "\"unit\": \"degC\"", "cells[0].channels[10].unit", "gives no pressure" },
+        { "\"spec\": \"traction-board.spec.json\"", "\"spec\": \"other.json\"", "cells[0].spec", "cannot be read" },
+        { "\"carriers\": [\"A\"]", "\"carriers\": []", "cells[0].carriers", "is empty" },
+    };
+
+    [Fact]
+    public void The_demo_configuration_is_read_whole()
+    {
+        ConfigurationResult result = Read(Demo);
+        Assert.Empty(result.Faults);
+        CellConfiguration cell = Assert.Single(result.Node!.Cells);
+        var device = (ModbusTcpDeviceOptions)Assert.Single(cell.Devices);
+        Assert.Equal(12, device.Points.Count);
+        Assert.Equal(12, cell.Definition.Channels.Count);
+        Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^1].Role);
+        Assert.Equal(new ColdJunctionSource.FromChannel("cj"), cell.Definition.Channels[0].Conversion.ColdJunction);
+        Assert.Equal("Traction board", cell.Spec!.Name);
+    }
+
+    [Theory]
+    [MemberData(nameof(Faults))]
+    public void A_fault_is_named_by_its_path_with_a_remedy(string right, string wrong, string path, string message)
+    {
+        Assert.Contains(right, Demo, StringComparison.Ordinal);
+        int at = Demo.IndexOf(right, StringComparison.Ordinal);
+        ConfigurationResult result = Read(string.Concat(Demo.AsSpan(0, at), wrong, Demo.AsSpan(at + right.Length)));
+        Assert.Null(result.Node);
+        Assert.Contains(result.Faults, f => f.Path == path && $"{f.Problem} {f.Remedy}".Contains(message, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void All_faults_come_at_once()
+    {
+        string wrong = Demo.Replace("\"float32\"", "\"float\"", StringComparison.Ordinal).Replace("\"product\"", "\"produce\"", StringComparison.Ordinal);
+        Assert.Equal(12 + 8, Read(wrong).Faults.Count);
+    }
+
+    [Theory]
+    [InlineData("", "line 1")]
+    [InlineData("{ \"cells\": [ }", "line 1")]
+    [InlineData("{\n  \"cells\" [\n", "line 2")]
+    [InlineData("null", "(file)")]
+    [InlineData("[]", "(file)")]
+    [InlineData("{}", "cells")]
+    public void What_is_not_a_configuration_says_where(string json, string path) =>
+        Assert.Contains(Read(json).Faults, f => f.Path == path);
+
+    [Fact]
+    public void Environment_variables_replace_single_values()
+    {
+        ConfigurationResult result = ConfigurationReader.Read(
+            Demo,
+            [new("THERMOWATCH__port", "6000"), new("thermowatch__cells__0__devices__0__host", "10.0.0.7"), new("OTHER", "x")],
+            name => Encoding.UTF8.GetBytes(Embedded(name)));
+        Assert.Equal(6000, result.Node!.Port);
+        Assert.Equal("10.0.0.7", ((ModbusTcpDeviceOptions)result.Node.Cells[0].Devices[0]).Host);
+    }
+
+    [Fact]
+    public void An_environment_variable_that_names_no_place_is_a_fault()
+    {
+        ConfigurationResult result = ConfigurationReader.Read(
+            Demo, [new("THERMOWATCH__cells__7__name", "x")], name => Encoding.UTF8.GetBytes(Embedded(name)));
+        Assert.Equal("THERMOWATCH__cells__7__name", Assert.Single(result.Faults).Path);
+    }
+
+    [Fact]
+    public void No_damage_to_the_text_is_an_exception()
+    {
+        // Every value of the tree replaced by something of another kind, one at a time.
+        JsonNode root = JsonNode.Parse(Demo)!;
+        int replaced = 0;
+        foreach (JsonNode? other in new JsonNode?[] { null, JsonValue.Create(-7.5), JsonValue.Create("?"), new JsonArray(), new JsonObject() })
+        {
+            foreach (string path in Leaves(root, ""))
+            {
+                JsonNode copy = JsonNode.Parse(Demo)!;
+                Put(copy, path, other?.DeepClone());
+                ConfigurationResult result = Read(copy.ToJsonString());
+                Assert.Equal(result.Node is null, result.Faults.Count > 0);
+                replaced++;
+            }
+        }
+
+        Assert.True(replaced > 500);
+    }
+
+    private static ConfigurationResult Read(string json) => ConfigurationReader.Read(
+        json, [], name => name == "traction-board.spec.json" ? Encoding.UTF8.GetBytes(Embedded(name)) : throw new FileNotFoundException(name + " is not there."));
+
+    private static string Embedded(string name)
+    {
+        using Stream stream = typeof(ConfigurationReader).Assembly.GetManifestResourceStream("ThermoWatch.Service.Demo." + name)!;
+        return new StreamReader(stream).ReadToEnd();
+    }
+
+    private static IEnumerable<string> Leaves(JsonNode? node, string path) => node switch
+    {
+        JsonObject o => o.SelectMany(p => Leaves(p.Value, $"{path}/{p.Key}")).Append(path),
+        JsonArray a => a.SelectMany((v, i) => Leaves(v, $"{path}/{i}")).Append(path),
+        _ => [path],
+    };
+
+    private static void Put(JsonNode root, string path, JsonNode? value)
+    {
+        string[] keys = path.Split('/', StringSplitOptions.RemoveEmptyEntries);
+        if (keys.Length == 0)
+        {
+            return;
+        }
+
+        JsonNode parent = keys[..^1].Aggregate(root, (n, k) => n is JsonArray a ? a[int.Parse(k)]! : n[k]!);
+        if (parent is JsonArray array)
+        {
+            array[int.Parse(keys[^1])] = value;
+        }
+        else
+        {
+            parent[keys[^1]] = value;
+        }
+    }
+}
