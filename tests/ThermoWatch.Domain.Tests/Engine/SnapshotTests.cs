@@ -78,7 +78,7 @@ public class SnapshotTests
             }
 
             Assert.Equal(Text(expected, whole), Text(events, engine));
-        }, iter: 40, threads: 1);
+        }, iter: 15, threads: 1);
     }
 
     [Fact]
