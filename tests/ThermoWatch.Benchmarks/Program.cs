@@ -1,3 +1,4 @@
+using ThermoWatch.Benchmarks;
 using ThermoWatch.Benchmarks.Live;
 
 if (args is [BareHost.Verb, var port])
@@ -8,6 +9,7 @@ if (args is [BareHost.Verb, var port])
 
 Dictionary<string, Action> topics = new()
 {
+    ["conversion"] = ConversionBenchmarks.Run,
     ["live"] = LiveBenchmarks.Run,
 };
 

@@ -2,7 +2,7 @@ namespace ThermoWatch.Domain.Thermocouples;
 
 /// <summary>A function as cubics between exact nodes of a uniform grid: value and slope are right at every node.</summary>
 /// <remarks>Between two nodes a cubic errs by at most h⁴/384 times the fourth derivative, so the step decides the error.</remarks>
-internal sealed class CubicTable
+internal sealed partial class CubicTable
 {
     /// <summary>Coefficients of one cell: value, and first, second and third power of the fraction of the cell.</summary>
     internal const int Row = 4;
@@ -56,8 +56,6 @@ internal sealed class CubicTable
     internal double CellsPerUnit { get; }
 
     internal int Count { get; }
-
-    internal double[] Rows => _rows;
 
     /// <summary>The function's value; NaN where the table has no answer: outside it, at NaN, and in cells with a corner.</summary>
     public double At(double argument)

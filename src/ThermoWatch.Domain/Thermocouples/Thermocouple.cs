@@ -9,7 +9,7 @@ namespace ThermoWatch.Domain.Thermocouples;
 /// Source: NIST ITS-90 Thermocouple Database (SRD 60); IEC 60584-1 has the same functions and ends type K at 1300 °C.
 /// Out of range is a quality, never an exception and never a clamped number.
 /// </remarks>
-public sealed class Thermocouple
+public sealed partial class Thermocouple
 {
     /// <summary>
     /// What a sum of two rounded EMFs may lie outside the range before it is called so. 1e-9 mV is 4e-8 K for type K,

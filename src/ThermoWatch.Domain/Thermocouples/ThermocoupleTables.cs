@@ -18,8 +18,8 @@ internal sealed record ThermocoupleTables(CubicTable Inverse, CubicTable Forward
         'B' => (250, 512),
         'R' or 'S' => (-50, 256),
         'J' => (-210, 64),
-        'N' => (-200, 128),
-        _ => (-200, 64),
+        'N' => (-201, 128),
+        _ => (-201, 64),
     };
 
     private static CubicTable BuildInverse(char letter, ReferenceFunction function, double inverseFromCelsius)

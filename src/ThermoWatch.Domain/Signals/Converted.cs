@@ -1,6 +1,4 @@
-using ThermoWatch.Domain.Signals;
-
-namespace ThermoWatch.Domain.Thermocouples;
+namespace ThermoWatch.Domain.Signals;
 
 /// <summary>A converted number, or the reason why there is none.</summary>
 /// <param name="Value">NaN exactly when the quality is bad.</param>
