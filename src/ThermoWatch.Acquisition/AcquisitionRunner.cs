@@ -2,6 +2,7 @@ using System.Threading.Channels;
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Polling;
+using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Domain.Engine;
 
 namespace ThermoWatch.Acquisition;
@@ -24,7 +25,7 @@ public sealed class AcquisitionRunner
         foreach (var bus in devices.Select((options, index) => (options, index)).GroupBy(d => BusOf(d.options)))
         {
             DeviceOptions[] onBus = [.. bus.Select(d => d.options)];
-            IConnection connection = Connect(onBus, time);
+            IModbusClient connection = Connect(onBus, time);
             IBusDevice[] seats = [.. bus.Select(d => Seat(d.index, d.options, connection))];
             var sink = new InputSink(inputs);
             _sinks.Add(sink);
@@ -45,19 +46,23 @@ public sealed class AcquisitionRunner
     private static string BusOf(DeviceOptions options) => options switch
     {
         ModbusTcpDeviceOptions tcp => $"tcp {tcp.Host}:{tcp.Port}",
+        ModbusRtuOverTcpDeviceOptions gateway => $"rtu {gateway.Host}:{gateway.Port}",
+        ModbusRtuDeviceOptions rtu => $"serial {rtu.Serial.Port}",
         _ => throw Unknown(options),
     };
 
-    private static ModbusTcpClient Connect(DeviceOptions[] onBus, TimeProvider time) => onBus[0] switch
+    private static IModbusClient Connect(DeviceOptions[] onBus, TimeProvider time) => onBus[0] switch
     {
         ModbusTcpDeviceOptions tcp => new ModbusTcpClient(
             new TcpLink(tcp.Host, tcp.Port), time, onBus.Cast<ModbusTcpDeviceOptions>().Min(d => d.MaxOutstanding)),
+        ModbusRtuOverTcpDeviceOptions gateway => new ModbusRtuClient(new TcpLink(gateway.Host, gateway.Port), time, TimeSpan.Zero),
+        ModbusRtuDeviceOptions rtu => new ModbusRtuClient(SerialLinks.Create(rtu.Serial, time), time, rtu.Serial.FrameGap),
         _ => throw Unknown(onBus[0]),
     };
 
-    private static ModbusDevice Seat(int index, DeviceOptions options, IConnection connection) => options switch
+    private static ModbusDevice Seat(int index, DeviceOptions options, IModbusClient connection) => options switch
     {
-        ModbusDeviceOptions modbus => new ModbusDevice(index, modbus, (IModbusClient)connection),
+        ModbusDeviceOptions modbus => new ModbusDevice(index, modbus, connection),
         _ => throw Unknown(options),
     };
 

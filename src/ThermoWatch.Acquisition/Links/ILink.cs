@@ -72,4 +72,7 @@ public interface ILink : IConnection
 
     /// <summary>Waits until at least one byte has come and takes what is there.</summary>
     LinkResult Read(Span<byte> buffer, TimeSpan timeout);
+
+    /// <summary>Throws away what has come and was not read. Does not wait.</summary>
+    void DiscardInput();
 }

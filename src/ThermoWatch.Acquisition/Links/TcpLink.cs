@@ -102,6 +102,24 @@ public sealed class TcpLink(string host, int port) : ILink
     }
 
     /// <inheritdoc/>
+    public void DiscardInput()
+    {
+        Socket? socket = _socket;
+        if (socket is null) return;
+        try
+        {
+            Span<byte> waste = stackalloc byte[256];
+
+            // A peer that sends without end must not keep us here: the next read will find the rest.
+            for (int i = 0; i < 64 && socket.Available > 0; i++) socket.Receive(waste, SocketFlags.None, out _);
+        }
+        catch (Exception e) when (e is ObjectDisposedException or SocketException)
+        {
+            // Gone: the next read or write says so, with its reason.
+        }
+    }
+
+    /// <inheritdoc/>
     public void Close()
     {
         lock (_gate)

@@ -1,3 +1,5 @@
+using ThermoWatch.Acquisition.Serial;
+
 namespace ThermoWatch.Acquisition.Modbus;
 
 /// <summary>One value of a Modbus device.</summary>
@@ -99,6 +101,43 @@ public sealed record ModbusTcpDeviceOptions : ModbusDeviceOptions
         check.NotEmpty("host", Host, "Write the device's name or number address.");
         check.Range("port", Port, 1, 65535, "a TCP port");
         check.Range("maxOutstanding", MaxOutstanding, 1, 16, "a number of requests");
+        base.Check(check);
+    }
+}
+
+/// <summary>A device on a serial line that speaks Modbus RTU. Devices with the same port share one bus.</summary>
+public sealed record ModbusRtuDeviceOptions : ModbusDeviceOptions
+{
+    /// <summary>The port and its settings; the same for all devices on it.</summary>
+    public required SerialSettings Serial { get; init; }
+
+    internal override bool UnitMayBeAbsent => false;
+
+    internal override void Check(OptionsCheck check)
+    {
+        Serial.Check(check);
+        base.Check(check);
+        TimeSpan onWire = Serial.WireTime(8 + 5 + (2 * Math.Min(MaxRegisters, Points.Count == 0 ? 1 : Points.Max(p => p.Address + p.Length) - Points.Min(p => p.Address))));
+        if (Timeout <= onWire)
+            check.Add("timeout", $"{Timeout.TotalMilliseconds:0} ms is less than request and reply take on the wire at {Serial.Baud} Bd ({onWire.TotalMilliseconds:0} ms).", "Raise the time-out or the baud rate, or lower maxRegisters.");
+    }
+}
+
+/// <summary>A device behind a gateway that passes the bytes of a serial line through a socket: RTU frames with their CRC.</summary>
+public sealed record ModbusRtuOverTcpDeviceOptions : ModbusDeviceOptions
+{
+    /// <summary>The gateway's name or number address.</summary>
+    public required string Host { get; init; }
+
+    /// <summary>The gateway's TCP port.</summary>
+    public required int Port { get; init; }
+
+    internal override bool UnitMayBeAbsent => false;
+
+    internal override void Check(OptionsCheck check)
+    {
+        check.NotEmpty("host", Host, "Write the gateway's name or number address.");
+        check.Range("port", Port, 1, 65535, "a TCP port");
         base.Check(check);
     }
 }

@@ -55,7 +55,7 @@ internal sealed class BusWorker
             Afterwards(_seats[next], next, pause.Now);
         }
 
-        _connection.Close();
+        _connection.Dispose();
     }
 
     private bool Connect(Pause pause)

@@ -1,0 +1,149 @@
+using System.Diagnostics;
+using System.Runtime.Versioning;
+using System.Threading.Channels;
+using ThermoWatch.Acquisition.Links;
+using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Serial;
+using ThermoWatch.Acquisition.Tests.Peers;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Acquisition.Tests.Serial;
+
+/// <summary>Both drivers on pseudo-terminals, with slaves that we did not write and cables that are pulled.</summary>
+[SupportedOSPlatform("linux")]
+public sealed class SerialLineTests
+{
+    [Fact]
+    public void Libmodbus_slave_on_a_serial_line_is_read()
+    {
+        using PtyPair line = PtyPair.Create();
+        using PeerProcess slave = PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "rtu", line.Theirs, "115200");
+        RealSlaves.ReadEverything(Client(new SerialSettings { Port = line.Ours, Baud = 115200 }));
+    }
+
+    [Fact]
+    public void Libmodbus_slave_is_read_by_the_portable_driver_too()
+    {
+        using PtyPair line = PtyPair.Create();
+        using PeerProcess slave = PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "rtu", line.Theirs, "115200");
+        // No parity: a pseudo-terminal drops it, and the portable driver then refuses the port.
+        RealSlaves.ReadEverything(Client(new SerialSettings { Port = line.Ours, Baud = 115200, Parity = SerialParity.None, Driver = SerialDriver.Portable }));
+    }
+
+    [Fact]
+    public void Pymodbus_slave_on_a_serial_line_is_read()
+    {
+        using PtyPair line = PtyPair.Create();
+        using PeerProcess slave = RealSlaves.StartPymodbus("rtu", line.Theirs, "19200");
+        RealSlaves.ReadEverything(Client(new SerialSettings { Port = line.Ours }));
+    }
+
+    [Theory]
+    [InlineData(SerialDriver.Native)]
+    [InlineData(SerialDriver.Portable)]
+    public void A_silent_line_ends_every_exchange_at_its_deadline(SerialDriver driver)
+    {
+        using PtyPair line = PtyPair.Create();
+        using ILink link = SerialLinks.Create(new SerialSettings { Port = line.Ours, Parity = SerialParity.None, Driver = driver }, TimeProvider.System);
+        Assert.Equal(LinkStatus.Done, link.Open(TimeSpan.FromSeconds(1)).Status);
+        byte[] buffer = new byte[16];
+        for (int i = 0; i < 25; i++)
+        {
+            long began = Stopwatch.GetTimestamp();
+            Assert.Equal(LinkStatus.TimedOut, link.Read(buffer, TimeSpan.FromMilliseconds(20)).Status);
+            Assert.InRange(Stopwatch.GetElapsedTime(began).TotalMilliseconds, 19, 120);
+        }
+    }
+
+    [Theory]
+    [InlineData(SerialDriver.Native)]
+    [InlineData(SerialDriver.Portable)]
+    public async Task A_read_that_waits_ends_when_it_is_aborted(SerialDriver driver)
+    {
+        using PtyPair line = PtyPair.Create();
+        using ILink link = SerialLinks.Create(new SerialSettings { Port = line.Ours, Parity = SerialParity.None, Driver = driver }, TimeProvider.System);
+        Assert.Equal(LinkStatus.Done, link.Open(TimeSpan.FromSeconds(1)).Status);
+        Task<LinkStatus> waiting = Task.Factory.StartNew(() => link.Read(new byte[16], TimeSpan.FromSeconds(30)).Status, TaskCreationOptions.LongRunning);
+        link.Abort();
+        Assert.Equal(LinkStatus.Aborted, await waiting.WaitAsync(TimeSpan.FromSeconds(5)));
+    }
+
+    [Fact]
+    public void A_port_that_is_held_names_its_holder()
+    {
+        using PtyPair line = PtyPair.Create();
+        using ILink first = SerialLinks.Create(new SerialSettings { Port = line.Ours }, TimeProvider.System);
+        using ILink second = SerialLinks.Create(new SerialSettings { Port = line.Ours }, TimeProvider.System);
+        Assert.Equal(LinkStatus.Done, first.Open(TimeSpan.FromSeconds(1)).Status);
+        LinkResult refused = second.Open(TimeSpan.FromSeconds(1));
+        Assert.Equal(LinkStatus.CannotOpen, refused.Status);
+        Assert.Contains($"(process {Environment.ProcessId})", refused.Reason, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("/dev/does-not-exist", "is not there")]
+    [InlineData("/dev/null", "is not a serial port")]
+    public void A_port_that_cannot_be_opened_says_why(string port, string why)
+    {
+        using ILink link = SerialLinks.Create(new SerialSettings { Port = port }, TimeProvider.System);
+        LinkResult opened = link.Open(TimeSpan.FromSeconds(1));
+        Assert.Equal(LinkStatus.CannotOpen, opened.Status);
+        Assert.Contains(why, opened.Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task An_adapter_pulled_and_plugged_comes_back_by_itself_and_other_lines_go_on()
+    {
+        // A twentieth of the hundred times of the full run.
+        string folder = Directory.CreateTempSubdirectory("line").FullName;
+        string slaveProgram = PeerProcess.Compile("libmodbus_slave.c", "modbus");
+        using var other = new ScriptedPeer((_, request, socket) => socket.SendAsync(ScriptedPeer.Reply(request)));
+        var queue = Channel.CreateBounded<EngineInput>(100_000);
+        ModbusPoint[] points = [new() { Id = "p", Address = 1 }];
+        var runner = new AcquisitionRunner(
+            [
+                new ModbusRtuDeviceOptions
+                {
+                    Id = "line", Serial = new() { Port = Path.Combine(folder, "ours"), Baud = 115200 }, Points = points,
+                    Period = TimeSpan.FromMilliseconds(20), Timeout = TimeSpan.FromMilliseconds(200), RetryCap = TimeSpan.FromMilliseconds(500),
+                },
+                new ModbusTcpDeviceOptions { Id = "other", Host = "127.0.0.1", Port = other.Port, Points = points, Period = TimeSpan.FromMilliseconds(100) },
+            ],
+            queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1);
+        using var stop = new CancellationTokenSource();
+        Task running = runner.RunAsync(stop.Token);
+        var otherTimes = new List<Timestamp>();
+        for (int i = 0; i < 5; i++)
+        {
+            using (PtyPair line = PtyPair.Create(folder))
+            using (PeerProcess slave = PeerProcess.Start(slaveProgram, "rtu", line.Theirs, "115200"))
+            {
+                await Until(s => s is DeviceStateInput { DeviceIndex: 0, State: DeviceState.Up });
+                Assert.Equal(8, ((ScanInput)await Until(s => s is ScanInput { Scan.DeviceIndex: 0 } scan && scan.Scan.Qualities[0].HasValue)).Scan.Values[0]);
+            }
+
+            var down = (DeviceStateInput)await Until(s => s is DeviceStateInput { DeviceIndex: 0, State: DeviceState.Down });
+            Assert.Contains("is not there", down.Reason, StringComparison.Ordinal);
+        }
+
+        await stop.CancelAsync();
+        await running.WaitAsync(TimeSpan.FromSeconds(10));
+        Assert.Equal(0, runner.Statistics[1].Late + runner.Statistics[1].Missed);
+        Assert.All(otherTimes.Zip(otherTimes.Skip(1)), p => Assert.InRange((p.Second - p.First).TotalMilliseconds, 1, 199));
+
+        async Task<EngineInput> Until(Predicate<EngineInput> wanted)
+        {
+            using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(20));
+            while (true)
+            {
+                EngineInput input = await queue.Reader.ReadAsync(patience.Token);
+                if (input is ScanInput { Scan.DeviceIndex: 1 }) otherTimes.Add(input.Time);
+                if (wanted(input)) return input;
+            }
+        }
+    }
+
+    private static ModbusRtuClient Client(SerialSettings settings) =>
+        new(SerialLinks.Create(settings, TimeProvider.System), TimeProvider.System, settings.FrameGap);
+}
