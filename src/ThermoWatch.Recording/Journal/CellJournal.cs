@@ -1,5 +1,6 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
 
 namespace ThermoWatch.Recording.Journal;
 
@@ -15,6 +16,7 @@ public sealed class CellJournal : IDisposable
     private readonly JournalReader _reader;
     private readonly JournalSyncer _syncer;
     private readonly JournalWriter _writer;
+    private readonly JournalSealer _sealer;
     private bool _disposed;
 
     private CellJournal(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk, JournalOpening opening)
@@ -23,7 +25,8 @@ public sealed class CellJournal : IDisposable
         _segments = opening.Segments;
         _reader = new JournalReader(_segments);
         _syncer = new JournalSyncer(disk, folder, time, options.SyncAfter, opening.NextSequence - 1);
-        _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, opening.Continue, opening.Created, opening.NextSequence);
+        _sealer = new JournalSealer(_segments, opening.Archive, time, options.SealInBackground);
+        _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, _sealer.Wake, opening.Continue, opening.Created, opening.NextSequence);
     }
 
     /// <summary>What opening found missing or damaged; empty after a clean end.</summary>
@@ -48,7 +51,7 @@ public sealed class CellJournal : IDisposable
         Open(folder, cell, time, options ?? new JournalOptions(), JournalDisk.Instance);
 
     internal static CellJournal Open(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk) =>
-        new(folder, cell, time, options, disk, JournalOpening.Of(folder, cell));
+        new(folder, cell, time, options, disk, JournalOpening.Of(folder, cell, options, disk));
 
     /// <summary>Appends an input; it is handed to the operating system before this returns.</summary>
     /// <returns>Its number, from 1; zero if it could not be recorded (see <see cref="Health"/>).</returns>
@@ -68,6 +71,12 @@ public sealed class CellJournal : IDisposable
 
     /// <summary>Closes the current file, so that the next entry begins a new one (at the end of a run).</summary>
     public void CloseSegment() => _writer.CloseSegment();
+
+    /// <summary>Seals closed files into the archive now, on the caller's thread; returns how many. In the background it happens by itself.</summary>
+    public int SealClosed() => _sealer.SealClosed();
+
+    /// <summary>Why the last closed file could not be sealed; null if none failed. Its entries are still in the journal.</summary>
+    public string? SealProblem => _sealer.Problem;
 
     /// <summary>Entries in order from a number on, up to the newest when it gets there; beside the writer.</summary>
     /// <param name="sequence">First number wanted, from 1.</param>
@@ -90,6 +99,7 @@ public sealed class CellJournal : IDisposable
 
         _disposed = true;
         _writer.TryWriteNow();
+        _sealer.Dispose();
         _syncer.Dispose();
     }
 }
