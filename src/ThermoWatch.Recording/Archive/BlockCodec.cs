@@ -76,6 +76,7 @@ internal sealed class BlockCodec
             Snapshots = snapshots,
             Sources = sources.Count,
             OverviewLength = _overview.Length,
+            OverviewChecksum = Crc32C.Of(_overview.Written),
             OrderLength = packedOrder.Length,
             OthersLength = packedOthers.Length,
             ColumnsLength = _columns.Length,

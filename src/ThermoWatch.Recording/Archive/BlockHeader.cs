@@ -35,6 +35,9 @@ internal sealed record BlockHeader
 
     public int ColumnsLength { get; init; }
 
+    /// <summary>Checksum of the overview alone, which is read without the rest.</summary>
+    public uint OverviewChecksum { get; init; }
+
     // The overview comes first, so that drawing a year reads the front of each block and nothing else.
     public int OverviewAt => Length + CellLength;
 
@@ -64,7 +67,8 @@ internal sealed record BlockHeader
         sink.UInt32((uint)OrderLength);
         sink.UInt32((uint)OthersLength);
         sink.UInt32((uint)ColumnsLength);
-        sink.UInt64(0);
+        sink.UInt32(OverviewChecksum);
+        sink.UInt32(0);
         sink.UInt32(Crc32C.Of(sink.Written[^(Length - 4)..]));
     }
 
@@ -107,6 +111,7 @@ internal sealed record BlockHeader
             OrderLength = (int)numbers[4],
             OthersLength = (int)numbers[5],
             ColumnsLength = (int)numbers[6],
+            OverviewChecksum = source.UInt32(),
         };
     }
 

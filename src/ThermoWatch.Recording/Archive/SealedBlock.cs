@@ -1,4 +1,5 @@
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Journal;
 
 namespace ThermoWatch.Recording.Archive;
@@ -39,17 +40,32 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
     /// <summary>The whole block with its checksum found right, or null and why not.</summary>
     public byte[]? ReadBytes(out string? problem)
     {
+        byte[]? bytes = Read(0, Header.BlockLength, out problem);
+        problem ??= Header.Fits(bytes) ? null : $"{Name}: the block does not fit its checksum";
+        return problem is null ? bytes : null;
+    }
+
+    /// <summary>The overview alone, with its checksum found right; or null and why not.</summary>
+    public byte[]? ReadOverview(out string? problem)
+    {
+        byte[]? bytes = Read(Header.OverviewAt, Header.OverviewLength, out problem);
+        problem ??= Crc32C.Of(bytes) == Header.OverviewChecksum ? null : $"{Name}: the overview does not fit its checksum";
+        return problem is null ? bytes : null;
+    }
+
+    private byte[]? Read(int from, int count, out string? problem)
+    {
         try
         {
             using var handle = File.OpenHandle(Path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
-            var bytes = new byte[Header.BlockLength];
+            var bytes = new byte[count];
             int got = 0;
             for (int read = 1; got < bytes.Length && read > 0; got += read)
             {
-                read = RandomAccess.Read(handle, bytes.AsSpan(got), Offset + got);
+                read = RandomAccess.Read(handle, bytes.AsSpan(got), Offset + from + got);
             }
 
-            problem = got < bytes.Length ? $"{Name}: the file ends within the block" : Header.Fits(bytes) ? null : $"{Name}: the block does not fit its checksum";
+            problem = got < bytes.Length ? $"{Name}: the file ends within the block" : null;
             return problem is null ? bytes : null;
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
