@@ -100,6 +100,48 @@ internal static class NumberForms
         _ => (float)(integer / PowersOfTen[Digits(form)]),
     };
 
+    /// <summary>The nearest number that the form holds, for what need not be exact.</summary>
+    public static double Near(double value, NumberForm form)
+    {
+        if (form is NumberForm.Double or NumberForm.Single || !double.IsFinite(value))
+        {
+            return (float)value;
+        }
+
+        double rounded = Math.Round(value * PowersOfTen[Digits(form)]);
+        return Math.Abs(rounded) <= MostInteger ? ToNumber((long)rounded, form) : (float)value;
+    }
+
+    /// <summary>The numbers that a whole column of integers stands for.</summary>
+    public static void ToNumbers(ReadOnlySpan<long> integers, NumberForm form, Span<double> values)
+    {
+        switch (form)
+        {
+            case NumberForm.Integer:
+                for (int i = 0; i < values.Length; i++)
+                {
+                    values[i] = integers[i];
+                }
+
+                break;
+            case >= NumberForm.Decimal1 and <= NumberForm.Decimal6:
+                double divisor = PowersOfTen[Digits(form)];
+                for (int i = 0; i < values.Length; i++)
+                {
+                    values[i] = integers[i] / divisor;
+                }
+
+                break;
+            default:
+                for (int i = 0; i < values.Length; i++)
+                {
+                    values[i] = ToNumber(integers[i], form);
+                }
+
+                break;
+        }
+    }
+
     private static int Digits(NumberForm form) =>
         form >= NumberForm.SingleDecimal1 ? form - NumberForm.SingleDecimal1 + 1 : form - NumberForm.Integer;
 }

@@ -1,5 +1,6 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
 
 namespace ThermoWatch.Recording.Journal;
 
@@ -15,6 +16,9 @@ public sealed class CellJournal : IDisposable
     private readonly JournalReader _reader;
     private readonly JournalSyncer _syncer;
     private readonly JournalWriter _writer;
+    private readonly JournalSealer _sealer;
+    private readonly ScanReader _scans;
+    private readonly OverviewReader _overviews;
     private bool _disposed;
 
     private CellJournal(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk, JournalOpening opening)
@@ -22,8 +26,11 @@ public sealed class CellJournal : IDisposable
         Losses = opening.Losses;
         _segments = opening.Segments;
         _reader = new JournalReader(_segments);
+        _scans = new ScanReader(_segments, _reader);
+        _overviews = new OverviewReader(_segments, _scans);
         _syncer = new JournalSyncer(disk, folder, time, options.SyncAfter, opening.NextSequence - 1);
-        _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, opening.Continue, opening.Created, opening.NextSequence);
+        _sealer = new JournalSealer(_segments, opening.Archive, time, options.SealInBackground);
+        _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, _sealer.Wake, opening.Continue, opening.Created, opening.NextSequence);
     }
 
     /// <summary>What opening found missing or damaged; empty after a clean end.</summary>
@@ -48,7 +55,7 @@ public sealed class CellJournal : IDisposable
         Open(folder, cell, time, options ?? new JournalOptions(), JournalDisk.Instance);
 
     internal static CellJournal Open(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk) =>
-        new(folder, cell, time, options, disk, JournalOpening.Of(folder, cell));
+        new(folder, cell, time, options, disk, JournalOpening.Of(folder, cell, options, disk));
 
     /// <summary>Appends an input; it is handed to the operating system before this returns.</summary>
     /// <returns>Its number, from 1; zero if it could not be recorded (see <see cref="Health"/>).</returns>
@@ -69,10 +76,31 @@ public sealed class CellJournal : IDisposable
     /// <summary>Closes the current file, so that the next entry begins a new one (at the end of a run).</summary>
     public void CloseSegment() => _writer.CloseSegment();
 
+    /// <summary>Seals closed files into the archive now, on the caller's thread; returns how many. In the background it happens by itself.</summary>
+    public int SealClosed() => _sealer.SealClosed();
+
+    /// <summary>Why the last closed file could not be sealed; null if none failed. Its entries are still in the journal.</summary>
+    public string? SealProblem => _sealer.Problem;
+
     /// <summary>Entries in order from a number on, up to the newest when it gets there; beside the writer.</summary>
     /// <param name="sequence">First number wanted, from 1.</param>
     /// <remarks>Numbers that cannot be read any more come as one <see cref="DamagedEntries"/>: nothing is left out in silence.</remarks>
     public IEnumerable<JournalEntry> ReadFrom(long sequence) => _reader.ReadFrom(sequence);
+
+    /// <summary>The scans of a span of time as columns, piece by piece; far quicker than entry by entry.</summary>
+    /// <param name="from">Earliest time wanted.</param>
+    /// <param name="to">Latest time wanted.</param>
+    /// <param name="damaged">Told, in plain words, what could not be read.</param>
+    public IEnumerable<ScanColumns> ReadScans(Timestamp from, Timestamp to, Action<string>? damaged = null) => _scans.Read(from, to, damaged);
+
+    /// <summary>A span of one point in at most so many buckets, each with least, most and mean of its raw numbers.</summary>
+    /// <param name="device">Place of the device in the cell's list.</param>
+    /// <param name="point">Place of the point in the device's list.</param>
+    /// <param name="from">Where the span begins; the first bucket may begin before it.</param>
+    /// <param name="to">Where it ends; the last bucket may end after it.</param>
+    /// <param name="mostBuckets">At least 2.</param>
+    public Overview ReadOverview(int device, int point, Timestamp from, Timestamp to, int mostBuckets) =>
+        _overviews.Read(device, point, from, to, mostBuckets);
 
     /// <summary>The newest snapshot whose time is not later than this; null if there is none that can be read.</summary>
     public JournalSnapshot? LatestSnapshot(Timestamp notAfter) => _reader.LatestSnapshot(notAfter);
@@ -90,6 +118,7 @@ public sealed class CellJournal : IDisposable
 
         _disposed = true;
         _writer.TryWriteNow();
+        _sealer.Dispose();
         _syncer.Dispose();
     }
 }

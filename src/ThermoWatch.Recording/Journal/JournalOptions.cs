@@ -20,4 +20,13 @@ public sealed record JournalOptions
 
     /// <summary>Time between two attempts while the disk refuses.</summary>
     public TimeSpan RetryAfter { get; init; } = TimeSpan.FromSeconds(1);
+
+    /// <summary>Whether closed files are sealed into the archive by a thread of the journal's own; else only by <see cref="CellJournal.SealClosed"/>.</summary>
+    public bool SealInBackground { get; init; } = true;
+
+    /// <summary>Most entries of a sealed block, up to 65536: more compress better, fewer are quicker to read singly.</summary>
+    public int BlockEntries { get; init; } = 4096;
+
+    /// <summary>An archive file that has grown to this many bytes is closed and a new one begun.</summary>
+    public long ArchiveBytes { get; init; } = 64 << 20;
 }

@@ -25,7 +25,7 @@ internal sealed class JournalReader(SegmentList segments)
                 wanted = (entry is DamagedEntries damage ? damage.LastSequence : entry.Sequence) + 1;
             }
 
-            if (stretch.FollowingSequence is { } following && wanted < following)
+            if (stretch.FollowingSequence is { } following && wanted < following && segments.Contains(stretch.Segment))
             {
                 yield return new DamagedEntries(wanted, following - 1, default,
                     $"{stretch.Segment.Name} ends before the next file begins, or a file between them is missing");
@@ -56,7 +56,12 @@ internal sealed class JournalReader(SegmentList segments)
     /// <summary>The cell as it was wired when an entry was recorded; null if nobody can tell.</summary>
     public CellDefinition? DefinitionAt(long sequence)
     {
-        Segment? segment = segments.All().LastOrDefault(candidate => candidate.FirstSequence <= sequence);
+        Segment? segment = segments.Find(sequence)?.Segment ?? segments.All().LastOrDefault();
+        if (segment?.Sealed is { } block)
+        {
+            return block.ReadCell();
+        }
+
         if (segment is not null && segment.HeaderLength is null && TryReadFile(segment, 0, segment.Length, out byte[] bytes, out _))
         {
             ReadHeader(segment, bytes);
@@ -68,8 +73,32 @@ internal sealed class JournalReader(SegmentList segments)
     private IEnumerable<JournalEntry> Read(SegmentList.Stretch stretch, long wanted)
     {
         Segment segment = stretch.Segment;
+        if (segment.Sealed is { } block)
+        {
+            IEnumerable<JournalEntry> entries = block.ReadEntries(out string? fault)
+                ?? [new DamagedEntries(segment.FirstSequence, segment.LastSequence, block.Header.Earliest, fault!)];
+            foreach (JournalEntry entry in entries)
+            {
+                if (entry.Sequence >= wanted)
+                {
+                    yield return entry;
+                }
+                else if (entry is DamagedEntries damaged)
+                {
+                    yield return damaged with { Sequence = wanted };
+                }
+            }
+
+            yield break;
+        }
+
         if (!TryReadFile(segment, stretch.Offset, stretch.End, out byte[] bytes, out string problem))
         {
+            if (!segments.Contains(segment))
+            {
+                yield break; // sealed while we looked: the next look finds the block
+            }
+
             long last = (stretch.FollowingSequence ?? segment.LastSequence + 1) - 1;
             yield return new DamagedEntries(wanted, last, default, $"{segment.Name}: {problem}");
             yield break;
@@ -106,7 +135,16 @@ internal sealed class JournalReader(SegmentList segments)
     private List<(long Sequence, Timestamp Time)> Learn(Segment segment)
     {
         List<(long Sequence, Timestamp Time)> snapshots = [];
-        if (TryReadFile(segment, 0, segment.Length, out byte[] bytes, out _))
+        if (segment.Sealed is { } block)
+        {
+            if (block.Header.Snapshots > 0)
+            {
+                snapshots.AddRange((block.ReadEntries(out _) ?? []).OfType<SnapshotEntry>().Select(entry => (entry.Sequence, entry.Time)));
+            }
+
+            segments.Learn(segment, [], snapshots);
+        }
+        else if (TryReadFile(segment, 0, segment.Length, out byte[] bytes, out _))
         {
             var walk = new SegmentWalk(bytes, ReadHeader(segment, bytes), segment.FirstSequence, segment.Name);
             while (walk.Next() is { } entry)

@@ -24,6 +24,7 @@ internal sealed class JournalWriter
     private readonly IJournalDisk _disk;
     private readonly SegmentList _segments;
     private readonly JournalSyncer _syncer;
+    private readonly Action _fileClosed;
     private Segment? _segment;
     private IJournalFile? _file;
     private Timestamp _created;
@@ -39,9 +40,9 @@ internal sealed class JournalWriter
     private (Timestamp First, Timestamp Last, long Count)? _gap;
 
     public JournalWriter(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk,
-        SegmentList segments, JournalSyncer syncer, Segment? open, Timestamp openCreated, long nextSequence)
+        SegmentList segments, JournalSyncer syncer, Action fileClosed, Segment? open, Timestamp openCreated, long nextSequence)
     {
-        (_folder, _cell, _time, _options, _disk, _segments, _syncer) = (folder, cell, time, options, disk, segments, syncer);
+        (_folder, _cell, _time, _options, _disk, _segments, _syncer, _fileClosed) = (folder, cell, time, options, disk, segments, syncer, fileClosed);
         (_segment, _created, _offset, _next, _written) = (open, openCreated, open?.Length ?? 0, nextSequence, nextSequence - 1);
         _sinceMark = options.EntriesPerMark; // the scans already in the file are not remembered: begin with a mark
     }
@@ -220,6 +221,7 @@ internal sealed class JournalWriter
         if (isNew)
         {
             _segments.Add(segment);
+            _fileClosed(); // the file before it, that is
         }
 
         _segments.Publish(segment, _written, _offset, _newMarks, _newSnapshots);

@@ -86,7 +86,7 @@ internal sealed record SegmentHeader(long FirstSequence, Timestamp Created, Cell
     /// <summary>The definition in fixed bytes: two of them are the same when these are.</summary>
     public static byte[] ToJson(CellDefinition cell) => JsonSerializer.SerializeToUtf8Bytes(cell, RecordJson.Options);
 
-    private static CellDefinition? FromJson(ReadOnlySpan<byte> json)
+    public static CellDefinition? FromJson(ReadOnlySpan<byte> json)
     {
         try
         {

@@ -1,6 +1,7 @@
 using System.Globalization;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
 
 namespace ThermoWatch.Recording.Journal;
 
@@ -32,6 +33,12 @@ internal sealed class Segment(string path, long firstSequence)
 
     /// <summary>Snapshots in it; null until somebody has looked.</summary>
     public List<(long Sequence, Timestamp Time)>? Snapshots { get; set; }
+
+    /// <summary>The sealed block that it is; null for a journal file.</summary>
+    public SealedBlock? Sealed { get; init; }
+
+    /// <summary>Whether it was found damaged, so that it stays as it is.</summary>
+    public bool IsDamaged { get; set; }
 
     /// <summary>The file's name says its first number, so that a folder can be understood without opening files.</summary>
     public static string NameFor(long firstSequence) => firstSequence.ToString("D16", CultureInfo.InvariantCulture) + Extension;
@@ -79,11 +86,24 @@ internal sealed class SegmentList
         }
     }
 
-    public void Remove(Segment segment)
+    /// <summary>Puts sealed blocks in the place of the file whose entries they hold.</summary>
+    public void Replace(Segment segment, IEnumerable<Segment> blocks)
     {
         lock (_gate)
         {
-            _segments.Remove(segment);
+            int index = _segments.IndexOf(segment);
+            _segments.RemoveAt(index);
+            _segments.InsertRange(index, blocks);
+        }
+    }
+
+    /// <summary>Whether a file is still one of these; one that was sealed meanwhile is not.</summary>
+    public bool Contains(Segment segment)
+    {
+        lock (_gate)
+        {
+            int index = IndexFor(segment.FirstSequence);
+            return index >= 0 && _segments[index] == segment;
         }
     }
 
@@ -124,11 +144,7 @@ internal sealed class SegmentList
     {
         lock (_gate)
         {
-            int index = _segments.FindLastIndex(segment => segment.FirstSequence <= sequence);
-            if (index < 0)
-            {
-                index = 0; // asked for what is no longer kept, or was never there: begin with what there is
-            }
+            int index = Math.Max(0, IndexFor(sequence)); // asked for what is no longer kept: begin with what there is
 
             if (index >= _segments.Count || _segments[^1].LastSequence < sequence)
             {
@@ -140,6 +156,18 @@ internal sealed class SegmentList
             long? following = index + 1 < _segments.Count ? _segments[index + 1].FirstSequence : null;
             return new Stretch(segment, offset, next, segment.Length, following);
         }
+    }
+
+    private int IndexFor(long sequence)
+    {
+        int low = 0, high = _segments.Count;
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            (low, high) = _segments[middle].FirstSequence <= sequence ? (middle + 1, high) : (low, middle);
+        }
+
+        return low - 1;
     }
 
     /// <summary>Bytes of one file that may be read.</summary>

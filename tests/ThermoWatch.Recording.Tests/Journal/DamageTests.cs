@@ -7,10 +7,12 @@ namespace ThermoWatch.Recording.Tests.Journal;
 public class DamageTests
 {
     private static readonly FakeTimeProvider Time = new(new DateTimeOffset(2026, 3, 2, 12, 0, 0, TimeSpan.Zero));
-    private static readonly JournalOptions Options = new() { EntriesPerMark = 10 };
+    private static readonly JournalOptions Options = new() { EntriesPerMark = 10, SealInBackground = false };
 
     private static readonly EngineInput[] Inputs =
         [.. Enumerable.Range(0, 30).Select(EngineInput (i) => i % 11 == 10 ? new DeviceStateInput(Sample.Noon.AddSeconds(i), 1, DeviceState.Down, "no answer") : Sample.Scan(i))];
+
+    private static readonly RefusingDisk Quick = new() { IsQuick = true };
 
     [Fact]
     public void Every_prefix_of_a_file_opens_with_its_whole_entries_and_goes_on()
@@ -20,7 +22,7 @@ public class DamageTests
         for (int length = 0; length <= whole.Length; length++)
         {
             using TempFolder folder = With(whole[..length]);
-            using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+            using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
             JournalEntry[] kept = [.. journal.ReadFrom(1)];
             Sample.AssertSame(Inputs[..kept.Length], kept);
             Assert.InRange(kept.Length, most, Inputs.Length);
@@ -37,7 +39,7 @@ public class DamageTests
     {
         byte[] whole = WholeFile();
         using TempFolder folder = With(whole[..^3]);
-        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options))
+        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick))
         {
             JournalLoss loss = Assert.Single(journal.Losses);
             Assert.Equal(30, loss.FirstSequence);
@@ -47,7 +49,7 @@ public class DamageTests
         string cut = Assert.Single(Directory.GetFiles(folder.Path, "*.cut-*"));
         byte[] together = [.. File.ReadAllBytes(Directory.GetFiles(folder.Path, "*.twj")[0]), .. File.ReadAllBytes(cut)];
         Assert.Equal(whole[..^3], together);
-        using CellJournal again = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+        using CellJournal again = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
         Assert.Empty(again.Losses);
     }
 
@@ -55,7 +57,7 @@ public class DamageTests
     public void Zeros_that_a_power_cut_left_behind_are_a_torn_end()
     {
         using TempFolder folder = With([.. WholeFile(), .. new byte[4096]]);
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
         Assert.Equal(31, Assert.Single(journal.Losses).FirstSequence);
         Sample.AssertSame(Inputs, journal.ReadFrom(1));
     }
@@ -69,7 +71,7 @@ public class DamageTests
             byte[] damaged = [.. whole];
             damaged[at] ^= (byte)(1 << at % 8);
             using TempFolder folder = With(damaged);
-            using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+            using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
             Assert.True(journal.Losses.Count > 0, $"byte {at} was changed and nothing said so");
             JournalEntry[] entries = [.. journal.ReadFrom(1)];
             foreach (InputEntry entry in entries.OfType<InputEntry>())
@@ -90,7 +92,7 @@ public class DamageTests
         int middle = IndexOfEntry(damaged, 15);
         damaged[middle] ^= 0xFF; // its length: the frames behind it cannot be found by counting on
         using TempFolder folder = With(damaged);
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
         JournalEntry[] entries = [.. journal.ReadFrom(1)];
         DamagedEntries gap = Assert.Single(entries.OfType<DamagedEntries>());
         Assert.Equal((15, 20), (gap.Sequence, gap.LastSequence));
@@ -103,7 +105,7 @@ public class DamageTests
     public void Missing_file_is_a_named_hole()
     {
         using var folder = new TempFolder();
-        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options))
+        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick))
         {
             for (int i = 0; i < 9; i++)
             {
@@ -116,7 +118,7 @@ public class DamageTests
         }
 
         File.Delete(folder[Segment.NameFor(4)]);
-        using CellJournal again = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+        using CellJournal again = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
         JournalEntry[] entries = [.. again.ReadFrom(1)];
         DamagedEntries hole = Assert.Single(entries.OfType<DamagedEntries>());
         Assert.Equal((4, 6), (hole.Sequence, hole.LastSequence));
@@ -128,7 +130,7 @@ public class DamageTests
     {
         using var folder = new TempFolder();
         File.WriteAllBytes(folder[Segment.NameFor(1)], [.. Enumerable.Range(0, 500).Select(i => (byte)((i * 37 + 11) % 251))]);
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options);
+        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
         Assert.Contains("set aside", Assert.Single(journal.Losses).Reason, StringComparison.Ordinal);
         Assert.True(File.Exists(folder[Segment.NameFor(1) + ".damaged"]));
         Assert.Equal(501, journal.Append(Sample.Scan(0)));
@@ -175,7 +177,7 @@ public class DamageTests
     internal static byte[] WholeFile()
     {
         using var folder = new TempFolder();
-        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options))
+        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick))
         {
             foreach (EngineInput input in Inputs)
             {

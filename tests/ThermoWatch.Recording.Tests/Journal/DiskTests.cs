@@ -155,5 +155,5 @@ public class DiskTests
     }
 
     private CellJournal Open(TempFolder folder, JournalOptions? options = null) =>
-        CellJournal.Open(folder.Path, Sample.Cell, _time, options ?? new JournalOptions(), _disk);
+        CellJournal.Open(folder.Path, Sample.Cell, _time, (options ?? new JournalOptions()) with { SealInBackground = false }, _disk);
 }

@@ -1,6 +1,7 @@
 using System.Text;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Integrity;
 using ThermoWatch.Recording.Journal;
 
 namespace ThermoWatch.Recording.Tests.Journal;
@@ -32,5 +33,20 @@ public class OldFormatTests
         Sample.AssertSame(Inputs, entries.OfType<InputEntry>());
         Assert.Equal("engine state", Encoding.UTF8.GetString(Assert.IsType<SnapshotEntry>(entries[^1]).State.Span));
         Assert.Equivalent(Sample.Cell, journal.DefinitionAt(1), strict: true);
+    }
+
+    [Fact]
+    public void Version_1_archive_is_read()
+    {
+        using var folder = new TempFolder();
+        File.Copy(Path.Combine(AppContext.BaseDirectory, "Samples", "archive-v1.twb"), folder["0000000000000001.twb"]);
+        Assert.True(RecordVerification.OfJournal(folder.Path).IsWhole);
+        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, TimeProvider.System);
+        Assert.Empty(journal.Losses);
+        JournalEntry[] entries = [.. journal.ReadFrom(1)];
+        Sample.AssertSame(Inputs, entries.OfType<InputEntry>());
+        Assert.Equal("engine state", Encoding.UTF8.GetString(Assert.IsType<SnapshotEntry>(entries[^1]).State.Span));
+        Assert.Equivalent(Sample.Cell, journal.DefinitionAt(1), strict: true);
+        Assert.Equal(entries.Length + 1, journal.Append(Sample.Scan(99)));
     }
 }

@@ -10,12 +10,14 @@ public class RoundTripTests
 {
     private readonly FakeTimeProvider _time = new(new DateTimeOffset(2026, 3, 2, 12, 0, 0, TimeSpan.Zero));
 
+    private static readonly RefusingDisk Quick = new() { IsQuick = true };
+
     [Fact]
     public void Every_input_comes_back_bit_for_bit_and_in_order() => Gen.Select(Sample.AnyInput.Array[0, 60], Gen.Int[1, 9]).Sample((inputs, perMark) =>
     {
         using var folder = new TempFolder();
         var options = new JournalOptions { EntriesPerMark = perMark, SegmentBytes = 2500 };
-        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, _time, options))
+        using (CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, _time, options, Quick))
         {
             for (int i = 0; i < inputs.Length; i++)
             {
@@ -25,7 +27,7 @@ public class RoundTripTests
             Sample.AssertSame(inputs, journal.ReadFrom(1));
         }
 
-        using CellJournal again = CellJournal.Open(folder.Path, Sample.Cell, _time, options);
+        using CellJournal again = CellJournal.Open(folder.Path, Sample.Cell, _time, options, Quick);
         Assert.Empty(again.Losses);
         Sample.AssertSame(inputs, again.ReadFrom(1));
         int middle = inputs.Length / 2;
@@ -68,7 +70,7 @@ public class RoundTripTests
             journal.Append(Sample.Scan(0));
         }
 
-        using CellJournal changed = CellJournal.Open(folder.Path, wider, _time);
+        using CellJournal changed = CellJournal.Open(folder.Path, wider, _time, new JournalOptions { SealInBackground = false });
         Assert.Equal(2, changed.Append(Sample.Scan(1)));
         Assert.Equal(2, Directory.GetFiles(folder.Path, "*.twj").Length);
         Assert.Equivalent(Sample.Cell, changed.DefinitionAt(1), strict: true);
@@ -80,7 +82,7 @@ public class RoundTripTests
     public void Old_file_is_closed_by_age_by_size_and_on_demand()
     {
         using var folder = new TempFolder();
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, _time, new JournalOptions { SegmentAge = TimeSpan.FromMinutes(5), SegmentBytes = 4000 });
+        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, _time, new JournalOptions { SegmentAge = TimeSpan.FromMinutes(5), SegmentBytes = 4000, SealInBackground = false });
         int Files() => Directory.GetFiles(folder.Path, "*.twj").Length;
         journal.Append(Sample.Scan(0));
         Assert.Equal(1, Files());

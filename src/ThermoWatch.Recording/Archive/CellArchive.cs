@@ -1,0 +1,186 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Codecs;
+using ThermoWatch.Recording.Journal;
+
+namespace ThermoWatch.Recording.Archive;
+
+/// <summary>The sealed blocks of one cell, each chained to the one before it by its hash.</summary>
+internal sealed class CellArchive
+{
+    private readonly string _folder;
+    private readonly int _cellNumber;
+    private readonly JournalOptions _options;
+    private readonly IJournalDisk _disk;
+    private readonly BlockCodec _codec = new();
+    private readonly ByteSink _sink = new();
+    private string? _path;
+    private long _length;
+    private byte[] _head = new byte[BlockHeader.HashLength];
+    private SealedBlock? _cell;
+
+    private CellArchive(string folder, int cellNumber, JournalOptions options, IJournalDisk disk) =>
+        (_folder, _cellNumber, _options, _disk) = (folder, cellNumber, options, disk);
+
+    /// <summary>Blocks of entries found when the archive was opened, in order.</summary>
+    public List<SealedBlock> Blocks { get; } = [];
+
+    /// <summary>Number of the last entry that is sealed; zero if none is.</summary>
+    public long LastSequence { get; private set; }
+
+    /// <summary>Finds the blocks of a folder. A torn end, from a power cut while sealing, is cut off: the journal still has its entries.</summary>
+    public static CellArchive Open(string folder, int cellNumber, JournalOptions options, IJournalDisk disk, List<JournalLoss> losses)
+    {
+        var archive = new CellArchive(folder, cellNumber, options, disk);
+        foreach ((string path, _) in ArchiveIndex.Files(folder))
+        {
+            try
+            {
+                archive.Add(path, losses);
+            }
+            catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+            {
+                losses.Add(new JournalLoss(Path.GetFileName(path), 0, null, null, $"The archive file cannot be read: {fault.Message}"));
+                archive._path = null;
+            }
+        }
+
+        archive.LastSequence = archive.Blocks is [.., var last] ? last.Header.LastSequence : 0;
+        return archive;
+    }
+
+    private void Add(string path, List<JournalLoss> losses)
+    {
+        List<SealedBlock> blocks = ArchiveIndex.Blocks(path, losses, out long end);
+        Blocks.AddRange(blocks.Where(block => !block.Header.IsCell));
+        (_path, _length, _cell) = (path, end, blocks.LastOrDefault(block => block.Header.IsCell));
+        if (blocks.Count > 0)
+        {
+            _head = HashAt(path, end);
+        }
+
+        byte[] torn = ArchiveIndex.Tail(path, end);
+        if (blocks.Count == 0 && end > new FileInfo(path).Length)
+        {
+            File.Delete(path); // not even its header was finished
+            _path = null;
+        }
+        else if (torn.Length > 0)
+        {
+            losses.Add(new JournalLoss(Path.GetFileName(path), end, null, null, $"Torn end: the last {torn.Length} bytes are no whole block and were cut off."));
+            if (torn.AsSpan().IndexOfAnyExcept((byte)0) >= 0)
+            {
+                File.WriteAllBytes($"{path}.cut-{end}", torn);
+            }
+
+            using var handle = File.OpenHandle(path, FileMode.Open, FileAccess.Write, FileShare.ReadWrite | FileShare.Delete);
+            RandomAccess.SetLength(handle, end);
+        }
+    }
+
+    /// <summary>Forgets the blocks from an entry on, which were half sealed when the power went; the journal still has their entries.</summary>
+    public void CutFrom(long sequence)
+    {
+        int first = Blocks.FindIndex(block => block.Header.FirstSequence >= sequence);
+        if (first < 0)
+        {
+            return;
+        }
+
+        SealedBlock block = Blocks[first];
+        using (var handle = File.OpenHandle(block.Path, FileMode.Open, FileAccess.Write, FileShare.ReadWrite | FileShare.Delete))
+        {
+            RandomAccess.SetLength(handle, block.Offset);
+        }
+
+        foreach (string later in Blocks.Skip(first).Select(cut => cut.Path).Distinct().Where(path => path != block.Path))
+        {
+            File.Delete(later);
+        }
+
+        Blocks.RemoveRange(first, Blocks.Count - first);
+        LastSequence = Blocks is [.., var last] ? last.Header.LastSequence : 0;
+        List<SealedBlock> left = ArchiveIndex.Blocks(block.Path, [], out long end);
+        (_path, _length, _cell) = (block.Path, end, left.LastOrDefault(found => found.Header.IsCell));
+        _head = left.Count > 0 ? HashAt(block.Path, end)
+            : ArchiveFileHeader.TryRead(File.ReadAllBytes(block.Path).AsSpan(0, ArchiveFileHeader.Length), out _)?.PreviousHash ?? new byte[BlockHeader.HashLength];
+    }
+
+    /// <summary>Seals the entries of one journal file: all of them, durably, or nothing.</summary>
+    /// <param name="entries">The entries in order.</param>
+    /// <param name="lastSequence">Number of the last one that there must be.</param>
+    /// <param name="cell">How the cell was wired.</param>
+    /// <param name="now">Stamps a new archive file.</param>
+    /// <returns>
+    /// The new blocks; null if some entries are damaged or missing, or if reading the blocks back did not give the same entries.
+    /// Then nothing is sealed, and they stay where they are.
+    /// </returns>
+    /// <exception cref="IOException">The disk refuses; nothing is sealed.</exception>
+    public List<SealedBlock>? Append(IEnumerable<JournalEntry> entries, long lastSequence, CellDefinition cell, Timestamp now)
+    {
+        _sink.Clear();
+        string? path = _path;
+        long start = _length;
+        byte[] head = _head;
+        SealedBlock? cellBlock = _cell;
+        List<SealedBlock> blocks = [];
+        foreach (JournalEntry[] chunk in entries.Chunk(_options.BlockEntries))
+        {
+            if (Array.Exists(chunk, entry => entry is DamagedEntries))
+            {
+                return null;
+            }
+
+            if (path is null || (start >= _options.ArchiveBytes && blocks.Count == 0))
+            {
+                path = Path.Combine(_folder, Path.ChangeExtension(Segment.NameFor(chunk[0].Sequence), ArchiveFileHeader.Extension));
+                (start, cellBlock) = (0, null);
+                new ArchiveFileHeader(_cellNumber, chunk[0].Sequence, now, head).Write(_sink);
+            }
+
+            if (blocks.Count == 0 && !SameCell(cellBlock, cell))
+            {
+                long at = start + _sink.Length;
+                head = BlockCodec.WriteCell(_sink, cell, chunk[0].Sequence, head);
+                cellBlock = new SealedBlock(path, at, BlockHeader.TryRead(_sink.Written[(int)(at - start)..])!, null);
+            }
+
+            long offset = start + _sink.Length;
+            head = _codec.Write(_sink, chunk, head);
+            ReadOnlySpan<byte> bytes = _sink.Written[(int)(offset - start)..];
+            BlockHeader header = BlockHeader.TryRead(bytes)!;
+            if (BlockCodec.ReadEntries(bytes, header) is not { } back || !EntryComparison.Same(chunk, back))
+            {
+                return null;
+            }
+
+            blocks.Add(new SealedBlock(path, offset, header, cellBlock));
+        }
+
+        if (path is null || blocks.Count == 0 || blocks[^1].Header.LastSequence != lastSequence)
+        {
+            return null;
+        }
+
+        using (IJournalFile file = _disk.Open(path))
+        {
+            file.Write(_sink.Written, start);
+            file.Flush();
+        }
+
+        _disk.SyncFolder(_folder);
+        (_path, _length, _head, _cell, LastSequence) = (path, start + _sink.Length, head, cellBlock, blocks[^1].Header.LastSequence);
+        return blocks;
+    }
+
+    private static bool SameCell(SealedBlock? block, CellDefinition cell) =>
+        block?.ReadCell() is { } before && SegmentHeader.ToJson(before).AsSpan().SequenceEqual(SegmentHeader.ToJson(cell));
+
+    private static byte[] HashAt(string path, long end)
+    {
+        var hash = new byte[BlockHeader.HashLength];
+        using var handle = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        RandomAccess.Read(handle, hash, end - hash.Length);
+        return hash;
+    }
+}

@@ -1,0 +1,77 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Recording.Codecs;
+using ThermoWatch.Recording.Journal;
+
+namespace ThermoWatch.Recording.Archive;
+
+/// <summary>A block in an archive file: known by its header, read when it is asked for.</summary>
+/// <param name="Path">The file.</param>
+/// <param name="Offset">Where in the file.</param>
+/// <param name="Header">What it holds.</param>
+/// <param name="Cell">The block before it that says how the cell was wired; null if that one is damaged.</param>
+internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header, SealedBlock? Cell)
+{
+    private string Name => $"{System.IO.Path.GetFileName(Path)} at byte {Offset}";
+
+    /// <summary>The entries, or null and why there are none.</summary>
+    public List<JournalEntry>? ReadEntries(out string? problem)
+    {
+        byte[]? bytes = ReadBytes(out problem);
+        List<JournalEntry>? entries = bytes is null ? null : BlockCodec.ReadEntries(bytes, Header);
+        problem ??= entries is null ? $"{Name}: the block cannot be understood" : null;
+        return entries;
+    }
+
+    /// <summary>The scans by device, or null and why there are none.</summary>
+    public ScanColumns[]? ReadColumns(out string? problem)
+    {
+        byte[]? bytes = ReadBytes(out problem);
+        ScanColumns[]? columns = bytes is null ? null : BlockCodec.ReadColumns(bytes, Header);
+        problem ??= columns is null ? $"{Name}: the block cannot be understood" : null;
+        return columns;
+    }
+
+    /// <summary>How the cell was wired; null if nobody can tell.</summary>
+    public CellDefinition? ReadCell() =>
+        Header.IsCell
+            ? ReadBytes(out _) is { } bytes ? BlockCodec.ReadCell(bytes, Header) : null
+            : Cell?.ReadCell();
+
+    /// <summary>The whole block with its checksum found right, or null and why not.</summary>
+    public byte[]? ReadBytes(out string? problem)
+    {
+        byte[]? bytes = Read(0, Header.BlockLength, out problem);
+        problem ??= Header.Fits(bytes) ? null : $"{Name}: the block does not fit its checksum";
+        return problem is null ? bytes : null;
+    }
+
+    /// <summary>The overview alone, with its checksum found right; or null and why not.</summary>
+    public byte[]? ReadOverview(out string? problem)
+    {
+        byte[]? bytes = Read(Header.OverviewAt, Header.OverviewLength, out problem);
+        problem ??= Crc32C.Of(bytes) == Header.OverviewChecksum ? null : $"{Name}: the overview does not fit its checksum";
+        return problem is null ? bytes : null;
+    }
+
+    private byte[]? Read(int from, int count, out string? problem)
+    {
+        try
+        {
+            using var handle = File.OpenHandle(Path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+            var bytes = new byte[count];
+            int got = 0;
+            for (int read = 1; got < bytes.Length && read > 0; got += read)
+            {
+                read = RandomAccess.Read(handle, bytes.AsSpan(got), Offset + from + got);
+            }
+
+            problem = got < bytes.Length ? $"{Name}: the file ends within the block" : null;
+            return problem is null ? bytes : null;
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            problem = $"{Name}: {fault.Message}";
+            return null;
+        }
+    }
+}

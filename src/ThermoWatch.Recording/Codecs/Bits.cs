@@ -1,0 +1,91 @@
+using System.Buffers.Binary;
+using System.Numerics;
+
+namespace ThermoWatch.Recording.Codecs;
+
+/// <summary>Bits in the making, lowest first. The room given must be enough for all of them and eight bytes more.</summary>
+internal ref struct BitWriter(Span<byte> room)
+{
+    private readonly Span<byte> _room = room;
+    private ulong _held;
+    private int _count;
+    private int _at;
+
+    /// <summary>Appends the lowest bits of a number; at most 32, and no higher bit is set.</summary>
+    public void Put(ulong bits, int count)
+    {
+        _held |= bits << _count;
+        _count += count;
+        if (_count >= 32)
+        {
+            BinaryPrimitives.WriteUInt32LittleEndian(_room[_at..], unchecked((uint)_held));
+            _at += 4;
+            _held >>= 32;
+            _count -= 32;
+        }
+    }
+
+    /// <summary>Fills the last byte with zeros and returns how many bytes there are.</summary>
+    public int Finish()
+    {
+        for (; _count > 0; _count -= 8, _held >>= 8)
+        {
+            _room[_at++] = unchecked((byte)_held);
+        }
+
+        return _at;
+    }
+}
+
+/// <summary>Reads bits, lowest first. Past the end come zeros, and <see cref="Overrun"/> says so.</summary>
+internal ref struct BitReader(ReadOnlySpan<byte> bytes)
+{
+    private readonly ReadOnlySpan<byte> _bytes = bytes;
+    private ulong _held;
+    private int _count;
+    private int _at;
+
+    /// <summary>Whether more bits were taken than there are.</summary>
+    public readonly bool Overrun => _count < 0;
+
+    /// <summary>Makes at least 56 bits ready, as far as there are any. To be called before every 56 bits taken.</summary>
+    public void Fill()
+    {
+        if (_at + 8 <= _bytes.Length && _count >= 0)
+        {
+            _held |= BinaryPrimitives.ReadUInt64LittleEndian(_bytes[_at..]) << _count;
+            _at += (63 - _count) >> 3;
+            _count |= 56;
+            return;
+        }
+
+        for (; _count is >= 0 and <= 56 && _at < _bytes.Length; _count += 8)
+        {
+            _held |= (ulong)_bytes[_at++] << _count;
+        }
+    }
+
+    /// <summary>Takes up to 32 bits.</summary>
+    public ulong Take(int count)
+    {
+        ulong bits = _held & ((1UL << count) - 1);
+        _held >>= count;
+        _count -= count;
+        return bits;
+    }
+
+    /// <summary>Takes zeros up to and with the next one, and returns how many zeros there were; 64 if there is no one.</summary>
+    public int TakeZeros()
+    {
+        int zeros = BitOperations.TrailingZeroCount(_held);
+        if (zeros >= 63)
+        {
+            _count = -1;
+            return 64;
+        }
+
+        _held >>= zeros + 1;
+        _count -= zeros + 1;
+        return zeros;
+    }
+}

@@ -1,0 +1,275 @@
+using System.Buffers.Binary;
+using System.Numerics;
+
+namespace ThermoWatch.Recording.Codecs;
+
+/// <summary>A column of integers that follow one another in time, as the small differences from what was to be expected.</summary>
+/// <remarks>
+/// A noisy curve costs little more than the entropy of its noise. What is expected is either the value before, or the
+/// least-squares line through the last sixteen, one step on; what is left is Rice coded (R. F. Rice, JPL 79-22, 1979)
+/// with a parameter for each 64 values. FORMAT.md draws the bits.
+/// </remarks>
+internal sealed class ColumnCodec
+{
+    private const int Constant = 0, Line = 1, Previous = 2, Raw = 3;
+    private const int Group = 64, Window = 16, MostZeros = 24, WidestParameter = 31;
+    private const int MostBitsPerValue = MostZeros + 1 + 64;
+
+    private readonly ByteSink _bits = new();
+    private ulong[] _line = new ulong[Group];
+    private ulong[] _previous = new ulong[Group];
+
+    /// <summary>Writes a column; its length is known to whoever reads it.</summary>
+    public void Write(ByteSink sink, ReadOnlySpan<long> values)
+    {
+        if (values.IsEmpty || values.IndexOfAnyExcept(values[0]) < 0)
+        {
+            sink.Byte(Constant);
+            sink.VarInt(values.IsEmpty ? 0 : values[0]);
+            return;
+        }
+
+        if (_line.Length < values.Length)
+        {
+            (_line, _previous) = (new ulong[values.Length], new ulong[values.Length]);
+        }
+
+        Span<ulong> line = _line.AsSpan(0, values.Length), previous = _previous.AsSpan(0, values.Length);
+        LeftOverFromLine(values, line);
+        LeftOverFromPrevious(values, previous);
+        bool byLine = Weight(line) < Weight(previous);
+        Encode(byLine ? line : previous);
+        if (_bits.Length >= values.Length * 8)
+        {
+            sink.Byte(Raw);
+            foreach (long value in values)
+            {
+                sink.Int64(value);
+            }
+
+            return;
+        }
+
+        sink.Byte((byte)(byLine ? Line : Previous));
+        sink.VarInt(values[0]);
+        sink.VarUInt((ulong)_bits.Length);
+        sink.Bytes(_bits.Written);
+    }
+
+    /// <summary>Reads a column that fills the values; the source fails if it does not.</summary>
+    public static void Read(ref ByteSource source, Span<long> values)
+    {
+        int mode = source.Byte();
+        switch (mode)
+        {
+            case Constant:
+                values.Fill(source.VarInt());
+                break;
+            case Line or Previous when values.Length > 0:
+                values[0] = source.VarInt();
+                ReadOnlySpan<byte> bytes = source.Bytes(source.Count());
+                if (source.Failed || !Decode(bytes, values, mode == Line))
+                {
+                    source.Fail();
+                }
+
+                break;
+            case Raw:
+                ReadOnlySpan<byte> raw = source.Bytes(checked(values.Length * 8));
+                for (int i = 0; i < values.Length && !source.Failed; i++)
+                {
+                    values[i] = BinaryPrimitives.ReadInt64LittleEndian(raw[(i * 8)..]);
+                }
+
+                break;
+            default:
+                source.Fail();
+                break;
+        }
+    }
+
+    private void Encode(ReadOnlySpan<ulong> left)
+    {
+        _bits.Clear();
+        Span<byte> room = _bits.Take(left.Length * (MostBitsPerValue / 8 + 1) + left.Length / Group + 16);
+        var writer = new BitWriter(room);
+        for (int start = 1; start < left.Length; start += Group)
+        {
+            ReadOnlySpan<ulong> group = left[start..Math.Min(start + Group, left.Length)];
+            int parameter = BestParameter(group);
+            ulong mask = (1UL << parameter) - 1;
+            writer.Put((ulong)parameter, 5);
+            foreach (ulong value in group)
+            {
+                ulong zeros = value >> parameter;
+                if (zeros < MostZeros)
+                {
+                    writer.Put(1UL << (int)zeros, (int)zeros + 1);
+                    writer.Put(value & mask, parameter);
+                }
+                else
+                {
+                    writer.Put(1UL << MostZeros, MostZeros + 1);
+                    writer.Put(value & uint.MaxValue, 32);
+                    writer.Put(value >> 32, 32);
+                }
+            }
+        }
+
+        _bits.CutTo(writer.Finish());
+    }
+
+    private static bool Decode(ReadOnlySpan<byte> bytes, Span<long> values, bool byLine)
+    {
+        var reader = new BitReader(bytes);
+        long sum = 0, weighted = 0;
+        int parameter = 0, untilGroup = 0;
+        for (int i = 1; i < values.Length; i++)
+        {
+            if (untilGroup-- == 0)
+            {
+                untilGroup = Group - 1;
+                reader.Fill();
+                parameter = (int)reader.Take(5);
+            }
+
+            reader.Fill();
+            int zeros = reader.TakeZeros();
+            ulong value;
+            if (zeros < MostZeros)
+            {
+                value = (ulong)zeros << parameter | reader.Take(parameter);
+            }
+            else if (zeros == MostZeros)
+            {
+                reader.Fill();
+                value = reader.Take(32);
+                reader.Fill();
+                value |= reader.Take(32) << 32;
+            }
+            else
+            {
+                return false;
+            }
+
+            unchecked
+            {
+                long expected;
+                if (!byLine || i < Window)
+                {
+                    expected = values[i - 1];
+                }
+                else
+                {
+                    if (i == Window)
+                    {
+                        (sum, weighted) = Sums(values);
+                    }
+
+                    expected = OneStepOn(weighted);
+                }
+
+                long next = expected + ZigZag.Decode(value);
+                values[i] = next;
+                if (byLine && i >= Window)
+                {
+                    Slide(ref sum, ref weighted, values[i - Window], next);
+                }
+            }
+        }
+
+        return !reader.Overrun;
+    }
+
+    private static void LeftOverFromPrevious(ReadOnlySpan<long> values, Span<ulong> left)
+    {
+        for (int i = 1; i < values.Length; i++)
+        {
+            left[i] = ZigZag.Encode(unchecked(values[i] - values[i - 1]));
+        }
+    }
+
+    private static void LeftOverFromLine(ReadOnlySpan<long> values, Span<ulong> left)
+    {
+        unchecked
+        {
+            int start = Math.Min(Window, values.Length);
+            LeftOverFromPrevious(values[..start], left);
+            if (values.Length <= Window)
+            {
+                return;
+            }
+
+            (long sum, long weighted) = Sums(values);
+            for (int i = Window; i < values.Length; i++)
+            {
+                left[i] = ZigZag.Encode(values[i] - OneStepOn(weighted));
+                Slide(ref sum, ref weighted, values[i - Window], values[i]);
+            }
+        }
+    }
+
+    // The line through the last 16 values, one step on, is the sum of (k - 5) / 40 times value k (k = 0 the oldest):
+    // the least-squares weights 1/n + (k - mean)(n - mean) / Sxx for n = 16. Both sums slide in constant time.
+    // Arithmetic is modulo 2^64 on both sides, so that even absurd values come back.
+    private static (long Sum, long Weighted) Sums(ReadOnlySpan<long> values)
+    {
+        long sum = 0, weighted = 0;
+        for (int k = 0; k < Window; k++)
+        {
+            unchecked
+            {
+                sum += values[k];
+                weighted += (k - 5) * values[k];
+            }
+        }
+
+        return (sum, weighted);
+    }
+
+    private static void Slide(ref long sum, ref long weighted, long oldest, long newest)
+    {
+        unchecked
+        {
+            weighted += 6 * oldest + 10 * newest - sum;
+            sum += newest - oldest;
+        }
+    }
+
+    private static long OneStepOn(long weighted) => unchecked(weighted + (weighted >= 0 ? 20 : -20)) / 40;
+
+    private static int BestParameter(ReadOnlySpan<ulong> group)
+    {
+        int guess = Math.Clamp(63 - BitOperations.LeadingZeroCount(Weight(group) / (ulong)group.Length * 3 / 4 + 1), 0, WidestParameter);
+        int best = guess;
+        long bestBits = long.MaxValue;
+        for (int parameter = Math.Max(0, guess - 1); parameter <= Math.Min(WidestParameter, guess + 1); parameter++)
+        {
+            long bits = 0;
+            foreach (ulong value in group)
+            {
+                ulong zeros = value >> parameter;
+                bits += zeros < MostZeros ? (int)zeros + 1 + parameter : MostBitsPerValue;
+            }
+
+            if (bits < bestBits)
+            {
+                (best, bestBits) = (parameter, bits);
+            }
+        }
+
+        return best;
+    }
+
+    /// <summary>Sum of what is left, each cut at a size beyond which it is written whole anyway.</summary>
+    private static ulong Weight(ReadOnlySpan<ulong> left)
+    {
+        ulong sum = 0;
+        foreach (ulong value in left)
+        {
+            sum += Math.Min(value, uint.MaxValue);
+        }
+
+        return sum;
+    }
+}
