@@ -31,7 +31,7 @@ public sealed class SimulatedCell
         ArgumentNullException.ThrowIfNull(scenario);
         Scenario = scenario;
         _machine = new(scenario.Family, new RunPlanner(scenario, options.Seed).Plan, options.RunEvery.TotalSeconds);
-        _panel = new(options, scenario.Gauge);
+        _panel = new(options with { Seed = unchecked(options.Seed + scenario.Seed) }, scenario.Gauge);
         _panel.PutBoards(_machine);
         Instruments = new(TimeSpan.Zero, _panel.Sample(_machine, 0));
     }
@@ -61,6 +61,10 @@ public sealed class SimulatedCell
         _machine.Programme.Phase,
         _machine.Plan.Number,
         TimeSpan.FromSeconds(_machine.Programme.RunSeconds));
+
+    /// <summary>What the run in the machine is.</summary>
+    public RunLabel Run => new(_machine.Plan.Number, _machine.Plan.Product, _machine.Plan.Recipe.Number, _machine.Plan.Boards,
+        _machine.Plan.Instrumented, _machine.Plan.Story, _machine.Plan.Faults);
 
     internal Machine Machine => _machine;
 

@@ -37,6 +37,6 @@ internal sealed class ActiveFaults
     /// <summary>Amount of an acting fault, or the value that stands for health.</summary>
     public double Amount(FaultKind kind, double healthy) => Find(kind)?.Amount ?? healthy;
 
-    /// <summary>Seconds since an acting fault began.</summary>
-    public double Since(PlannedFault fault) => _runSeconds - fault.AtSeconds;
+    /// <summary>Seconds since an acting fault began, or since heating began if it was there before.</summary>
+    public double Since(PlannedFault fault) => _runSeconds - Math.Max(fault.AtSeconds, 0);
 }

@@ -10,7 +10,7 @@ internal sealed class ThermocoupleInput
     private const double AirBeadSeconds = 2.4;    // the same bead in moving air: reference row bead_tau_0p5mm
     private const double NoiseMillivolts = 0.0035;
     private const double StepMillivolts = 0.001;  // resolution of the amplifier
-    private const double MainsHertz = 49.97;      // seldom exactly 50, so that 10 Hz sampling folds it to a slow beat
+    private const double MainsHertz = 49.93;      // seldom exactly 50, so that 10 Hz sampling folds it to a slow beat
     private readonly int _channel;
     private readonly bool _ideal;
     private readonly double _gain;

@@ -15,12 +15,17 @@ internal sealed class Machine
     private const double SecondFanCelsius = 120; // solder is solid by then, so the slope no longer matters to it
     private const double SecondFanGain = 1.7;
     private const double RoomCelsius = 24;
+    private const double IdlePower = 0.1;
+    private const double DipKelvin = 0.5;
+    private const double HeaterSeconds = 16;
+    private const double DrainKelvin = 24;       // a hanging bead sits in cooler condensate that drains off: it reads low and smooth
     private readonly FamilyTraits _traits;
     private readonly Func<int, RunPlan> _plans;
     private readonly double _runEverySeconds;
     private readonly SoakRegulator _regulator = new();
     private Surroundings _around;
     private double _wallLoss = 1;
+    private double _heaterShare;
 
     public Machine(MachineFamily family, Func<int, RunPlan> plans, double runEverySeconds)
     {
@@ -47,20 +52,20 @@ internal sealed class Machine
 
     public double TransportCelsius { get; private set; }
 
-    /// <summary>Temperature of the gas around the boards, degC: what a bead in air would feel.</summary>
-    public double GasCelsius => Programme.Phase is MachinePhase.Vapour ? Network.ZoneCelsius : _around.GasCelsius;
+    /// <summary>Temperature around the boards, degC: what a bead feels that hangs beside its board.</summary>
+    public double GasCelsius => Programme.Phase is MachinePhase.Vapour ? Network.ZoneCelsius - DrainKelvin : _around.GasCelsius;
 
     /// <summary>One step of the fixed length; true when new boards have just been put in.</summary>
     public bool Step(double seconds)
     {
         Faults.At(Programme.RunSeconds);
         double boiling = Boiling(Chamber.Mbar);
-        var view = new ControllerView(boiling - Network.ZoneCelsius, Chamber.Mbar, Chamber.AmbientMbar, Hottest());
+        var view = new ControllerView(_around.Immersion >= 1, boiling - Network.ZoneCelsius, Chamber.Mbar, Chamber.AmbientMbar, Hottest());
         bool unloaded = Programme.Step(Plan, Faults, view, seconds);
         if (unloaded)
         {
             Plan = _plans(Plan.Number + 1);
-            Programme.AwaitNext(_runEverySeconds, Plan.Variation.IdleSeconds);
+            Programme.AwaitNext(_runEverySeconds, Plan.LoadingSeconds + Plan.Variation.IdleSeconds);
             Load();
         }
 
@@ -115,7 +120,7 @@ internal sealed class Machine
             RadiantPlace = -1,
         };
         HeatBoards(seconds, wasInVapour);
-        HeatZone(inVapour);
+        HeatZone(inVapour, seconds);
         SetWallLoss(Faults.Amount(FaultKind.EarlyFreezing, 1));
     }
 
@@ -171,16 +176,21 @@ internal sealed class Machine
         return null;
     }
 
-    private void HeatZone(bool inVapour)
+    private void HeatZone(bool inVapour, double seconds)
     {
-        if (!_around.ZoneHoldsVapour || Programme.Stopped)
+        if (_traits.VapourStands)
         {
-            return;
+            // A standing zone idles at low power and its heater comes up late: a load makes the vapour dip.
+            double wanted = Programme.Stopped ? 0 : _around.BoilingCelsius - Network.ZoneCelsius > DipKelvin ? 1 : IdlePower;
+            _heaterShare += (wanted - _heaterShare) * (1 - Math.Exp(-seconds / HeaterSeconds));
+        }
+        else
+        {
+            // A dosed chamber gets the power that the recipe of this load asks for.
+            _heaterShare = inVapour && !Programme.Stopped ? PowerShare(Plan.Boards) : 0;
         }
 
-        // A dosed chamber gets the power that the recipe of this load asks for; a standing zone is heated all the time.
-        double share = inVapour && !_traits.VapourStands ? PowerShare(Plan.Boards) : 1;
-        _around.VapourWatts = _traits.VapourWatts * share * Plan.Variation.VapourPower * Faults.Amount(FaultKind.WeakVapour, 1);
+        _around.VapourWatts = _traits.VapourWatts * _heaterShare * Plan.Variation.VapourPower * Faults.Amount(FaultKind.WeakVapour, 1);
     }
 
     // Recipes of small loads ask for less power, or the slope passes what paste allows; not quite in proportion.
@@ -208,6 +218,9 @@ internal sealed class Machine
         {
             case ValveState.Pumping:
                 Chamber.Pump(VacuumChamber.EffectiveSpeed(pump, LineLitresPerSecond), load, seconds);
+                break;
+            case ValveState.Shut:
+                Chamber.Pump(0, load, seconds);
                 break;
             case ValveState.Venting:
                 Chamber.Vent(VentSquareMillimetres * Faults.Amount(FaultKind.StuckVent, 1), Chamber.AmbientMbar + Plan.Recipe.VentOvershootMbar, seconds);

@@ -23,8 +23,8 @@ internal sealed record FamilyTraits(bool VapourStands, double ZoneCapacity, doub
 {
     public static FamilyTraits Of(MachineFamily family) => family switch
     {
-        MachineFamily.TankWithLift => new(true, 1100, 4200, 22, 185),
-        MachineFamily.InLine => new(true, 1500, 5200, 20, 226),
+        MachineFamily.TankWithLift => new(true, 450, 3600, 22, 185),
+        MachineFamily.InLine => new(true, 700, 4200, 22, 226),
         _ => new(false, 400, 3350, 0.5, 190),
     };
 }

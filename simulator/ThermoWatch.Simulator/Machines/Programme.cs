@@ -11,17 +11,19 @@ internal enum ValveState
     /// <summary>Pump valve open.</summary>
     Pumping,
 
+    /// <summary>All valves shut: the pressure creeps up by what leaks and gasses out.</summary>
+    Shut,
+
     /// <summary>Vent valve open.</summary>
     Venting,
 }
 
 /// <summary>What the machine's own controller sees; it knows no board thermocouples but the hottest and coldest place.</summary>
-internal readonly record struct ControllerView(double ZoneBelowBoiling, double ChamberMbar, double AmbientMbar, double HottestCelsius);
+internal readonly record struct ControllerView(bool Immersed, double ZoneBelowBoiling, double ChamberMbar, double AmbientMbar, double HottestCelsius);
 
 /// <summary>The machine's programme: when it goes from one phase to the next.</summary>
 internal sealed class Programme
 {
-    private const double LoadingSeconds = 30;
     private const double PumpTimeoutSeconds = 45; // the machine gives up on a target it cannot reach and goes on
     private const double FirstIdleSeconds = 10;
     private double _sincePhase, _sincePlateau, _sinceTarget, _sinceStart;
@@ -41,10 +43,10 @@ internal sealed class Programme
     /// <summary>Set while the programme stands still.</summary>
     public bool Stopped { get; private set; }
 
-    /// <summary>Begins the wait for the next run, half a minute or what is left of the period between runs.</summary>
-    public void AwaitNext(double runEverySeconds, double idleSeconds)
+    /// <summary>Begins the wait for the next run: its loading, or what is left of the period between runs.</summary>
+    public void AwaitNext(double runEverySeconds, double loadingSeconds)
     {
-        double wait = Math.Max(LoadingSeconds + idleSeconds, runEverySeconds - _sinceStart);
+        double wait = Math.Max(loadingSeconds, runEverySeconds - _sinceStart);
         RunSeconds = -wait;
         _preVacuumDone = false;
         Enter(MachinePhase.Idle);
@@ -73,7 +75,7 @@ internal sealed class Programme
                 Soak(plan.Recipe, view, seconds);
                 break;
             case MachinePhase.Vapour:
-                _sincePlateau = view.ZoneBelowBoiling < 1 || _sincePlateau > 0 ? _sincePlateau + seconds : 0;
+                _sincePlateau = (view.Immersed && view.ZoneBelowBoiling < 1) || _sincePlateau > 0 ? _sincePlateau + seconds : 0;
                 if (_sincePlateau >= plan.Recipe.PlateauSeconds + plan.Variation.DwellSeconds + faults.Amount(FaultKind.LateEvacuation, 0))
                 {
                     _stage = 0;
@@ -119,8 +121,11 @@ internal sealed class Programme
                 _sinceTarget = 0;
                 break;
             case ValveState.Pumping when view.ChamberMbar <= shallow.TargetMbar:
+                Valve = ValveState.Shut;
+                break;
+            case ValveState.Shut:
                 _sinceTarget += seconds;
-                Valve = _sinceTarget >= shallow.HoldSeconds ? ValveState.Venting : ValveState.Pumping;
+                Valve = _sinceTarget >= shallow.HoldSeconds ? ValveState.Venting : ValveState.Shut;
                 break;
             case ValveState.Venting when view.ChamberMbar >= 0.985 * view.AmbientMbar:
                 Valve = ValveState.Resting;
@@ -134,6 +139,7 @@ internal sealed class Programme
         VacuumStage stage = plan.Recipe.Vacuum[_stage];
         bool last = _stage == plan.Recipe.Vacuum.Length - 1;
         _sinceTarget = view.ChamberMbar <= stage.TargetMbar || _sinceTarget > 0 ? _sinceTarget + seconds : 0;
+        Valve = !last && _sinceTarget > 0 ? ValveState.Shut : ValveState.Pumping;
         if (last && Phase == MachinePhase.Evacuation && (_sinceTarget > 0 || _sincePhase > PumpTimeoutSeconds))
         {
             Enter(MachinePhase.Hold);

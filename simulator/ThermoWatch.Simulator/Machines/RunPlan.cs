@@ -10,6 +10,13 @@ internal sealed record RunPlan
 
     public required Recipe Recipe { get; init; }
 
+    public string Product { get; init; } = "";
+
+    public string? Story { get; init; }
+
+    /// <summary>From the run before being unloaded to the start of heating, s, at least.</summary>
+    public double LoadingSeconds { get; init; } = 30;
+
     /// <summary>Boards on the carrier: 1, 2 or 4.</summary>
     public int Boards { get; init; } = 4;
 

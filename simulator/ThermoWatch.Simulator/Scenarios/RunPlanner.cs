@@ -6,15 +6,17 @@ namespace ThermoWatch.Simulator.Scenarios;
 /// <summary>Makes the plan of a run from the scenario and the seed; a run's plan does not depend on the runs before it.</summary>
 internal sealed class RunPlanner(Scenario scenario, int seed)
 {
+    private readonly int _seed = unchecked(seed + scenario.Seed);
     private const double RoomSpreadKelvin = 0.4;
 
     public RunPlan Plan(int run)
     {
-        var random = Randomness.For(seed, run, Purpose.Variation);
+        var random = Randomness.For(_seed, run, Purpose.Variation);
         var plan = new RunPlan
         {
             Number = run,
             Recipe = scenario.Recipe,
+            Product = scenario.Product,
             Boards = scenario.Boards,
             Instrumented = scenario.Instrumented,
             AmbientMbar = scenario.AmbientMbar + (0.6 * random.Normal()),
@@ -27,6 +29,10 @@ internal sealed class RunPlanner(Scenario scenario, int seed)
             plan = plan with
             {
                 Recipe = stretch.Recipe ?? plan.Recipe,
+                Product = stretch.Product ?? plan.Product,
+                Story = stretch.Story ?? plan.Story,
+                LoadingSeconds = stretch.LoadingSeconds ?? plan.LoadingSeconds,
+                Variation = plan.Variation with { Mass = plan.Variation.Mass * (stretch.Mass ?? 1) },
                 Boards = stretch.Boards ?? plan.Boards,
                 Instrumented = stretch.Instrumented ?? plan.Instrumented,
                 AmbientMbar = stretch.AmbientMbar ?? plan.AmbientMbar,

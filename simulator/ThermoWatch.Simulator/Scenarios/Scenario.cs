@@ -14,6 +14,9 @@ public sealed record Scenario
     /// <summary>What it shows, in a sentence or two.</summary>
     public string Description { get; init; } = "";
 
+    /// <summary>Added to the seed that is asked for, so that two scenarios do not play the same noise.</summary>
+    public int Seed { get; init; }
+
     /// <summary>Kind of machine.</summary>
     public MachineFamily Family { get; init; }
 
@@ -28,6 +31,9 @@ public sealed record Scenario
 
     /// <summary>Whether thermocouples are on the boards, in runs that say nothing else.</summary>
     public bool Instrumented { get; init; } = true;
+
+    /// <summary>What is soldered, in runs that say nothing else.</summary>
+    public string Product { get; init; } = "Inverter power board PB-6";
 
     /// <summary>Pressure in the room, mbar.</summary>
     public double AmbientMbar { get; init; } = 1010;
@@ -46,6 +52,15 @@ public sealed record RunStretch(int From, int? To = null)
 
     /// <summary>Another recipe.</summary>
     public Recipe? Recipe { get; init; }
+
+    /// <summary>What is soldered.</summary>
+    public string? Product { get; init; }
+
+    /// <summary>From the run before being unloaded to the start of heating, s, at least.</summary>
+    public double? LoadingSeconds { get; init; }
+
+    /// <summary>Heat capacity of the boards against the usual ones.</summary>
+    public double? Mass { get; init; }
 
     /// <summary>Another load: 1, 2 or 4 boards.</summary>
     public int? Boards { get; init; }

@@ -1,27 +1,39 @@
-using ThermoWatch.Simulator.Faults;
+using System.Collections.Frozen;
+using System.Reflection;
 
 namespace ThermoWatch.Simulator.Scenarios;
 
-/// <summary>The scenarios that can be asked for by name.</summary>
+/// <summary>The scenarios that can be asked for by name: the JSON files beside this one, built into the program.</summary>
 public static class ScenarioLibrary
 {
-    /// <summary>Names of all scenarios.</summary>
-    public static IReadOnlyList<string> Names { get; } = ["normal", "overshoot"];
+    private const string Prefix = "scenario:";
+    private const string Overshoot = "overshoot";
+
+    private static readonly FrozenDictionary<string, Lazy<Scenario>> All = Assembly.GetExecutingAssembly().GetManifestResourceNames()
+        .Where(n => n.StartsWith(Prefix, StringComparison.Ordinal))
+        .ToFrozenDictionary(n => n[Prefix.Length..], n => new Lazy<Scenario>(() => Read(n)));
+
+    /// <summary>Names of all scenarios, in order.</summary>
+    public static IReadOnlyList<string> Names { get; } = [.. All.Keys.Order(StringComparer.Ordinal)];
+
+    /// <summary>The scenario of a name, or null.</summary>
+    public static Scenario? Find(string name) => All.TryGetValue(name, out Lazy<Scenario>? scenario) ? scenario.Value : null;
 
     /// <summary>The scenario that the options ask for, or null if there is none of that name.</summary>
-    public static Scenario? Find(SimulatorOptions options) => options.Scenario switch
+    public static Scenario? Find(SimulatorOptions options)
     {
-        "normal" => new Scenario { Name = "normal", Description = "Good runs, one after another." },
-        "overshoot" => new Scenario
-        {
-            Name = "overshoot",
-            Description = "A radiant element sticks over board 2 while it stands in vapour: its edge goes past the boiling point.",
-            Runs = [new RunStretch(options.OvershootRun) { Faults = [HeatingUp, HeldHot] }],
-        },
-        _ => null,
-    };
+        ArgumentNullException.ThrowIfNull(options);
+        Scenario? scenario = Find(options.Scenario);
+        return scenario?.Name == Overshoot
+            ? scenario with { Runs = [.. scenario.Runs.Select(r => r with { From = options.OvershootRun })] }
+            : scenario;
+    }
 
-    // The element heats fully, then its own limiter throttles it: the place stands 12 to 20 K above the vapour, above 245 degC for about 20 s.
-    private static readonly PlannedFault HeatingUp = new(FaultKind.Overshoot, 187, 10, 242, 2);
-    private static readonly PlannedFault HeldHot = new(FaultKind.Overshoot, 197, 13, 84, 2);
+    private static Scenario Read(string resource)
+    {
+        using Stream stream = Assembly.GetExecutingAssembly().GetManifestResourceStream(resource)!;
+        using var reader = new StreamReader(stream);
+        (Scenario? scenario, IReadOnlyList<string> problems) = ScenarioFile.Parse(reader.ReadToEnd());
+        return scenario ?? throw new InvalidDataException($"{resource}: {string.Join(' ', problems)}");
+    }
 }

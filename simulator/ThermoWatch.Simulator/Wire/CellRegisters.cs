@@ -23,7 +23,7 @@ public sealed class CellRegisters(LiveCell cell) : IRegisterSource
         return true;
     }
 
-    private static LineState StateOf(ActiveFaults faults)
+    internal static LineState StateOf(ActiveFaults faults)
     {
         if (!faults.Any)
         {

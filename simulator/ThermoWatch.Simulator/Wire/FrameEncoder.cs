@@ -1,12 +1,11 @@
 using ThermoWatch.Domain.Thermocouples;
+using ThermoWatch.Simulator.Instruments;
 
 namespace ThermoWatch.Simulator.Wire;
 
 /// <summary>Puts a frame into registers as <see cref="RegisterMap"/> says. Pure.</summary>
 internal static class FrameEncoder
 {
-    private const double ColdestTenths = -200, HottestTenths = 1372;
-
     /// <summary>One register of a frame; false if there is none at this address.</summary>
     public static bool TryRead(InstrumentFrame frame, RegisterTable table, int address, out ushort value)
     {
@@ -74,19 +73,6 @@ internal static class FrameEncoder
         double value = frame.Values[quantity];
         return quantity >= SimulatedChannels.ThermocoupleCount || double.IsNaN(value)
             ? value
-            : HotJunction(value + TypeK.MillivoltsAt(frame.ColdJunctionCelsius));
-    }
-
-    // Bisection: the reference function rises all the way, and this is off the fast path.
-    private static double HotJunction(double millivolts)
-    {
-        double low = ColdestTenths, high = HottestTenths;
-        for (int i = 0; i < 40; i++)
-        {
-            double middle = (low + high) / 2;
-            (low, high) = TypeK.MillivoltsAt(middle) < millivolts ? (middle, high) : (low, middle);
-        }
-
-        return (low + high) / 2;
+            : Linearisation.HotJunction(value + TypeK.MillivoltsAt(frame.ColdJunctionCelsius), value / 0.04);
     }
 }

@@ -33,7 +33,7 @@ public static class SimulateCommand
 
         Command command = new("simulate", "The simulated machine alone, as a Modbus TCP slave.\nExample: thermowatch simulate --port 1502 --seed 7 --start-at 100")
         {
-            port, speed, seed, scenario, noiseFree, truth, startAt,
+            port, speed, seed, scenario, noiseFree, truth, startAt, FleetCommand.Create(),
         };
         command.SetAction(async (parsed, stop) =>
         {
@@ -59,7 +59,7 @@ public static class SimulateCommand
     }
 
     // Parsed here and not by the library, so that a decimal comma and a number out of range get the same plain answer.
-    private static Option<T> Number<T>(string name, string description, T usual, Func<T, bool> holds, string wanted)
+    internal static Option<T> Number<T>(string name, string description, T usual, Func<T, bool> holds, string wanted)
         where T : struct, INumber<T> => new(name)
         {
             Description = description,
