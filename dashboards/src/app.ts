@@ -198,7 +198,7 @@ export function startApp(options: AppOptions): void {
   function onKey(event: KeyboardEvent): void {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const target = event.target as HTMLElement;
-    if (target.matches("input, textarea, select")) return;
+    if (target.matches("input:not([type=radio]), textarea, select")) return;
     const ids = view?.temperatures.map((channel) => channel.layout.id) ?? [];
     switch (event.key) {
       case "?":

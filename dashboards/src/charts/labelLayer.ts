@@ -19,13 +19,17 @@ export interface CurveLabel {
   readonly leftward: boolean;
 }
 
-/** Labels are buttons that live as long as their channel; only what changed is written. */
+/**
+ * Labels live as long as their channel; only what changed is written. A press on one isolates its channel, as the
+ * arrow keys do; rows are lower than a button may be, so they are none, and the table of readings stands for them
+ * where they cannot be seen.
+ */
 export interface LabelLayer {
   update(labels: readonly CurveLabel[]): void;
 }
 
 interface LabelParts {
-  readonly button: HTMLButtonElement;
+  readonly root: HTMLElement;
   readonly name: HTMLElement;
   readonly value: HTMLElement;
   readonly leader: SVGPathElement;
@@ -34,10 +38,9 @@ interface LabelParts {
 const svgNamespace = "http://www.w3.org/2000/svg";
 
 function make(id: string): LabelParts {
-  const button = document.createElement("button");
-  button.type = "button";
-  button.dataset.testid = `label-${id}`;
-  button.dataset.channel = id;
+  const root = document.createElement("div");
+  root.dataset.testid = `label-${id}`;
+  root.dataset.channel = id;
   const swatch = document.createElementNS(svgNamespace, "svg");
   swatch.setAttribute("width", "22");
   swatch.setAttribute("height", "8");
@@ -51,8 +54,8 @@ function make(id: string): LabelParts {
   const value = document.createElement("span");
   value.className = "value";
   value.dataset.testid = `value-${id}`;
-  button.append(swatch, name, value);
-  return { button, name, value, leader: document.createElementNS(svgNamespace, "path") };
+  root.append(swatch, name, value);
+  return { root, name, value, leader: document.createElementNS(svgNamespace, "path") };
 }
 
 const write = (node: HTMLElement, text: string): void => {
@@ -70,7 +73,7 @@ export function createLabelLayer(host: HTMLElement, leaders: SVGElement, chosen:
       const present = new Set(labels.map((label) => label.id));
       for (const [id, part] of parts) {
         if (present.has(id)) continue;
-        part.button.remove();
+        part.root.remove();
         part.leader.remove();
         parts.delete(id);
       }
@@ -79,15 +82,15 @@ export function createLabelLayer(host: HTMLElement, leaders: SVGElement, chosen:
         if (part === undefined) {
           part = make(label.id);
           parts.set(label.id, part);
-          host.append(part.button);
+          host.append(part.root);
           leaders.append(part.leader);
         }
         write(part.name, label.name);
         write(part.value, label.value);
-        part.button.className = `label ${label.ink}${label.strong ? " strong" : ""}${label.old ? " old" : ""}${label.alarmed ? " alarmed" : ""}`;
-        part.button.setAttribute("aria-pressed", String(label.chosen));
-        part.button.style.width = `${label.width}px`;
-        part.button.style.transform = `translate(${Math.round(label.left)}px, ${Math.round(label.top)}px)`;
+        part.root.className = `label ${label.ink}${label.strong ? " strong" : ""}${label.old ? " old" : ""}${label.alarmed ? " alarmed" : ""}`;
+        part.root.dataset.chosen = String(label.chosen);
+        part.root.style.width = `${label.width}px`;
+        part.root.style.transform = `translate(${Math.round(label.left)}px, ${Math.round(label.top)}px)`;
         const { from } = label;
         const toX = label.leftward ? label.left + label.width + 2 : label.left - 2;
         part.leader.setAttribute("d", from === null ? "" : `M${from.x} ${from.y}L${toX} ${label.top}`);

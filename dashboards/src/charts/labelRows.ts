@@ -18,7 +18,6 @@ export interface LabelRowsInput {
   /** Drawn curves and the channels that they belong to, in one order. */
   readonly data: EnvelopeData;
   readonly drawn: readonly ChannelView[];
-  readonly pressureData: EnvelopeData | null;
   /** Channel that stands out: the one chosen, else the one that decides. */
   readonly leading: string | null;
   readonly chosen: string | null;
@@ -113,10 +112,10 @@ function columnOf(
 }
 
 function chamberLabel(end: number, width: number, input: LabelRowsInput): CurveLabel[] {
-  const { view, geometry, pressures, pressureData } = input;
+  const { view, geometry, pressures } = input;
   const { chamber } = view;
-  if (chamber === null || geometry.pressure === null || pressureData === null) return [];
-  const y = view.mode === "waiting" ? chamber.value : (lastPoint(pressureData, 0, view.elapsed_s)?.y ?? null);
+  if (chamber === null || geometry.pressure === null) return [];
+  const y = chamber.shown;
   if (y === null || y <= 0) return [];
   const box = geometry.pressure;
   const rightward = end + 12 + width < box.left + box.width + 20;
@@ -141,7 +140,8 @@ export function labelRows(input: LabelRowsInput): CurveLabel[] {
   const entries = view.temperatures.flatMap((channel): Entry[] => {
     if (view.mode === "waiting") return channel.value === null ? [] : [{ channel, x: 0, y: channel.value }];
     const point = lastPoint(data, drawn.indexOf(channel), view.elapsed_s);
-    return point === null ? [] : [{ channel, ...point }];
+    // The curve's last point is an extreme of its column; the label says what was read.
+    return point === null || channel.shown === null ? [] : [{ channel, x: point.x, y: channel.shown }];
   });
   const magnified = (entry: Entry): boolean =>
     lens !== null && entry.y > lens.y.min && entry.y < lens.y.max && entry.channel.layout.role !== "transport";

@@ -169,7 +169,7 @@ export function createRunSheet(
       labels.update(
         place === "phone"
           ? []
-          : labelRows({ ...axes, ...scene, view, place, data, drawn, pressureData, leading, chosen, alarmed, lost }),
+          : labelRows({ ...axes, ...scene, view, place, data, drawn, leading, chosen, alarmed, lost }),
       );
     },
     frame: draw,

@@ -93,17 +93,27 @@ export function follow(options: FollowOptions): Follower {
     // A slow page is sent the newest only. Before a hole is called one, ask whether the record has what fills it.
     if (frame.t - traces.lastTime > gapMs(layout.interval_s) && traces.lastSeq >= 0) {
       waiting = [frame];
-      const mine = epoch;
-      fill(hub, layout.cell, mine).then(
-        () => changed("scan"),
-        () => undefined, // the connection ended meanwhile; `closed` says so
-      );
+      refill(hub, layout.cell);
       return;
     }
     if (!take(frame)) return;
     store.lastScanAtMs = clock.nowMs();
     heard(frame.t);
     changed("scan");
+  };
+
+  const refill = (connection: OpenHub, cell: number): void => {
+    fill(connection, cell, epoch).then(
+      () => changed("scan"),
+      () => undefined, // the connection ended meanwhile; `closed` says so
+    );
+  };
+
+  const onMissed = (seq: number): void => {
+    const { layout, traces } = store;
+    if (layout === null || traces === null || hub === null || waiting !== null) return;
+    traces.rewind(seq);
+    refill(hub, layout.cell);
   };
 
   const lost = (): void => {
@@ -134,6 +144,9 @@ export function follow(options: FollowOptions): Follower {
           store.state = state;
           heard(state.t);
           changed("state");
+        },
+        missed: (cell, seq) => {
+          if (mine === epoch && cell === store.layout?.cell) onMissed(seq);
         },
         closed: () => mine === epoch && lost(),
       });
@@ -176,10 +189,7 @@ export function follow(options: FollowOptions): Follower {
         attempt = 0;
         void connect();
       } else if (store.link.kind === "live" && hub !== null && store.layout !== null && waiting === null) {
-        fill(hub, store.layout.cell, epoch).then(
-          () => changed("scan"),
-          () => undefined,
-        );
+        refill(hub, store.layout.cell);
       }
     },
     async acknowledge(alarmId, by, comment) {

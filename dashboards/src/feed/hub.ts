@@ -4,6 +4,8 @@ import type { CellState, LiveHub, ScanFrame } from "./contract";
 export interface HubEvents {
   scan(frame: ScanFrame): void;
   state(state: CellState): void;
+  /** This viewer was too slow: of the frames after `seq` some were left out. */
+  missed(cell: number, seq: number): void;
   closed(): void;
 }
 

@@ -14,10 +14,12 @@ export async function openLiveHub(url: string, events: HubEvents): Promise<OpenH
     // What it has to say (a lost socket, a refused request) is said by the page in words of its own.
     .configureLogging(LogLevel.None)
     .build();
-  connection.serverTimeoutInMilliseconds = 10_000;
-  connection.keepAliveIntervalInMilliseconds = 4_000;
+  // A little more than the server's own keep-alive, so that a cell without readings is not taken for a lost one.
+  connection.serverTimeoutInMilliseconds = 20_000;
+  connection.keepAliveIntervalInMilliseconds = 5_000;
   connection.on("scan", (frame: ScanFrame) => events.scan(frame));
   connection.on("state", (state: CellState) => events.state(state));
+  connection.on("missed", (cell: number, seq: number) => events.missed(cell, seq));
   connection.onclose(() => events.closed());
   await connection.start();
   return {

@@ -25,7 +25,8 @@ export interface Envelope {
   update(): void;
 }
 
-const slots = 3;
+/** Of a column: a hole before its values, the two extremes in the order they came, a hole after. */
+const slots = 4;
 
 export function createEnvelope(
   traces: Traces,
@@ -42,6 +43,8 @@ export function createEnvelope(
   const data: { x: number[]; y: Drawn[][] } = { x: [], y: channels.map(() => []) };
   /** Of the newest column: whether the first of the two values kept is the least. */
   const leastFirst = channels.map(() => true);
+  /** Newest slot of each column that holds a value; -1 before the first. */
+  const lastValue = channels.map(() => -1);
 
   const reset = (): void => {
     generation = traces.generation;
@@ -49,6 +52,7 @@ export function createEnvelope(
     column = Number.NEGATIVE_INFINITY;
     data.x.length = 0;
     for (const y of data.y) y.length = 0;
+    lastValue.fill(-1);
   };
   const read = (channel: number, row: number): Drawn => {
     const quality = traces.qualities[channel][row];
@@ -57,25 +61,37 @@ export function createEnvelope(
     const value = traces.values[channel][row];
     return transform === undefined ? value : transform(value);
   };
+  /** A hole from the last value up to a slot: what lies between has no points of this channel, and is no line either. */
+  const breakUpTo = (i: number, slot: number): void => {
+    for (let at = lastValue[i] + 1; at <= slot; at++) data.y[i][at] = null;
+  };
   const addRow = (row: number): void => {
+    const at = data.x.length;
     data.x.push((traces.times[row] - originMs) / 1000);
-    for (let i = 0; i < channels.length; i++) data.y[i].push(read(channels[i], row));
+    for (let i = 0; i < channels.length; i++) {
+      const value = read(channels[i], row);
+      data.y[i].push(value);
+      if (value === null) breakUpTo(i, at);
+      else if (value !== undefined) lastValue[i] = at;
+    }
   };
   const openColumn = (number: number): void => {
     column = number;
     const start = fromMs + number * columnMs - originMs;
     for (let slot = 0; slot < slots; slot++) data.x.push((start + (columnMs * (slot + 0.5)) / slots) / 1000);
-    for (const y of data.y) y.push(undefined, undefined, undefined);
+    for (const y of data.y) y.push(undefined, undefined, undefined, undefined);
   };
   const intoColumn = (row: number): void => {
-    const at = data.x.length - slots;
+    const column = data.x.length - slots;
+    const at = column + 1;
     for (let i = 0; i < channels.length; i++) {
       const value = read(channels[i], row);
       const y = data.y[i];
       if (value === undefined) continue;
       if (value === null) {
-        y[at + 2] = null;
-      } else if (y[at] === undefined) {
+        breakUpTo(i, lastValue[i] < column ? column : column + 3);
+      } else if (lastValue[i] < column) {
+        lastValue[i] = at + 1;
         y[at] = value;
         y[at + 1] = value;
         leastFirst[i] = true;

@@ -89,5 +89,6 @@ export function prompts(input: PromptInput, texts: Texts): readonly Prompt[] {
     return [prompt("stale", "unknown", words.stale(write.wholeSpan(view.ageMs / 1000)), words.staleDetail)];
   if (view.mode === "running") return [runningPrompt(view, texts)];
   if (view.mode === "finished") return [finishedPrompt(view, naming, texts)];
+  if (view.ageMs === null) return [prompt("noReadings", "unknown", words.noReadings, words.noReadingsDetail)];
   return [prompt("waiting", "calm", words.waitingFirst, words.waitingDetail)];
 }

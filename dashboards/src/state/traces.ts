@@ -24,8 +24,8 @@ export interface Traces {
   readonly latestQuality: Uint8Array;
   /** Adds a scan; false (and nothing changes) when it is not newer than the last row. */
   append(scan: Scan): boolean;
-  /** Marks every channel as without a value just after the last row, so that no line is drawn across. */
-  breakAll(): void;
+  /** Forgets the rows after a sequence number, so that what was missed among them can be put in its place. */
+  rewind(seq: number): void;
   /** Row of the first reading at or after a time (ms); `end` when there is none. */
   rowAt(timeMs: number): number;
   clear(): void;
@@ -39,6 +39,8 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
   const channels = gapMs.length;
   const size = capacity * 2;
   const times = new Float64Array(size);
+  /** Number of the scan behind each row; a hole carries that of the row before it. */
+  const seqs = new Float64Array(size);
   const values = gapMs.map(() => new Float32Array(size));
   const qualities = gapMs.map(() => new Uint8Array(size));
   const lastReading = new Float64Array(channels).fill(Number.NEGATIVE_INFINITY);
@@ -57,20 +59,22 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
     }
     const from = end - capacity + 1;
     times.copyWithin(0, from, end);
+    seqs.copyWithin(0, from, end);
     for (const column of values) column.copyWithin(0, from, end);
     for (const column of qualities) column.copyWithin(0, from, end);
     end -= from;
     first = 0;
     generation++;
   };
-  const addRow = (timeMs: number): number => {
+  const addRow = (timeMs: number, seq: number): number => {
     makeRoom();
     times[end] = timeMs;
+    seqs[end] = seq;
     return end++;
   };
   /** A row without any reading, whose channels are all absent until said otherwise. */
   const addHole = (timeMs: number): number => {
-    const row = addRow(timeMs);
+    const row = addRow(timeMs, lastSeq);
     for (let c = 0; c < channels; c++) {
       values[c][row] = Number.NaN;
       qualities[c][row] = Quality.absent;
@@ -114,7 +118,7 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
         }
         qualities[c][hole] = Quality.bad;
       }
-      const row = addRow(scan.t);
+      const row = addRow(scan.t, scan.seq);
       for (let c = 0; c < channels; c++) {
         values[c][row] = scan.qualities[c] <= Quality.uncertain ? scan.values[c] : Number.NaN;
         qualities[c][row] = scan.qualities[c];
@@ -128,10 +132,16 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
       lastSeq = scan.seq;
       return true;
     },
-    breakAll() {
-      if (end === first) return;
-      const row = addHole(times[end - 1] + 0.5);
-      for (let c = 0; c < channels; c++) qualities[c][row] = Quality.bad;
+    rewind(seq) {
+      if (seq >= lastSeq) return;
+      while (end > first && seqs[end - 1] > seq) end--;
+      lastSeq = end > first ? seqs[end - 1] : -1;
+      generation++;
+      for (let c = 0; c < channels; c++) {
+        let row = end - 1;
+        while (row >= first && qualities[c][row] === Quality.absent) row--;
+        lastReading[c] = row >= first ? times[row] : Number.NEGATIVE_INFINITY;
+      }
     },
     rowAt(timeMs) {
       let low = first;

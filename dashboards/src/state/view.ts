@@ -3,6 +3,7 @@ import { Quality } from "../feed/frames";
 import { type CellStore, cellNow, staleMs } from "./cellStore";
 import { decidingChannel, type FigureRow, figureRows } from "./figureRows";
 import { axisLength } from "./timeAxis";
+import type { Traces } from "./traces";
 
 /** A channel as it stands at this moment. */
 export interface ChannelView {
@@ -13,7 +14,9 @@ export interface ChannelView {
   readonly style: number;
   /** Newest judged value; null before the first. */
   readonly value: number | null;
-  /** How old that is by the page's own clock, ms. */
+  /** The value to write at the end of its curve: the newest, or the last of a finished run. */
+  readonly shown: number | null;
+  /** How old the newest is by the page's own clock, ms. */
   readonly ageMs: number;
   /** Older than three intervals, at least 1 s. */
   readonly stale: boolean;
@@ -55,6 +58,13 @@ export function runToShow(runs: readonly RunLive[]): RunLive | null {
   return newest(open, (run) => run.start) ?? newest(runs, (run) => run.end ?? run.start);
 }
 
+/** Last judged reading of a channel in a run that has ended. */
+function lastBefore(traces: Traces, channel: number, fromMs: number, untilMs: number): number | null {
+  for (let row = traces.rowAt(untilMs + 0.5) - 1; row >= traces.first && traces.times[row] >= fromMs; row--)
+    if (traces.qualities[channel][row] <= Quality.uncertain) return traces.values[channel][row];
+  return null;
+}
+
 const drawnRoles = new Set(["product", "vapour", "transport"]);
 
 /**
@@ -80,6 +90,12 @@ export function viewCell(store: CellStore, nowMs: number, decidedBefore: string 
       layout: channel,
       style: channel.role === "product" ? (styles++ % 12) + 1 : 0,
       value: Number.isNaN(value) ? null : value,
+      shown:
+        run !== null && run.end !== null
+          ? lastBefore(traces, index, run.start, run.end)
+          : Number.isNaN(value)
+            ? null
+            : value,
       ageMs,
       stale,
       good: !stale && traces.latestQuality[index] === Quality.good,

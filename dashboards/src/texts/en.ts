@@ -48,6 +48,8 @@ export const en = {
     usual: (elapsed: string, length: string) => `${elapsed} of usually ${length}.`,
     noUsual: "How long a run takes here is learnt from the first good ones.",
     someBad: (names: string) => `No judged reading from ${names}.`,
+    noReadings: "No readings have come yet.",
+    noReadingsDetail: "The service answers; its devices have said nothing so far.",
     waitingFirst: "Waiting for the first run.",
     waitingDetail: "Readings come in and are recorded. A run begins by itself when the boards warm up.",
     ended: (run: number, at: string) => `Run ${run} ended at ${at}.`,

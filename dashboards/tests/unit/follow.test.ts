@@ -95,6 +95,9 @@ function stage() {
       frames.push(frame);
       events?.scan(frame);
     },
+    tellMissed(seq: number) {
+      events?.missed(1, seq);
+    },
     /** The service sends nothing of it: it was too slow, or the page slept. */
     miss(seq: number, t: number) {
       nowMs = Math.max(nowMs, t);
@@ -200,6 +203,20 @@ describe("follow", () => {
     await s.settle();
     expect(s.seqs()).toHaveLength(3);
     expect(s.store.traces?.qualities[0][1]).toBe(2);
+  });
+
+  it("Frames_left_out_for_a_slow_page_are_put_where_they_belong", async () => {
+    const s = stage();
+    s.start();
+    await s.settle();
+    for (let i = 0; i < 5; i++) s.push(i, i * 100);
+    s.miss(5, 500);
+    s.miss(6, 600);
+    s.push(7, 700);
+    expect(s.seqs()).toEqual([0, 100, 200, 300, 400, 700]);
+    s.tellMissed(4);
+    await s.settle();
+    expect(s.seqs()).toEqual([0, 100, 200, 300, 400, 500, 600, 700]);
   });
 
   it("A_page_that_wakes_fetches_what_it_slept_through", async () => {

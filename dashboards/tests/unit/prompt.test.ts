@@ -40,6 +40,7 @@ const channel = (ageMs = 50): ChannelView => ({
   layout: layout.channels[0],
   style: 1,
   value: 200,
+  shown: 200,
   ageMs,
   stale: ageMs > 1000,
   good: ageMs <= 1000,

@@ -1,0 +1,64 @@
+// What the tests see of a page: pixels of canvases and places of labels.
+
+/** Inked pixels of the curves, of the whole canvas or of a band of x (parts of its width, 0 to 1). */
+export const inked = (page, from = 0, to = 1, selector = ".curves.main canvas") =>
+  page.locator(selector).evaluate(
+    (canvas, [left, right]) => {
+      const x = Math.floor(canvas.width * left);
+      const width = Math.max(1, Math.floor(canvas.width * right) - x);
+      const { data } = canvas.getContext("2d").getImageData(x, 0, width, canvas.height);
+      let count = 0;
+      for (let i = 3; i < data.length; i += 4) if (data[i] > 40) count++;
+      return count;
+    },
+    [from, to],
+  );
+
+/** The rightmost inked column as a part of the width. */
+export const inkEnd = (page) =>
+  page.locator(".curves.main canvas").evaluate((canvas) => {
+    const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+    let last = -1;
+    for (let y = 0; y < canvas.height; y++)
+      for (let x = canvas.width - 1; x > last; x--)
+        if (data[(y * canvas.width + x) * 4 + 3] > 40) {
+          last = x;
+          break;
+        }
+    return last / canvas.width;
+  });
+
+/** Pairs of labels whose boxes overlap. */
+export const overlaps = (page) =>
+  page.evaluate(() => {
+    const boxes = [...document.querySelectorAll(".label")].map((label) => ({
+      name: label.dataset.channel,
+      box: label.getBoundingClientRect(),
+    }));
+    const found = [];
+    for (const [i, a] of boxes.entries())
+      for (const b of boxes.slice(i + 1)) {
+        const across = Math.min(a.box.right, b.box.right) - Math.max(a.box.left, b.box.left);
+        const down = Math.min(a.box.bottom, b.box.bottom) - Math.max(a.box.top, b.box.top);
+        if (across > 1 && down > 1) found.push(`${a.name} over ${b.name} by ${down.toFixed(1)} px`);
+      }
+    return found;
+  });
+
+/** Text elements whose content is wider than their box and not meant to be cut off. */
+export const spilled = (page) =>
+  page.evaluate(() => {
+    const width = document.documentElement.clientWidth;
+    return document.documentElement.scrollWidth > width + 1
+      ? [`page is ${document.documentElement.scrollWidth} px wide`]
+      : [];
+  });
+
+export const until = async (what, test, timeoutMs = 8000) => {
+  const end = Date.now() + timeoutMs;
+  for (;;) {
+    if (await test()) return;
+    if (Date.now() > end) throw new Error(`not seen within ${timeoutMs} ms: ${what}`);
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+};

@@ -1,0 +1,68 @@
+// Runs the browser tests one after another in the distribution's Chromium and closes with one line of counts.
+// Without a browser: says so; with REQUIRE_BROWSER=1 that is a failure, else a skip.
+import { access } from "node:fs/promises";
+import axe from "axe-core";
+import { launch, sizes } from "./rig/browser.mjs";
+import { serveRig } from "./rig/serve.mjs";
+import { suites } from "./suites.mjs";
+
+const only = process.argv[2];
+const path = process.env.CHROMIUM ?? "/usr/bin/chromium";
+const found = await access(path).then(
+  () => true,
+  () => false,
+);
+if (!found) {
+  console.log(`no browser at ${path}: browser tests of the dashboard are skipped`);
+  console.log(`0 passed, ${process.env.REQUIRE_BROWSER ? 1 : 0} failed, 1 skipped`);
+  process.exit(process.env.REQUIRE_BROWSER ? 1 : 0);
+}
+
+const rig = await serveRig();
+const browser = await launch();
+let passed = 0;
+let failed = 0;
+for (const [name, test] of Object.entries(suites)) {
+  if (only !== undefined && !name.toLowerCase().includes(only.toLowerCase())) continue;
+  const contexts = [];
+  const complaints = [];
+  /** A page of the application at a scene; anything it writes to the console fails the test. */
+  const page = async (query, { place = "desk", scheme = "light" } = {}) => {
+    const context = await browser.newContext({
+      viewport: sizes[place],
+      colorScheme: scheme,
+      hasTouch: place !== "desk",
+    });
+    contexts.push(context);
+    const opened = await context.newPage();
+    opened.setDefaultTimeout(15_000);
+    opened.on("console", (message) => {
+      // The tests themselves read the canvases' pixels.
+      if (!message.text().includes("willReadFrequently")) complaints.push(`${message.type()}: ${message.text()}`);
+    });
+    opened.on("pageerror", (error) => complaints.push(`error: ${error.message}`));
+    await opened.goto(`${rig.url}${query}`);
+    await opened.getByTestId("sentence").waitFor();
+    return opened;
+  };
+  const started = performance.now();
+  try {
+    await test({ page, axe: axe.source });
+    if (complaints.length > 0) throw new Error(`console: ${complaints.slice(0, 3).join(" | ")}`);
+    passed++;
+    console.log(`ok    ${name} (${Math.round(performance.now() - started)} ms)`);
+  } catch (error) {
+    failed++;
+    console.log(
+      `FAIL  ${name}\n      ${String(error?.stack ?? error)
+        .split("\n")
+        .slice(0, 6)
+        .join("\n      ")}`,
+    );
+  }
+  for (const context of contexts) await context.close();
+}
+await browser.close();
+rig.close();
+console.log(`${passed} passed, ${failed} failed, 0 skipped`);
+process.exit(failed === 0 ? 0 : 1);

@@ -1,0 +1,263 @@
+import assert from "node:assert/strict";
+import { inkEnd, inked, overlaps, spilled, until } from "./look.mjs";
+
+const text = (page, id) => page.getByTestId(id).first().textContent();
+const tone = (page) => page.getByTestId("prompt").getAttribute("data-tone");
+
+/** Every test by its name. Each gets pages of the application with a service that is played in the page. */
+export const suites = {
+  async Curve_grows_with_the_readings({ page }) {
+    const p = await page("?at=120&live=1");
+    await until("ink", async () => (await inked(p)) > 500);
+    const before = await inkEnd(p);
+    await p.evaluate(() => window.rig.play(60));
+    await until("more ink", async () => (await inkEnd(p)) > before + 0.1);
+    const end = await inkEnd(p);
+    assert.ok(Math.abs(end - 181 / 360) < 0.03, `ends at ${end}`);
+  },
+
+  async Labels_carry_the_newest_values_and_never_overlap({ page }) {
+    for (const place of ["desk", "touch"])
+      for (const at of [5, 60, 150, 199, 205, 225, 250, 275, 300, 330, 358]) {
+        const p = await page(`?at=${at}`, { place });
+        await until("labels", async () => (await p.locator(".label").count()) === 11);
+        assert.deepEqual(await overlaps(p), [], `${place} at ${at} s`);
+        const truth = await p.evaluate(() => window.rig.record.values[2].at(-1));
+        assert.ok(Math.abs(Number(await text(p, "value-tc3")) - truth) < 0.11, `tc3 at ${at} s`);
+        await p.context().close();
+      }
+  },
+
+  async Nothing_spills_over_the_page({ page }) {
+    for (const place of ["desk", "touch", "phone"])
+      for (const query of ["?at=240", "?", "?idle=1&history=0"]) {
+        const p = await page(query, { place });
+        assert.deepEqual(await spilled(p), [], `${place} ${query}`);
+        await p.context().close();
+      }
+  },
+
+  async Lens_is_there_on_the_plateau_only({ page }) {
+    const ramp = await page("?at=190");
+    assert.equal(await ramp.getByTestId("lens").count(), 0);
+    const plateau = await page("?at=235");
+    await until("lens", async () => (await plateau.getByTestId("lens").count()) === 1);
+    assert.equal(await plateau.getByTestId("gate").count(), 1);
+    assert.ok((await inked(plateau, 0, 1, ".curves.magnified canvas")) > 300);
+    const cool = await page("?at=300");
+    assert.equal(await cool.getByTestId("lens").count(), 0);
+  },
+
+  async Too_hot_is_said_seen_and_marked({ page }) {
+    const p = await page("?at=225&live=1");
+    assert.equal(await tone(p), "calm");
+    await p.evaluate(() => window.rig.tooHot(1, 20));
+    await until("the prompt", async () => (await tone(p)) === "act");
+    assert.match(await text(p, "sentence"), /Keep the chamber closed, let the programme end, hold the boards/);
+    assert.match(await p.getByTestId("prompt").textContent(), /Board 1 choke reads 2\d\d\.\d\s°C/);
+    assert.match(await p.locator("[role=alert]").textContent(), /Keep the chamber closed/);
+    assert.match(await p.getByTestId("label-tc2").getAttribute("class"), /alarmed/);
+    await p.getByTestId("acknowledge").click();
+    await until("no more asking", async () => (await p.getByTestId("acknowledge").count()) === 0);
+    assert.deepEqual(await p.evaluate(() => window.rig.acknowledged), ["tooHot/tc2"]);
+    assert.equal(await tone(p), "act", "the condition still holds");
+    await p.evaluate(() => window.rig.coolAgain());
+    await until("calm", async () => (await tone(p)) === "calm");
+  },
+
+  async Alarm_is_acknowledged_by_key({ page }) {
+    const p = await page("?at=225&live=1");
+    await p.evaluate(() => window.rig.tooHot(1, 20));
+    await until("the prompt", async () => (await tone(p)) === "act");
+    await p.keyboard.press("a");
+    await until("sent", async () => (await p.evaluate(() => window.rig.acknowledged.length)) === 1);
+  },
+
+  async Silent_device_greys_its_numbers_and_is_named({ page }) {
+    const p = await page("?at=150&live=1");
+    await p.evaluate(() => window.rig.silence("amp"));
+    await until("named", async () => /No data from the amplifier for \d+\ss/.test(await text(p, "sentence")));
+    await until("grey", async () => /old/.test(await p.getByTestId("label-tc1").getAttribute("class")));
+    assert.match(await text(p, "value-tc1"), /^\d+\.\d · \d+\ss$/);
+    assert.doesNotMatch(await p.getByTestId("label-chamber").getAttribute("class"), /\bold\b/);
+    assert.ok((await p.getByTestId("hatch").count()) >= 1);
+    await p.evaluate(() => window.rig.play(6));
+    await p.evaluate(() => window.rig.silence(null));
+    await p.evaluate(() => window.rig.play(10));
+    await until("fresh", async () => !/\bold\b/.test(await p.getByTestId("label-tc1").getAttribute("class")));
+  },
+
+  async Gap_is_never_bridged({ page }) {
+    const p = await page("?at=60");
+    await p.evaluate(() => window.rig.silence("amp"));
+    await p.evaluate(() => window.rig.play(36));
+    await p.evaluate(() => window.rig.silence(null));
+    await p.evaluate(() => window.rig.play(36));
+    await until("drawn", async () => (await inkEnd(p)) > 0.35);
+    // The gap is a tenth of the axis, from 60 s to 96 s of 360 s.
+    assert.equal(await inked(p, 62 / 360, 94 / 360), 0);
+    assert.ok((await inked(p, 100 / 360, 130 / 360)) > 100);
+  },
+
+  async Spike_of_one_sample_is_drawn({ page }) {
+    const p = await page("?at=80");
+    await p.evaluate(() => {
+      window.rig.hot = { channel: 3, above: 140 };
+      window.rig.play(0.1);
+      window.rig.hot = null;
+      window.rig.play(30);
+    });
+    await until("drawn", async () => (await inkEnd(p)) > 0.29);
+    const top = await p.locator(".curves.main canvas").evaluate((canvas) => {
+      // 80.1 s of 360 s, and the upper third, where no curve is otherwise.
+      const x = Math.floor((canvas.width * 80) / 360) - 3;
+      const { data } = canvas.getContext("2d").getImageData(x, 0, 8, canvas.height / 2);
+      return data.some((value, i) => i % 4 === 3 && value > 40);
+    });
+    assert.equal(top, true);
+  },
+
+  async Lost_service_is_plain_and_the_hole_is_filled({ page }) {
+    const p = await page("?at=100&live=1");
+    await p.evaluate(() => window.rig.cut());
+    await until("said", async () => /This page lost the service at/.test(await text(p, "sentence")));
+    await until("torn", async () => (await p.getByTestId("torn").count()) === 1);
+    await until("grey", async () => /\bold\b/.test(await p.getByTestId("label-tc1").getAttribute("class")));
+    const before = await inkEnd(p);
+    await p.evaluate(() => {
+      window.rig.play(60);
+      window.rig.mend(false);
+    });
+    await until("back", async () => (await tone(p)) === "calm", 15_000);
+    assert.equal(await p.getByTestId("torn").count(), 0);
+    await until("filled", async () => (await inkEnd(p)) > before + 0.15);
+    // No hole where the page was away: every twentieth of the stretch has ink.
+    for (let part = before; part < before + 0.15; part += 0.02)
+      assert.ok((await inked(p, part, part + 0.02)) > 0, `at ${part}`);
+  },
+
+  async Service_that_was_started_anew_is_begun_anew({ page }) {
+    const p = await page("?at=100&live=1");
+    await p.evaluate(() => {
+      window.rig.cut();
+      window.rig.mend(true);
+    });
+    await until("back", async () => (await tone(p)) === "calm", 15_000);
+    assert.ok((await inked(p)) > 500);
+  },
+
+  async Hidden_page_is_fresh_when_it_is_seen_again({ page }) {
+    const p = await page("?at=100&live=1");
+    const session = await p.context().newCDPSession(p);
+    await session.send("Page.setWebLifecycleState", { state: "frozen" });
+    await new Promise((resolve) => setTimeout(resolve, 2500));
+    await session.send("Page.setWebLifecycleState", { state: "active" });
+    await p.evaluate(() => window.rig.play(30));
+    await until("fresh", async () => !/\bold\b/.test(await p.getByTestId("label-tc1").getAttribute("class")));
+    await until("young", async () => /readings 0\.\d\ss old · 11 of 11 good/.test(await text(p, "reading-age")));
+  },
+
+  async Last_run_stays_with_its_verdict({ page }) {
+    const p = await page("?");
+    assert.match(await text(p, "sentence"), /^Pass: all 7 limits are met\.$/);
+    assert.match(await text(p, "now"), /^ended 6:00$/);
+    assert.ok((await inked(p)) > 500);
+    const failed = await page("?peak=230");
+    assert.match(await text(failed, "sentence"), /^Fail: .*peak 23\d\.\d\s°C, at most 230 asked\.$/);
+    assert.equal(await tone(failed), "soon");
+    assert.equal(await failed.getByTestId("figure-peakTemperature").getAttribute("data-standing"), "outside");
+  },
+
+  async First_run_is_waited_for({ page }) {
+    const p = await page("?history=0&idle=1&usual=0&live=1");
+    await until("waiting", async () => /Waiting for the first run/.test(await text(p, "sentence")));
+    assert.equal(await inked(p), 0);
+    assert.match(await text(p, "value-tc1"), /^2\d\.\d$/);
+  },
+
+  async Demo_is_marked_in_the_title_and_on_the_page({ page }) {
+    const p = await page("?at=10");
+    assert.equal(await p.title(), "Demo · Cell 2 · ThermoWatch");
+    assert.match(await text(p, "demo"), /simulated/);
+  },
+
+  async Keys_are_listed_and_the_look_is_kept({ page }) {
+    const p = await page("?at=60&live=1");
+    await p.keyboard.press("?");
+    await p.getByTestId("keys").waitFor({ state: "visible" });
+    await p.keyboard.press("Escape");
+    await p.keyboard.press("l");
+    assert.equal(await p.locator("html").getAttribute("data-theme"), "light");
+    await p.keyboard.press("l");
+    assert.equal(await p.locator("html").getAttribute("data-theme"), "dark");
+    await p.reload();
+    await p.getByTestId("sentence").waitFor();
+    assert.equal(await p.locator("html").getAttribute("data-theme"), "dark");
+    await p.keyboard.press("ArrowDown");
+    await until("one stands out", async () => (await p.locator(".label[data-chosen=true]").count()) === 1);
+    await p.keyboard.press("Escape");
+    await until("none", async () => (await p.locator(".label[data-chosen=true]").count()) === 0);
+  },
+
+  async A_label_that_is_pressed_stands_out({ page }) {
+    const p = await page("?at=150&live=1");
+    await p.getByTestId("label-tc4").click();
+    await until("pressed", async () => (await p.getByTestId("label-tc4").getAttribute("data-chosen")) === "true");
+    await p.getByTestId("label-tc4").click();
+    await until("released", async () => (await p.getByTestId("label-tc4").getAttribute("data-chosen")) === "false");
+  },
+
+  async A_thousand_frames_leave_no_trail({ page }) {
+    const p = await page("?at=20");
+    const nodes = () => p.evaluate(() => document.querySelectorAll("*").length);
+    await until("labels", async () => (await p.locator(".label").count()) === 11);
+    const before = await nodes();
+    await p.evaluate(async () => {
+      for (let i = 0; i < 100; i++) {
+        window.rig.play(1);
+        await new Promise((resolve) => requestAnimationFrame(resolve));
+      }
+    });
+    assert.ok((await nodes()) < before + 80, `${before} nodes became ${await nodes()}`);
+  },
+
+  async Frame_event_tells_what_was_drawn({ page }) {
+    const p = await page("?at=20&live=1");
+    const detail = await p.evaluate(
+      () =>
+        new Promise((resolve) =>
+          document.addEventListener("thermowatch:frame", (event) => resolve(event.detail), { once: true }),
+        ),
+    );
+    assert.equal(typeof detail.seq, "number");
+    assert.equal(typeof detail.t, "number");
+  },
+
+  async Axe_finds_nothing({ page, axe }) {
+    for (const place of ["desk", "touch", "phone"])
+      for (const scheme of ["light", "dark"])
+        for (const query of ["?at=240", "?", "?at=225&hot=1"]) {
+          const p = await page(query, { place, scheme });
+          if (query.includes("hot")) {
+            await p.evaluate(() => window.rig.tooHot(1, 20));
+            await until("act", async () => (await tone(p)) === "act");
+          }
+          // The policy of the test server forbids foreign scripts to the page; an isolated world is not the page.
+          const session = await p.context().newCDPSession(p);
+          const { frameTree } = await session.send("Page.getFrameTree");
+          const { executionContextId } = await session.send("Page.createIsolatedWorld", {
+            frameId: frameTree.frame.id,
+          });
+          await session.send("Runtime.evaluate", { contextId: executionContextId, expression: axe });
+          const { result } = await session.send("Runtime.evaluate", {
+            contextId: executionContextId,
+            awaitPromise: true,
+            returnByValue: true,
+            expression:
+              "axe.run({ runOnly: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa'] }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0,3).map(n => n.html.slice(0,120) + ' ' + (n.any[0]?.message ?? '')).join(' / ')))",
+          });
+          assert.deepEqual(result.value, [], `${place} ${scheme} ${query}`);
+          await p.context().close();
+        }
+  },
+};
