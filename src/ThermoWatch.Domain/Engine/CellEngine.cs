@@ -38,7 +38,7 @@ public sealed partial class CellEngine
         _cell = cell;
         _converter = new CellConverter(cell);
         _readings = [.. cell.Channels.Select(_ => Reading.Bad(default, QualityReason.NoReading))];
-        _channels = [.. cell.Channels.Select((c, i) => new ChannelTrack(i, c, cell.Rules.GapTicks(c.Id, DeviceOf(cell, c).Period)))];
+        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i))];
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
@@ -117,6 +117,12 @@ public sealed partial class CellEngine
                 .OrderByDescending(a => a.Since).ThenBy(a => a.Id, StringComparer.Ordinal),
         ];
         return new CellPicture(_now, runs.ToImmutable(), alarms, [.. _devices.Select(d => d.ToPicture())]);
+    }
+
+    private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index)
+    {
+        TimeSpan period = DeviceOf(cell, channel).Period;
+        return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period));
     }
 
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>

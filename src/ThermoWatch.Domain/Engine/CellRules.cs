@@ -38,6 +38,9 @@ public sealed record CellRules
     /// <summary>A run older than this, and than three usual cycle times, is given up.</summary>
     public TimeSpan AbandonAfter { get; init; } = TimeSpan.FromMinutes(30);
 
+    /// <summary>Usual distance of two readings of a channel.</summary>
+    internal long NominalTicks(string channelId, TimeSpan period) => NominalIntervals.GetValueOrDefault(channelId, period).Ticks;
+
     /// <summary>The gap limit of a channel: 5 nominal intervals, at least 1 s, at most 3 s, but at least 1.5 intervals.</summary>
     internal long GapTicks(string channelId, TimeSpan period)
     {
@@ -46,7 +49,7 @@ public sealed record CellRules
             return limit.Ticks;
         }
 
-        long nominal = NominalIntervals.GetValueOrDefault(channelId, period).Ticks;
+        long nominal = NominalTicks(channelId, period);
         long usual = Math.Clamp(5 * nominal, TimeSpan.TicksPerSecond, 3 * TimeSpan.TicksPerSecond);
         return Math.Max(usual, nominal + (nominal / 2));
     }

@@ -4,7 +4,7 @@ using ThermoWatch.Domain.Signals;
 namespace ThermoWatch.Domain.Engine;
 
 /// <summary>One channel on its way from readings to a curve: one reading behind, because a spike shows only beside its follower.</summary>
-internal sealed class ChannelTrack(int index, ChannelDefinition definition, long gapTicks)
+internal sealed class ChannelTrack(int index, ChannelDefinition definition, long nominalTicks, long gapTicks)
 {
     private const double SpikeKelvin = 10;
     private const double NeighbourKelvinPerSecond = 10;
@@ -22,6 +22,10 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
 
     public ChannelDefinition Definition { get; } = definition;
 
+    /// <summary>Usual distance of two readings, ticks.</summary>
+    public long NominalTicks { get; } = nominalTicks;
+
+    /// <summary>Readings further apart than this have a gap between them, ticks.</summary>
     public long GapTicks { get; } = gapTicks;
 
     public bool IsTemperature { get; } = definition.Unit == MeasuredUnit.DegreeCelsius;

@@ -61,7 +61,7 @@ internal static class RunEvaluator
         VacuumFigures.Add(carrier, scope, channels);
         foreach ((FigureKind figure, Outcome outcome) in carrier)
         {
-            AddCommon(results, scope, figure, outcome);
+            AddCommon(results, scope, channels, figure, outcome);
         }
 
         AddUnmeasured(results, scope);
@@ -89,19 +89,24 @@ internal static class RunEvaluator
                 {
                     limited = true;
                     Outcome atLevel = limit.Level is { } level ? AtLevel(kind, scope.View(watch.Track), level) : figures[kind];
-                    results.Add(ToResult(scope, figure, channel.Id, Cut(scope, watch, kind, atLevel), limit, null));
+                    Add(Cut(scope, watch, kind, atLevel), limit);
                 }
             }
 
             if (!limited)
             {
-                results.Add(ToResult(scope, figure, channel.Id, Cut(scope, watch, kind, figures[kind]), null, null));
+                Add(Cut(scope, watch, kind, figures[kind]), null);
             }
+
+            void Add(Outcome outcome, Limit? limit) => results.Add(ToResult(
+                scope, figure, channel.Id, outcome, limit, FigureUncertainty.OfChannel(scope, watch, figures, kind, outcome, limit), null));
         }
     }
 
-    private static void AddCommon(ImmutableArray<FigureResult>.Builder results, RunScope scope, FigureKind kind, Outcome outcome)
+    private static void AddCommon(
+        ImmutableArray<FigureResult>.Builder results, RunScope scope, List<ChannelFigures> channels, FigureKind kind, Outcome outcome)
     {
+        double? uncertainty = FigureUncertainty.OfCommon(scope, channels, kind, outcome);
         FigureDefinition figure = FigureCatalog.Of(kind);
         string? decidedBy = outcome.DecidedBy < 0 ? null : scope.Cell.Channels[outcome.DecidedBy].Id;
         bool limited = false;
@@ -110,13 +115,13 @@ internal static class RunEvaluator
             if (limit.Figure == figure.Name)
             {
                 limited = true;
-                results.Add(ToResult(scope, figure, null, outcome, limit, decidedBy));
+                results.Add(ToResult(scope, figure, null, outcome, limit, uncertainty, decidedBy));
             }
         }
 
         if (!limited)
         {
-            results.Add(ToResult(scope, figure, null, outcome, null, decidedBy));
+            results.Add(ToResult(scope, figure, null, outcome, null, uncertainty, decidedBy));
         }
     }
 
@@ -135,13 +140,13 @@ internal static class RunEvaluator
             {
                 if (!scope.Products.Any(w => w.Track.Definition.Id == channel))
                 {
-                    results.Add(ToResult(scope, figure, channel, none, limit, null));
+                    results.Add(ToResult(scope, figure, channel, none, limit, null, null));
                 }
             }
 
             if (limit.Channels.IsEmpty && !scope.Products.Any(w => HoldsFor(limit, w.Track.Definition)))
             {
-                results.Add(ToResult(scope, figure, null, none, limit, null));
+                results.Add(ToResult(scope, figure, null, none, limit, null, null));
             }
         }
     }
@@ -202,10 +207,7 @@ internal static class RunEvaluator
     }
 
     private static FigureResult ToResult(
-        RunScope scope, FigureDefinition figure, string? channelId, Outcome outcome, Limit? limit, string? decidedBy)
-    {
-        double? uncertainty = null;
-        return LimitDecision.ToResult(
+        RunScope scope, FigureDefinition figure, string? channelId, Outcome outcome, Limit? limit, double? uncertainty, string? decidedBy) =>
+        LimitDecision.ToResult(
             figure, channelId, scope.Final ? outcome : outcome.SoFar(), limit, scope.Spec, uncertainty, scope.Final, decidedBy);
-    }
 }
