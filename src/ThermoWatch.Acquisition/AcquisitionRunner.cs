@@ -1,8 +1,6 @@
 using System.Threading.Channels;
 using ThermoWatch.Acquisition.Links;
-using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Polling;
-using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Domain.Engine;
 
 namespace ThermoWatch.Acquisition;
@@ -22,11 +20,9 @@ public sealed class AcquisitionRunner
     public AcquisitionRunner(
         IReadOnlyList<DeviceOptions> devices, ChannelWriter<EngineInput> inputs, AnchoredClock clock, TimeProvider time, int jitterSeed)
     {
-        foreach (var bus in devices.Select((options, index) => (options, index)).GroupBy(d => BusOf(d.options)))
+        foreach (var bus in devices.Select((options, index) => (options, index)).GroupBy(d => Wiring.BusOf(d.options) ?? $"alone {d.index}"))
         {
-            DeviceOptions[] onBus = [.. bus.Select(d => d.options)];
-            IModbusClient connection = Connect(onBus, time);
-            IBusDevice[] seats = [.. bus.Select(d => Seat(d.index, d.options, connection))];
+            (IConnection connection, IBusDevice[] seats) = Wiring.Build([.. bus], time);
             var sink = new InputSink(inputs);
             _sinks.Add(sink);
             _buses.Add(new BusWorker(connection, seats, sink, clock, time, new Random(unchecked(jitterSeed + _buses.Count))));
@@ -42,29 +38,4 @@ public sealed class AcquisitionRunner
     /// <summary>Runs all buses until told to stop; ends when all have ended.</summary>
     public Task RunAsync(CancellationToken stop) => Task.WhenAll(_buses.Select(bus =>
         Task.Factory.StartNew(() => bus.Run(stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default)));
-
-    private static string BusOf(DeviceOptions options) => options switch
-    {
-        ModbusTcpDeviceOptions tcp => $"tcp {tcp.Host}:{tcp.Port}",
-        ModbusRtuOverTcpDeviceOptions gateway => $"rtu {gateway.Host}:{gateway.Port}",
-        ModbusRtuDeviceOptions rtu => $"serial {rtu.Serial.Port}",
-        _ => throw Unknown(options),
-    };
-
-    private static IModbusClient Connect(DeviceOptions[] onBus, TimeProvider time) => onBus[0] switch
-    {
-        ModbusTcpDeviceOptions tcp => new ModbusTcpClient(
-            new TcpLink(tcp.Host, tcp.Port), time, onBus.Cast<ModbusTcpDeviceOptions>().Min(d => d.MaxOutstanding)),
-        ModbusRtuOverTcpDeviceOptions gateway => new ModbusRtuClient(new TcpLink(gateway.Host, gateway.Port), time, TimeSpan.Zero),
-        ModbusRtuDeviceOptions rtu => new ModbusRtuClient(SerialLinks.Create(rtu.Serial, time), time, rtu.Serial.FrameGap),
-        _ => throw Unknown(onBus[0]),
-    };
-
-    private static ModbusDevice Seat(int index, DeviceOptions options, IModbusClient connection) => options switch
-    {
-        ModbusDeviceOptions modbus => new ModbusDevice(index, modbus, connection),
-        _ => throw Unknown(options),
-    };
-
-    private static NotSupportedException Unknown(DeviceOptions options) => new($"No driver for {options.GetType().Name}.");
 }

@@ -69,7 +69,13 @@ internal sealed class BusWorker
         if (opened.Status == LinkStatus.Done)
         {
             _schedule.Restart(pause.Now);
-            foreach (Seat seat in _seats) seat.Tried = false;
+            for (int i = 0; i < _seats.Length; i++)
+            {
+                _seats[i].Tried = false;
+                _seats[i].Device.Connected();
+                if (_seats[i].Device.NextDue is { } due) _schedule.Defer(i, due);
+            }
+
             return true;
         }
 
@@ -102,19 +108,23 @@ internal sealed class BusWorker
         }
 
         Report(seat, EventOf(scan.Status), scan.Reason ?? "");
+        seat.Ended = scan.Status == ScanStatus.Ended;
         return true;
     }
 
     private void Afterwards(Seat seat, int index, long now)
     {
-        if (seat.Health.State != DeviceState.Down)
+        if (seat.Ended) _schedule.Defer(index, long.MaxValue);
+        else if (seat.Device.NextDue is { } due) _schedule.Defer(index, due);
+        if (seat.Ended || seat.Health.State != DeviceState.Down)
         {
             if (!_connection.IsOpen) LoseLink(seat);
             return;
         }
 
         // A unit that is away costs a time-out at each try: the others keep their rate if it is tried rarely.
-        _schedule.Defer(index, now + seat.Retry.Next().Ticks);
+        // One that talks unasked is listened to all the time: what it says must not grow old in a buffer.
+        if (!seat.Device.TalksUnasked) _schedule.Defer(index, now + seat.Retry.Next().Ticks);
         if (!_connection.IsOpen) LoseLink(seat);
         else if (_seats.All(s => s.Tried && s.Health.State == DeviceState.Down)) Reconnect(now);
     }
@@ -144,6 +154,7 @@ internal sealed class BusWorker
     {
         ScanStatus.Answered => HealthEvent.Answered,
         ScanStatus.LinkLost => HealthEvent.LinkLost,
+        ScanStatus.Ended => HealthEvent.MissedTooOften,
         _ => HealthEvent.Missed,
     };
 
@@ -160,6 +171,9 @@ internal sealed class BusWorker
 
         /// <summary>Whether it was asked since the connection was made.</summary>
         public bool Tried { get; set; }
+
+        /// <summary>Whether it will never say anything again.</summary>
+        public bool Ended { get; set; }
 
         public DeviceHealth Health { get; } = new(MissesToDown);
 

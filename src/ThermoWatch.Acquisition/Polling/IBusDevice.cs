@@ -43,6 +43,14 @@ internal interface IBusDevice
     /// <summary>Whether it talks unasked: then a poll waits for what it says next, and there is no schedule to keep.</summary>
     bool TalksUnasked => false;
 
+    /// <summary>When there will be something to read, in monotonic ticks of 100 ns; null: ask at any time.</summary>
+    long? NextDue => null;
+
+    /// <summary>The connection has been made anew.</summary>
+    void Connected()
+    {
+    }
+
     /// <summary>Reads all points once.</summary>
     ScanResult Scan();
 }

@@ -3,6 +3,9 @@ namespace ThermoWatch.Acquisition.Polling;
 /// <summary>Lets a bus's thread wait until a moment of its clock, or until it shall stop.</summary>
 internal sealed class Pause : IDisposable
 {
+    /// <summary>Timers cannot wait for ever; the loop asks again.</summary>
+    private static readonly TimeSpan Longest = TimeSpan.FromHours(1);
+
     private readonly TimeProvider _time;
     private readonly CancellationToken _stop;
     private readonly ITimer? _timer;
@@ -36,6 +39,7 @@ internal sealed class Pause : IDisposable
         {
             var left = new TimeSpan(due - Now);
             if (left <= TimeSpan.Zero) return true;
+            if (left > Longest) left = Longest;
             if (_timer is null)
             {
                 _stop.WaitHandle.WaitOne((int)Math.Min(int.MaxValue, Math.Ceiling(left.TotalMilliseconds)));

@@ -1,0 +1,41 @@
+namespace ThermoWatch.Acquisition.Replay;
+
+/// <summary>One column of a recording.</summary>
+public sealed record ReplayPoint
+{
+    /// <summary>Unique in the device.</summary>
+    public required string Id { get; init; }
+
+    /// <summary>Name in the header, without the unit in brackets and what follows it.</summary>
+    public required string Column { get; init; }
+}
+
+/// <summary>A recorded curve file as a device: for training, demonstrations and tests.</summary>
+public sealed record ReplayDeviceOptions : DeviceOptions
+{
+    /// <summary>The file: CSV, first column <c>time_s</c> in seconds from its start, an empty field where a reading is missing.</summary>
+    public required string Path { get; init; }
+
+    /// <summary>How much faster than recorded: 0.01 to 1000.</summary>
+    public double Speed { get; init; } = 1;
+
+    /// <summary>Whether it begins anew after its end.</summary>
+    public bool Repeat { get; init; }
+
+    /// <summary>Which columns to give.</summary>
+    public required IReadOnlyList<ReplayPoint> Points { get; init; }
+
+    /// <inheritdoc/>
+    public override IReadOnlyList<string> PointIds => [.. Points.Select(p => p.Id)];
+
+    internal override void Check(OptionsCheck check)
+    {
+        check.NotEmpty("path", Path, "Name the file to replay.");
+        if (Speed is not (>= 0.01 and <= 1000)) check.Add("speed", $"{Speed} is not a speed.", "Use 0.01 to 1000; 1 is as recorded.");
+        for (int i = 0; i < Points.Count; i++)
+        {
+            check.Id($"points[{i}].id", Points[i].Id);
+            check.NotEmpty($"points[{i}].column", Points[i].Column, "Write the name of a column in the file's header.");
+        }
+    }
+}

@@ -1,0 +1,50 @@
+using System.Threading.Channels;
+using ThermoWatch.Acquisition.Replay;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Acquisition.Tests.Replay;
+
+public sealed class ReplayTests
+{
+    private static readonly ReplayPoint[] Points = [new() { Id = "p", Column = "chamber" }, new() { Id = "t", Column = "tc1" }];
+
+    [Theory]
+    [InlineData("time,tc1\n0,1", "first column")]
+    [InlineData("time_s,tc1\n0,1", "no column 'chamber'")]
+    [InlineData("time_s,tc1,chamber\n0,1", "line 2")]
+    [InlineData("time_s,tc1,chamber\n0,1,2\n1,x,2", "line 3: 'x' is not a number")]
+    [InlineData("time_s,tc1,chamber\n0,1,2\n0,1,2", "not later")]
+    [InlineData("time_s,tc1,chamber", "no rows")]
+    public void A_file_that_cannot_be_read_says_where(string text, string why) =>
+        Assert.Contains(why, CurveRows.Parse(text.Split('\n'), Points).Wrong, StringComparison.Ordinal);
+
+    [Fact]
+    public async Task A_recording_is_given_at_its_speed_and_its_end_is_told()
+    {
+        string file = Path.GetTempFileName();
+        await File.WriteAllTextAsync(file, "time_s,tc1 [degC] product joint,chamber [mbar]\n0,25,1000\n5,26.5,\n15,27,990\n");
+        var queue = Channel.CreateBounded<EngineInput>(1000);
+        var options = new ReplayDeviceOptions { Id = "r", Path = file, Speed = 100, Points = Points };
+        Assert.Empty(Wiring.Validate([options], "devices"));
+        var runner = new AcquisitionRunner([options], queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1);
+        using var stop = new CancellationTokenSource(TimeSpan.FromSeconds(20));
+        Task running = runner.RunAsync(stop.Token);
+        List<RawScan> scans = [];
+        while (await queue.Reader.ReadAsync(stop.Token) is var input)
+        {
+            if (input is ScanInput scan) scans.Add(scan.Scan);
+            if (input is DeviceStateInput { State: DeviceState.Down } end)
+            {
+                Assert.Contains("come to its end", end.Reason, StringComparison.Ordinal);
+                break;
+            }
+        }
+
+        await stop.CancelAsync();
+        await running;
+        Assert.Equal([[1000, 25], [double.NaN, 26.5], [990, 27]], scans.Select(s => s.Values));
+        Assert.Equal(SignalQuality.Bad(QualityReason.NoReading), scans[1].Qualities[0]);
+        Assert.InRange((scans[2].Time - scans[0].Time).TotalMilliseconds, 149, 1000); // 15 s at 100 times the speed
+    }
+}
