@@ -17,4 +17,14 @@ public sealed record CellTruth(
     double ChamberMbar,
     MachinePhase Phase,
     int RunNumber,
-    TimeSpan RunTime);
+    TimeSpan RunTime)
+{
+    /// <summary>The second carrier, where two are in process; phase, run and time above are then those of the first.</summary>
+    public CarrierTruth? Second { get; init; }
+}
+
+/// <summary>Where another carrier of the same cell is.</summary>
+/// <param name="Phase">What the programme is doing with it.</param>
+/// <param name="RunNumber">Its run.</param>
+/// <param name="RunTime">Since its heating began; negative while its boards still wait.</param>
+public sealed record CarrierTruth(MachinePhase Phase, int RunNumber, TimeSpan RunTime);

@@ -13,7 +13,7 @@ public sealed class SimulatedCell
 {
     private const double StepSeconds = 0.05;
     private const int StepsPerSample = 2;
-    private readonly Machine _machine;
+    private readonly Plant _plant;
     private readonly InstrumentPanel _panel;
     private long _steps;
 
@@ -30,10 +30,10 @@ public sealed class SimulatedCell
         ArgumentNullException.ThrowIfNull(options);
         ArgumentNullException.ThrowIfNull(scenario);
         Scenario = scenario;
-        _machine = new(scenario.Family, new RunPlanner(scenario, options.Seed).Plan, options.RunEvery.TotalSeconds);
+        _plant = new(scenario, options.Seed, options.RunEvery.TotalSeconds);
         _panel = new(options with { Seed = unchecked(options.Seed + scenario.Seed) }, scenario.Gauge);
-        _panel.PutBoards(_machine);
-        Instruments = new(TimeSpan.Zero, _panel.Sample(_machine, 0));
+        _panel.PutBoards(_plant);
+        Instruments = new(TimeSpan.Zero, _panel.Sample(_plant, 0));
     }
 
     /// <summary>Length of one step of the model.</summary>
@@ -48,25 +48,48 @@ public sealed class SimulatedCell
     /// <summary>How far the machine has been told to live.</summary>
     public TimeSpan MachineTime { get; private set; }
 
+    /// <summary>What the talking instrument believes the time to be, since its start.</summary>
+    public TimeSpan InstrumentClock => Instruments.SampledAt + TimeSpan.FromSeconds(Machine.Faults.Amount(Faults.FaultKind.ClockStep, 0));
+
     /// <summary>What the instruments say now.</summary>
     public InstrumentFrame Instruments { get; private set; }
 
     /// <summary>What really is.</summary>
-    public CellTruth Truth => new(
-        _machine.Network.Celsius.ToArray(),
-        _machine.Network.ZoneCelsius,
-        _machine.TransportCelsius,
-        _panel.ColdJunctionCelsius,
-        _machine.Chamber.Mbar,
-        _machine.Programme.Phase,
-        _machine.Plan.Number,
-        TimeSpan.FromSeconds(_machine.Programme.RunSeconds));
+    public CellTruth Truth
+    {
+        get
+        {
+            double[] product = new double[SimulatedChannels.ProductCount];
+            for (int i = 0; i < product.Length; i++)
+            {
+                product[i] = _plant.Place(i);
+            }
 
-    /// <summary>What the run in the machine is.</summary>
-    public RunLabel Run => new(_machine.Plan.Number, _machine.Plan.Product, _machine.Plan.Recipe.Number, _machine.Plan.Boards,
-        _machine.Plan.Instrumented, _machine.Plan.Story, _machine.Plan.Faults);
+            Programme first = Machine.Programme;
+            return new(
+                product,
+                _plant.Place(SimulatedChannels.Vapour),
+                _plant.Place(SimulatedChannels.Transport),
+                _panel.ColdJunctionCelsius,
+                _plant.Busy.Chamber.Mbar,
+                first.Phase,
+                Machine.Plan.Number,
+                TimeSpan.FromSeconds(first.RunSeconds))
+            {
+                Second = _plant.Machines.Count == 2 ? Carrier(_plant.Machines[1]) : null,
+            };
+        }
+    }
 
-    internal Machine Machine => _machine;
+    /// <summary>What the run in the machine is; with two carriers, the first one's.</summary>
+    public RunLabel Run => Machine.Plan.Label;
+
+    /// <summary>What the second carrier's run is, where two are in process.</summary>
+    public RunLabel? SecondRun => _plant.Machines.Count == 2 ? _plant.Machines[1].Plan.Label : null;
+
+    internal Machine Machine => _plant.Machines[0];
+
+    internal Plant Plant => _plant;
 
     /// <summary>Lets the machine live up to this time.</summary>
     /// <exception cref="ArgumentOutOfRangeException">Earlier than <see cref="MachineTime"/>: it cannot go back.</exception>
@@ -79,16 +102,19 @@ public sealed class SimulatedCell
         {
             _steps++;
             double seconds = _steps * StepSeconds;
-            if (_machine.Step(StepSeconds))
+            if (_plant.Step(StepSeconds))
             {
-                _panel.PutBoards(_machine);
+                _panel.PutBoards(_plant);
             }
 
-            _panel.Step(_machine, seconds, StepSeconds);
+            _panel.Step(_plant, seconds, StepSeconds);
             if (_steps % StepsPerSample == 0)
             {
-                Instruments = new(_steps * Step, _panel.Sample(_machine, seconds));
+                Instruments = new(_steps * Step, _panel.Sample(_plant, seconds));
             }
         }
     }
+
+    private static CarrierTruth Carrier(Machine machine) =>
+        new(machine.Programme.Phase, machine.Plan.Number, TimeSpan.FromSeconds(machine.Programme.RunSeconds));
 }

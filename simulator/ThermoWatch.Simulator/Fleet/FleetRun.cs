@@ -38,7 +38,7 @@ public sealed record FleetRun(FleetMember Member, IReadOnlyList<FleetRow> Rows, 
                 heatingStarted = phase == MachinePhase.Soak ? (at - truth.RunTime).TotalSeconds : heatingStarted;
             }
 
-            rows.Add(new(at.TotalSeconds, cell.Instruments, truth, Wire.CellRegisters.StateOf(cell.Machine.Faults) == Wire.LineState.Healthy));
+            rows.Add(new(at.TotalSeconds, cell.Instruments, truth, Wire.CellRegisters.StateOf(cell.Plant) == Wire.LineState.Healthy));
         }
 
         AddFaults(faults, heatingStarted, rows[^1].Seconds, events);

@@ -32,32 +32,36 @@ internal sealed class InstrumentPanel
     /// <summary>True temperature of the terminals, degC.</summary>
     public double ColdJunctionCelsius { get; private set; } = ColdCelsius;
 
-    /// <summary>Takes the temperatures of new boards at once.</summary>
-    public void PutBoards(Machine machine)
+    /// <summary>Takes the temperatures of new boards at once; on places that were not changed the bead is there already.</summary>
+    public void PutBoards(Plant plant)
     {
         for (int i = 0; i < _inputs.Length; i++)
         {
-            _inputs[i].PutAt(Place(machine, i));
+            if (plant.Of(i).Programme.IsJustLoaded)
+            {
+                _inputs[i].PutAt(plant.Place(i));
+            }
         }
     }
 
     /// <summary>Beads follow for one step.</summary>
-    public void Step(Machine machine, double machineSeconds, double seconds)
+    public void Step(Plant plant, double machineSeconds, double seconds)
     {
         ColdJunctionCelsius = ColdCelsius + (WarmUpKelvin * (1 - Math.Exp(-machineSeconds / WarmUpSeconds)));
-        double gas = machine.GasCelsius;
         for (int i = 0; i < _inputs.Length; i++)
         {
-            _inputs[i].Follow(Place(machine, i), gas, machine.Faults, seconds);
+            Machine machine = plant.Of(i);
+            _inputs[i].Follow(plant.Place(i), machine.GasCelsius, machine.Faults, seconds);
         }
     }
 
     /// <summary>All inputs at once, in the order of the map.</summary>
-    public float[] Sample(Machine machine, double machineSeconds)
+    public float[] Sample(Plant plant, double machineSeconds)
     {
         var values = new float[SimulatedChannels.Count];
         for (int i = 0; i < _inputs.Length; i++)
         {
+            Machine machine = plant.Of(i);
             double emf = _inputs[i].Sample(ColdJunctionCelsius, machine.Faults, machineSeconds, _noise);
             bool unplugged = i < SimulatedChannels.ProductCount && !machine.Plan.Instrumented;
             values[i] = unplugged ? float.NaN : (float)emf;
@@ -71,14 +75,7 @@ internal sealed class InstrumentPanel
         }
 
         values[SimulatedChannels.ColdJunction] = (float)coldJunction;
-        values[SimulatedChannels.Pressure] = (float)_gauge.Sample(machine.Chamber.Mbar, machine.Faults, _noise);
+        values[SimulatedChannels.Pressure] = (float)_gauge.Sample(plant.Busy.Chamber.Mbar, plant.Busy.Faults, _noise);
         return values;
     }
-
-    private static double Place(Machine machine, int input) => input switch
-    {
-        SimulatedChannels.Vapour => machine.Network.ZoneCelsius,
-        SimulatedChannels.Transport => machine.TransportCelsius,
-        _ => machine.Network.Celsius[input],
-    };
 }

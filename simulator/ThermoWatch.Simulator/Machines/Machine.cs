@@ -24,11 +24,17 @@ internal sealed class Machine
     private readonly double _runEverySeconds;
     private readonly SoakRegulator _regulator = new();
     private Surroundings _around;
+    private int _run = 1;
     private double _wallLoss = 1;
     private double _heaterShare;
 
-    public Machine(MachineFamily family, Func<int, RunPlan> plans, double runEverySeconds)
+    /// <param name="family">Kind of machine.</param>
+    /// <param name="plans">Plan of this machine's first run, second run and so on.</param>
+    /// <param name="runEverySeconds">Least period from start to start, s.</param>
+    /// <param name="delaySeconds">Wait before the first run beyond the usual, s.</param>
+    public Machine(MachineFamily family, Func<int, RunPlan> plans, double runEverySeconds, double delaySeconds)
     {
+        Programme = new(delaySeconds);
         _traits = FamilyTraits.Of(family);
         _plans = plans;
         _runEverySeconds = runEverySeconds;
@@ -46,7 +52,7 @@ internal sealed class Machine
 
     public VacuumChamber Chamber { get; }
 
-    public Programme Programme { get; } = new();
+    public Programme Programme { get; }
 
     public ActiveFaults Faults { get; } = new();
 
@@ -64,7 +70,7 @@ internal sealed class Machine
         bool unloaded = Programme.Step(Plan, Faults, view, seconds);
         if (unloaded)
         {
-            Plan = _plans(Plan.Number + 1);
+            Plan = _plans(++_run);
             Programme.AwaitNext(_runEverySeconds, Plan.LoadingSeconds + Plan.Variation.IdleSeconds);
             Load();
         }

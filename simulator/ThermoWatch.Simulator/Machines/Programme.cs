@@ -22,7 +22,7 @@ internal enum ValveState
 internal readonly record struct ControllerView(bool Immersed, double ZoneBelowBoiling, double ChamberMbar, double AmbientMbar, double HottestCelsius);
 
 /// <summary>The machine's programme: when it goes from one phase to the next.</summary>
-internal sealed class Programme
+internal sealed class Programme(double delaySeconds)
 {
     private const double PumpTimeoutSeconds = 45; // the machine gives up on a target it cannot reach and goes on
     private const double FirstIdleSeconds = 10;
@@ -35,10 +35,13 @@ internal sealed class Programme
     public ValveState Valve { get; private set; }
 
     /// <summary>Since heating began, s; negative while boards wait.</summary>
-    public double RunSeconds { get; private set; } = -FirstIdleSeconds;
+    public double RunSeconds { get; private set; } = -FirstIdleSeconds - delaySeconds;
 
     /// <summary>Since this phase began, s.</summary>
     public double PhaseSeconds => _sincePhase;
+
+    /// <summary>Boards came in with the last step, or were there at the start.</summary>
+    public bool IsJustLoaded => Phase == MachinePhase.Idle && _sincePhase == 0;
 
     /// <summary>Set while the programme stands still.</summary>
     public bool Stopped { get; private set; }

@@ -35,6 +35,9 @@ internal sealed record RunPlan
     public ImmutableArray<PlannedFault> Faults { get; init; } = [];
 
     public Variation Variation { get; init; } = Variation.None;
+
+    /// <summary>The run as a plant would know it.</summary>
+    public RunLabel Label => new(Number, Product, Recipe.Number, Boards, Instrumented, Story, Faults);
 }
 
 /// <summary>Small differences between runs that nobody ordered: factors near 1, and seconds or kelvin near 0.</summary>

@@ -20,6 +20,9 @@ public sealed record Scenario
     /// <summary>Kind of machine.</summary>
     public MachineFamily Family { get; init; }
 
+    /// <summary>Carriers in process at once, 1 or 2; two need stations in line. With two, carrier A has the odd runs and channels 1 to 4.</summary>
+    public int Carriers { get; init; } = 1;
+
     /// <summary>Law of the chamber's gauge.</summary>
     public GaugeLaw Gauge { get; init; }
 

@@ -1,6 +1,7 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using ThermoWatch.Simulator.Faults;
+using ThermoWatch.Simulator.Machines;
 
 namespace ThermoWatch.Simulator.Scenarios;
 
@@ -42,6 +43,11 @@ public static class ScenarioFile
         if (!IsLoad(scenario.Boards))
         {
             yield return $"boards is {scenario.Boards}; a carrier holds 1, 2 or 4.";
+        }
+
+        if (scenario.Carriers is not (1 or 2) || (scenario.Carriers == 2 && scenario.Family != MachineFamily.InLine))
+        {
+            yield return $"carriers is {scenario.Carriers} in family {scenario.Family}; use 1, or 2 with the family inLine.";
         }
 
         foreach (RunStretch stretch in scenario.Runs)

@@ -1,4 +1,5 @@
 using ThermoWatch.Simulator.Faults;
+using ThermoWatch.Simulator.Machines;
 
 namespace ThermoWatch.Simulator.Wire;
 
@@ -6,7 +7,7 @@ namespace ThermoWatch.Simulator.Wire;
 public sealed class CellRegisters(LiveCell cell) : IRegisterSource
 {
     /// <inheritdoc/>
-    public LineState Line => cell.Look(static c => StateOf(c.Machine.Faults));
+    public LineState Line => LineOf(cell);
 
     /// <inheritdoc/>
     public bool TryRead(RegisterTable table, int address, Span<ushort> registers)
@@ -23,17 +24,12 @@ public sealed class CellRegisters(LiveCell cell) : IRegisterSource
         return true;
     }
 
-    internal static LineState StateOf(ActiveFaults faults)
-    {
-        if (!faults.Any)
-        {
-            return LineState.Healthy;
-        }
+    internal static LineState LineOf(LiveCell cell) => cell.Look(static c => StateOf(c.Plant));
 
-        return faults.Find(FaultKind.LineCut) is not null ? LineState.Cut
-            : faults.Find(FaultKind.SlaveSilent) is not null ? LineState.Silent
-            : faults.Find(FaultKind.SlaveExceptions) is not null ? LineState.Refusing
-            : faults.Find(FaultKind.Garbage) is not null ? LineState.Garbled
-            : LineState.Healthy;
-    }
+    internal static LineState StateOf(Plant plant) =>
+        plant.Has(FaultKind.LineCut) ? LineState.Cut
+        : plant.Has(FaultKind.SlaveSilent) ? LineState.Silent
+        : plant.Has(FaultKind.SlaveExceptions) ? LineState.Refusing
+        : plant.Has(FaultKind.Garbage) ? LineState.Garbled
+        : LineState.Healthy;
 }

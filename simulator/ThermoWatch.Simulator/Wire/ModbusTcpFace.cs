@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using System.Net;
 using System.Net.Sockets;
 
@@ -7,23 +6,17 @@ namespace ThermoWatch.Simulator.Wire;
 /// <summary>A Modbus TCP slave: functions 03 and 04, any unit, many clients.</summary>
 public sealed class ModbusTcpFace : IAsyncDisposable
 {
-    private const byte Scramble = 0x5A;
     private readonly IRegisterSource _source;
-    private readonly TcpListener _listener;
-    private readonly CancellationTokenSource _stop = new();
-    private readonly ConcurrentDictionary<Socket, Task> _clients = new();
-    private readonly Task _accepting;
+    private readonly TcpService _service;
 
-    private ModbusTcpFace(IRegisterSource source, TcpListener listener)
+    private ModbusTcpFace(IRegisterSource source, IPEndPoint endpoint)
     {
         _source = source;
-        _listener = listener;
-        Endpoint = (IPEndPoint)listener.LocalEndpoint;
-        _accepting = AcceptAsync();
+        _service = new(endpoint, ServeAsync);
     }
 
     /// <summary>Where it listens.</summary>
-    public IPEndPoint Endpoint { get; }
+    public IPEndPoint Endpoint => _service.Endpoint;
 
     /// <summary>Port it listens on.</summary>
     public int Port => Endpoint.Port;
@@ -34,9 +27,7 @@ public sealed class ModbusTcpFace : IAsyncDisposable
     {
         ArgumentNullException.ThrowIfNull(source);
         ArgumentNullException.ThrowIfNull(endpoint);
-        var listener = new TcpListener(endpoint);
-        listener.Start();
-        return new(source, listener);
+        return new(source, endpoint);
     }
 
     /// <summary>Begins to listen for a cell that lives by a clock, from where it stands.</summary>
@@ -45,116 +36,58 @@ public sealed class ModbusTcpFace : IAsyncDisposable
         Start(new CellRegisters(new LiveCell(cell, time)), endpoint);
 
     /// <summary>Closes all connections and the port.</summary>
-    public async ValueTask DisposeAsync()
-    {
-        await _stop.CancelAsync();
-        _listener.Stop();
-        foreach (Socket client in _clients.Keys)
-        {
-            client.Dispose();
-        }
+    public ValueTask DisposeAsync() => _service.DisposeAsync();
 
-        await _accepting;
-        await Task.WhenAll(_clients.Values);
-        _stop.Dispose();
-    }
-
-    private async Task AcceptAsync()
-    {
-        while (!_stop.IsCancellationRequested)
-        {
-            Socket client;
-            try
-            {
-                client = await _listener.AcceptSocketAsync(_stop.Token);
-            }
-            catch (Exception e) when (e is OperationCanceledException or SocketException or ObjectDisposedException)
-            {
-                // A connection that was gone before it was taken does not end the listening; a stopped listener does.
-                continue;
-            }
-
-            client.NoDelay = true;
-            _clients[client] = Task.CompletedTask;
-            Task serving = Task.Run(() => ServeAsync(client));
-            _clients.TryUpdate(client, serving, Task.CompletedTask);
-        }
-    }
-
-    private async Task ServeAsync(Socket client)
+    private async Task ServeAsync(Socket client, CancellationToken stop)
     {
         byte[] buffer = new byte[4 * MbapFraming.MaxLength];
         byte[] answer = new byte[MbapFraming.HeaderLength + ModbusAnswer.MaxLength];
         int held = 0;
-        try
+        while (_source.Line != LineState.Cut)
         {
-            while (_source.Line != LineState.Cut)
+            int read = await client.ReceiveAsync(buffer.AsMemory(held), stop);
+            if (read == 0)
             {
-                int read = await client.ReceiveAsync(buffer.AsMemory(held), _stop.Token);
-                if (read == 0)
-                {
-                    return;
-                }
-
-                held += read;
-                int used = 0;
-                MbapFront front;
-                while ((front = MbapFraming.Look(buffer.AsSpan(used, held - used), out int length)) == MbapFront.Request)
-                {
-                    int size = Answer(buffer.AsSpan(used, length), answer);
-                    used += length;
-                    if (size < 0)
-                    {
-                        return;
-                    }
-
-                    await SendAsync(client, answer.AsMemory(0, size));
-                }
-
-                if (front == MbapFront.Broken)
-                {
-                    return;
-                }
-
-                buffer.AsSpan(used, held - used).CopyTo(buffer);
-                held -= used;
+                return;
             }
-        }
-        catch (Exception e) when (e is OperationCanceledException or SocketException or ObjectDisposedException)
-        {
-            // The client went away, or the face is being closed: either way this connection is over.
-        }
-        finally
-        {
-            _clients.TryRemove(client, out _);
-            client.Dispose();
+
+            held += read;
+            int used = 0;
+            MbapFront front;
+            while ((front = MbapFraming.Look(buffer.AsSpan(used, held - used), out int length)) == MbapFront.Request)
+            {
+                if (Answer(buffer.AsSpan(used, length), answer) is not { } size)
+                {
+                    return;
+                }
+
+                used += length;
+                await TcpService.SendAsync(client, answer.AsMemory(0, size), stop);
+            }
+
+            if (front == MbapFront.Broken)
+            {
+                return;
+            }
+
+            buffer.AsSpan(used, held - used).CopyTo(buffer);
+            held -= used;
         }
     }
 
-    private async Task SendAsync(Socket client, ReadOnlyMemory<byte> bytes)
-    {
-        while (!bytes.IsEmpty)
-        {
-            bytes = bytes[await client.SendAsync(bytes, _stop.Token)..];
-        }
-    }
-
-    // Length of the answer; 0 to say nothing, below 0 to drop the connection.
-    private int Answer(ReadOnlySpan<byte> request, Span<byte> answer)
+    // Length of the answer, 0 to say nothing, null to drop the connection.
+    private int? Answer(ReadOnlySpan<byte> request, Span<byte> answer)
     {
         LineState line = _source.Line;
         if (line is LineState.Silent or LineState.Cut)
         {
-            return line == LineState.Cut ? -1 : 0;
+            return line == LineState.Cut ? null : 0;
         }
 
         int size = MbapFraming.Answer(request, _source, line == LineState.Refusing, answer);
         if (line == LineState.Garbled)
         {
-            for (int i = 2; i < size; i++)
-            {
-                answer[i] ^= (byte)(Scramble + i);
-            }
+            Garble.Bytes(answer[2..size]); // the transaction stays, so that it is the answer that is wrong
         }
 
         return size;

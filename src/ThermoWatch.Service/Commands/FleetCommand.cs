@@ -14,10 +14,10 @@ public static class FleetCommand
     /// <summary>The verb with its options.</summary>
     public static Command Create()
     {
-        Option<int> runs = SimulateCommand.Number("--runs", "How many runs.", 100, n => n is >= 1 and <= 1_000_000, "1 to 1000000");
-        Option<int> seed = SimulateCommand.Number("--seed", "Seed of the fleet; the same seed gives the same files.", 1, _ => true, "a whole number");
-        Option<double> faults = SimulateCommand.Number("--faults", "Share of runs with a fault.", 0.5, s => s is >= 0 and <= 1, "0 to 1");
-        Option<double> production = SimulateCommand.Number("--production", "Share of runs without thermocouples on the boards.", 0.25, s => s is >= 0 and <= 1, "0 to 1");
+        Option<int> runs = NumberOption.Create("--runs", "How many runs.", 100, n => n is >= 1 and <= 1_000_000, "1 to 1000000");
+        Option<int> seed = NumberOption.Create("--seed", "Seed of the fleet; the same seed gives the same files.", 1, _ => true, "a whole number");
+        Option<double> faults = NumberOption.Create("--faults", "Share of runs with a fault.", 0.5, s => s is >= 0 and <= 1, "0 to 1");
+        Option<double> production = NumberOption.Create("--production", "Share of runs without thermocouples on the boards.", 0.25, s => s is >= 0 and <= 1, "0 to 1");
         Option<string> folder = new("--out") { Description = "Folder for the files.", Required = true };
         Command command = new("fleet", "Labelled runs: run-0001.csv as measured, run-0001.true.csv, run-0001.json.\nExample: thermowatch simulate fleet --runs 1000 --seed 7 --out fleet")
         {

@@ -175,11 +175,11 @@ public class FaultTests
     {
         var cell = new SimulatedCell(new SimulatorOptions(), Scenario(new PlannedFault(kind, 20, 10)));
         cell.AdvanceTo(TimeSpan.FromSeconds(10 + 19.5)); // the boards of the first run wait 10 s
-        Assert.Equal(LineState.Healthy, CellRegisters.StateOf(cell.Machine.Faults));
+        Assert.Equal(LineState.Healthy, CellRegisters.StateOf(cell.Plant));
         cell.AdvanceTo(TimeSpan.FromSeconds(10 + 25));
-        Assert.Equal(state, CellRegisters.StateOf(cell.Machine.Faults));
+        Assert.Equal(state, CellRegisters.StateOf(cell.Plant));
         cell.AdvanceTo(TimeSpan.FromSeconds(10 + 30.5));
-        Assert.Equal(LineState.Healthy, CellRegisters.StateOf(cell.Machine.Faults));
+        Assert.Equal(LineState.Healthy, CellRegisters.StateOf(cell.Plant));
     }
 
     private static Scenario Scenario(params PlannedFault[] faults) => new() { Name = "test", Runs = [new RunStretch(1) { Faults = [.. faults] }] };

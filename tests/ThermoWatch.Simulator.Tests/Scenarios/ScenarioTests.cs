@@ -107,6 +107,26 @@ public class ScenarioTests
     }
 
     [Fact]
+    public void Two_carriers_overlap_and_never_want_the_same_station()
+    {
+        List<(CellTruth Truth, InstrumentFrame Frame)> samples = Playback.Runs(new SimulatorOptions { Scenario = "two-carriers" }, 5);
+        static bool AtStations(MachinePhase phase) => phase is MachinePhase.Vapour or MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent;
+        static bool InProcess(MachinePhase phase) => phase != MachinePhase.Idle;
+        Assert.DoesNotContain(samples, s => AtStations(s.Truth.Phase) && AtStations(s.Truth.Second!.Phase));
+        Assert.True(samples.Count(s => InProcess(s.Truth.Phase) && InProcess(s.Truth.Second!.Phase)) > samples.Count / 3);
+        Assert.Equal([1, 3, 5], samples.Select(s => s.Truth.RunNumber).Distinct());
+        Assert.Equal([2, 4], samples.Select(s => s.Truth.Second!.RunNumber).Distinct().Take(2));
+
+        // Both see their own vacuum on the one gauge, over their own molten boards.
+        foreach ((Range places, Func<CellTruth, MachinePhase> phase) in new (Range, Func<CellTruth, MachinePhase>)[] { (..4, t => t.Phase), (4.., t => t.Second!.Phase) })
+        {
+            var hold = samples.Where(s => phase(s.Truth) == MachinePhase.Hold).ToList();
+            Assert.True(hold.Count > 200);
+            Assert.All(hold, s => Assert.True(s.Truth.ChamberMbar < 6 && s.Truth.ProductCelsius.ToArray()[places].Min() > 220));
+        }
+    }
+
+    [Fact]
     public void Bad_week_goes_as_told()
     {
         var cell = new SimulatedCell(new SimulatorOptions { Scenario = "bad-week" });
@@ -131,6 +151,7 @@ public class ScenarioTests
     [InlineData("""{ "name": "x", "boards": 3 }""", "1, 2 or 4")]
     [InlineData("""{ "name": "x", "runs": [ { "from": 3, "to": 2 } ] }""", "from 3 to 2")]
     [InlineData("""{ "description": "no name" }""", "name")]
+    [InlineData("""{ "name": "x", "carriers": 2 }""", "inLine")]
     [InlineData("null", "no scenario")]
     public void Wrong_scenario_is_refused_with_its_reason(string json, string reason)
     {
