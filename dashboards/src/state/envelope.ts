@@ -25,8 +25,8 @@ export interface Envelope {
   update(): void;
 }
 
-/** Of a column: a hole before its values, the two extremes in the order they came, a hole after. */
-const slots = 4;
+/** Least distance of two slots, s: x must rise strictly. */
+const leastStep_s = 1e-6;
 
 export function createEnvelope(
   traces: Traces,
@@ -45,6 +45,8 @@ export function createEnvelope(
   const leastFirst = channels.map(() => true);
   /** Newest slot of each column that holds a value; -1 before the first. */
   const lastValue = channels.map(() => -1);
+  /** Whether a hole has begun after it. */
+  const broken = channels.map(() => false);
 
   const reset = (): void => {
     generation = traces.generation;
@@ -53,6 +55,7 @@ export function createEnvelope(
     data.x.length = 0;
     for (const y of data.y) y.length = 0;
     lastValue.fill(-1);
+    broken.fill(false);
   };
   const read = (channel: number, row: number): Drawn => {
     const quality = traces.qualities[channel][row];
@@ -61,54 +64,80 @@ export function createEnvelope(
     const value = traces.values[channel][row];
     return transform === undefined ? value : transform(value);
   };
-  /** A hole from the last value up to a slot: what lies between has no points of this channel, and is no line either. */
-  const breakUpTo = (i: number, slot: number): void => {
-    for (let at = lastValue[i] + 1; at <= slot; at++) data.y[i][at] = null;
+  /**
+   * Nulls from the last value up to a slot. The chart leaves out what lies between a null and its neighbours only, so
+   * a hole must fill every slot in which other channels have points.
+   */
+  const fillHole = (i: number, before: number): void => {
+    for (let at = lastValue[i] + 1; at < before; at++) data.y[i][at] = null;
+    broken[i] = false;
+  };
+  const seconds = (row: number): number => (traces.times[row] - originMs) / 1000;
+  const addSlot = (at_s: number): void => {
+    const last = data.x.at(-1);
+    data.x.push(last === undefined ? at_s : Math.max(at_s, last + leastStep_s));
+    for (const y of data.y) y.push(undefined);
   };
   const addRow = (row: number): void => {
-    const at = data.x.length;
-    data.x.push((traces.times[row] - originMs) / 1000);
+    addSlot(seconds(row));
+    const at = data.x.length - 1;
     for (let i = 0; i < channels.length; i++) {
       const value = read(channels[i], row);
-      data.y[i].push(value);
-      if (value === null) breakUpTo(i, at);
-      else if (value !== undefined) lastValue[i] = at;
+      data.y[i][at] = value;
+      if (value === null) broken[i] = true;
+      if (value === null || value === undefined) continue;
+      if (broken[i]) fillHole(i, at);
+      lastValue[i] = at;
     }
   };
-  const openColumn = (number: number): void => {
-    column = number;
-    const start = fromMs + number * columnMs - originMs;
-    for (let slot = 0; slot < slots; slot++) data.x.push((start + (columnMs * (slot + 0.5)) / slots) / 1000);
-    for (const y of data.y) y.push(undefined, undefined, undefined, undefined);
+  const merge = (i: number, value: number, at: number): void => {
+    const y = data.y[i];
+    if (lastValue[i] < at) {
+      if (broken[i]) fillHole(i, at);
+      lastValue[i] = at + 1;
+      y[at] = value;
+      y[at + 1] = value;
+      leastFirst[i] = true;
+      return;
+    }
+    const least = (leastFirst[i] ? y[at] : y[at + 1]) as number;
+    const greatest = (leastFirst[i] ? y[at + 1] : y[at]) as number;
+    // The newer extreme comes second, so that the line leaves the column on the side it left it in truth.
+    if (value < least) {
+      y[at] = greatest;
+      y[at + 1] = value;
+      leastFirst[i] = false;
+    } else if (value > greatest) {
+      y[at] = least;
+      y[at + 1] = value;
+      leastFirst[i] = true;
+    }
   };
   const intoColumn = (row: number): void => {
-    const column = data.x.length - slots;
-    const at = column + 1;
+    let any = false;
+    let hole = false;
     for (let i = 0; i < channels.length; i++) {
       const value = read(channels[i], row);
-      const y = data.y[i];
-      if (value === undefined) continue;
-      if (value === null) {
-        breakUpTo(i, lastValue[i] < column ? column : column + 3);
-      } else if (lastValue[i] < column) {
-        lastValue[i] = at + 1;
-        y[at] = value;
-        y[at + 1] = value;
-        leastFirst[i] = true;
-      } else {
-        const least = (leastFirst[i] ? y[at] : y[at + 1]) as number;
-        const greatest = (leastFirst[i] ? y[at + 1] : y[at]) as number;
-        // The newer extreme comes second, so that the line leaves the column on the side it left it in truth.
-        if (value < least) {
-          y[at] = greatest;
-          y[at + 1] = value;
-          leastFirst[i] = false;
-        } else if (value > greatest) {
-          y[at] = least;
-          y[at + 1] = value;
-          leastFirst[i] = true;
-        }
+      if (value === null) broken[i] = true;
+      else if (value !== undefined) {
+        any = true;
+        hole ||= broken[i] && lastValue[i] === data.x.length - 1;
       }
+    }
+    if (!any) return;
+    // A channel is back whose last value has the newest slot: between the two there must be one for the hole.
+    if (hole) addSlot(seconds(row));
+    const number = Math.floor((traces.times[row] - fromMs) / columnMs);
+    if (hole || number !== column) {
+      column = number;
+      addSlot(seconds(row));
+      addSlot(seconds(row));
+    }
+    const at = data.x.length - 2;
+    data.x[at + 1] = Math.max(data.x[at] + leastStep_s, seconds(row));
+    for (let i = 0; i < channels.length; i++) {
+      const value = read(channels[i], row);
+      if (value !== null && value !== undefined) merge(i, value, at);
     }
   };
 
@@ -130,8 +159,6 @@ export function createEnvelope(
           addRow(nextRow);
           continue;
         }
-        const number = Math.floor((traces.times[nextRow] - fromMs) / columnMs);
-        if (number !== column) openColumn(number);
         intoColumn(nextRow);
       }
     },

@@ -7,9 +7,9 @@ import { build } from "esbuild";
 const here = fileURLToPath(new URL(".", import.meta.url));
 const types = { ".html": "text/html; charset=utf-8", ".js": "text/javascript", ".css": "text/css" };
 
-export async function serveRig() {
+export async function serveRig(entry = "entry.ts") {
   const result = await build({
-    entryPoints: { app: `${here}entry.ts` },
+    entryPoints: { app: `${here}${entry}` },
     outdir: "/",
     bundle: true,
     write: false,
