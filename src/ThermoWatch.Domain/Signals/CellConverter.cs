@@ -11,6 +11,7 @@ namespace ThermoWatch.Domain.Signals;
 public sealed class CellConverter
 {
     private const int NoCompanion = -1;
+    private const int NoPoint = -1;
 
     private readonly Step[][] _stepsOfDevice;
     private readonly int[] _pointsOfDevice;
@@ -70,7 +71,10 @@ public sealed class CellConverter
             Reading companion = step.Needs == NoCompanion
                 ? default
                 : _companions[step.Needs].At(scan.Time, step.Converter.CompanionMaxAgeSeconds);
-            Reading reading = step.Converter.Convert(scan.Time, scan.Values[step.Point], scan.Qualities[step.Point], companion);
+            SignalQuality status = step.StatusPoint == NoPoint
+                ? SignalQuality.Good
+                : step.Converter.ReadStatus(scan.Values[step.StatusPoint], scan.Qualities[step.StatusPoint]);
+            Reading reading = step.Converter.Convert(scan.Time, scan.Values[step.Point], scan.Qualities[step.Point], status, companion);
             if (step.Serves != NoCompanion) _companions[step.Serves].Accept(reading);
             readings[step.Channel] = reading;
         }
@@ -101,10 +105,18 @@ public sealed class CellConverter
     private static Step StepOf(CellDefinition cell, ChannelDefinition channel, int index, ChannelConverter converter, string[] companionIds)
     {
         int device = IndexOf(cell.Devices, candidate => candidate.Id == channel.Device);
-        int point = device < 0 ? -1 : IndexOf(cell.Devices[device].Points, candidate => candidate == channel.Point);
-        return point < 0
-            ? throw new ArgumentException($"Channel {channel.Id} reads point {channel.Point} of device {channel.Device}, which the cell does not have.", nameof(cell))
-            : new Step(device, point, index, converter, Array.IndexOf(companionIds, converter.CompanionId), Array.IndexOf(companionIds, channel.Id));
+        int point = PointOf(cell, device, channel, channel.Point);
+        int statusPoint = converter.StatusPoint is { } status ? PointOf(cell, device, channel, status) : NoPoint;
+        return new Step(
+            device, point, statusPoint, index, converter, Array.IndexOf(companionIds, converter.CompanionId), Array.IndexOf(companionIds, channel.Id));
+    }
+
+    private static int PointOf(CellDefinition cell, int device, ChannelDefinition channel, string pointId)
+    {
+        int point = device < 0 ? NoPoint : IndexOf(cell.Devices[device].Points, candidate => candidate == pointId);
+        return point != NoPoint
+            ? point
+            : throw new ArgumentException($"Channel {channel.Id} reads point {pointId} of device {channel.Device}, which the cell does not have.", nameof(cell));
     }
 
     private static int IndexOf<T>(IReadOnlyList<T> items, Predicate<T> isIt)
@@ -120,9 +132,10 @@ public sealed class CellConverter
     /// <summary>One channel's part in the work on a scan.</summary>
     /// <param name="Device">Place of its device in the cell.</param>
     /// <param name="Point">Place of its point in the device.</param>
+    /// <param name="StatusPoint">Place of its status point in the device, or -1.</param>
     /// <param name="Channel">Place of the channel in the cell.</param>
     /// <param name="Converter">How its number becomes a reading.</param>
     /// <param name="Needs">The companion that its conversion needs, or -1.</param>
     /// <param name="Serves">The companion that its reading is, or -1.</param>
-    private sealed record Step(int Device, int Point, int Channel, ChannelConverter Converter, int Needs, int Serves);
+    private sealed record Step(int Device, int Point, int StatusPoint, int Channel, ChannelConverter Converter, int Needs, int Serves);
 }

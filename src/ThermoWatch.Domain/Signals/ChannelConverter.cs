@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Pressure;
 using ThermoWatch.Domain.Thermocouples;
 
 namespace ThermoWatch.Domain.Signals;
@@ -15,71 +16,130 @@ internal sealed class ChannelConverter
     public ChannelConverter(ChannelDefinition channel)
     {
         _conversion = channel.Conversion;
-        if (_conversion.Thermocouple is not { } letter) return;
+        if (ConversionFault.Of(_conversion) is { } fault) throw new ArgumentException($"Channel {channel.Id}: {fault}", nameof(channel));
 
-        _thermocouple = Thermocouple.Find(letter)
-            ?? throw new ArgumentException($"Channel {channel.Id}: '{letter}' is no thermocouple type; use one of {Thermocouple.Letters}.", nameof(channel));
-        if (_conversion.ColdJunction is null)
-        {
-            throw new ArgumentException($"Channel {channel.Id}: a thermocouple needs a cold junction; say which channel measures it, its fixed temperature, or that the instrument has applied it.", nameof(channel));
-        }
-
-        _fixedColdJunctionCelsius = _conversion.ColdJunction is ColdJunctionSource.Fixed { Celsius: double celsius } ? celsius : 0;
-        CompanionId = (_conversion.ColdJunction as ColdJunctionSource.FromChannel)?.ChannelId;
+        _thermocouple = _conversion.Thermocouple is { } letter ? Thermocouple.Of(letter) : null;
+        _fixedColdJunctionCelsius = (_conversion.ColdJunction as ColdJunctionSource.Fixed)?.Celsius ?? 0;
+        CompanionId = (_conversion.ColdJunction as ColdJunctionSource.FromChannel)?.ChannelId ?? _conversion.AmbientChannel;
     }
 
     /// <summary>Id of the channel whose reading the conversion needs; null if none.</summary>
     public string? CompanionId { get; }
 
     /// <summary>For how long a reading of that channel may be used.</summary>
-    public double CompanionMaxAgeSeconds => _conversion.ColdJunctionLimits.MaxAgeSeconds;
+    public double CompanionMaxAgeSeconds =>
+        _thermocouple is null ? _conversion.AmbientMaxAgeSeconds : _conversion.ColdJunctionLimits.MaxAgeSeconds;
+
+    /// <summary>Id of the status point; null if none.</summary>
+    public string? StatusPoint => _conversion.Status?.Point;
 
     /// <param name="time">When the device was read.</param>
     /// <param name="raw">The number that stood in the device's words.</param>
     /// <param name="quality">What the driver says of it.</param>
+    /// <param name="status">What the status register says; good without one.</param>
     /// <param name="companion">The reading of the channel <see cref="CompanionId"/>; anything without one.</param>
-    public Reading Convert(Timestamp time, double raw, SignalQuality quality, Reading companion)
+    public Reading Convert(Timestamp time, double raw, SignalQuality quality, SignalQuality status, Reading companion)
     {
+        quality = Worse(quality, status);
         if (!quality.HasValue) return new Reading(time, double.NaN, quality);
 
-        double measured = (raw * _conversion.Scale) + _conversion.Offset;
-        if (!double.IsFinite(measured)) return Reading.Bad(time, QualityReason.NotANumber);
-        if (_thermocouple is not null) return Junction(time, measured, quality, companion);
-
-        return _conversion.Unit switch
-        {
-            // A gauge cannot measure nothing: zero and less is the end of its range, not a pressure.
-            MeasuredUnit.Millibar when measured <= 0 => Reading.Bad(time, QualityReason.BelowRange),
-            MeasuredUnit.DegreeCelsius when measured < AbsoluteZeroCelsius => Reading.Bad(time, QualityReason.OutOfRange),
-            _ => new Reading(time, measured, quality),
-        };
+        Converted value = Signal(raw);
+        if (value.Quality.HasValue) value = Measured(value, companion);
+        if (value.Quality.HasValue) value = Checked(Calibrated(value, time));
+        quality = Worse(quality, value.Quality);
+        return new Reading(time, quality.HasValue ? value.Value : double.NaN, quality);
     }
 
-    private Reading Junction(Timestamp time, double millivolts, SignalQuality quality, Reading companion)
+    /// <summary>Quality of a status register's number, itself as good as the driver says.</summary>
+    public SignalQuality ReadStatus(double raw, SignalQuality quality) => quality.HasValue ? _conversion.Status!.Read(raw) : quality;
+
+    /// <summary>The worse of the two; the first where they are alike, as it is nearer to the cause.</summary>
+    private static SignalQuality Worse(SignalQuality first, SignalQuality second) => second.Level > first.Level ? second : first;
+
+    /// <summary>From the raw word to the number that the instrument meant.</summary>
+    private Converted Signal(double raw)
     {
-        Converted converted;
-        if (CompanionId is null)
+        SignalQuality message = Message(raw);
+        if (!message.HasValue) return new Converted(double.NaN, message);
+        Converted word = PackedWord.Decode(raw, _conversion.Word);
+        if (!word.Quality.HasValue) return word;
+
+        double scaled = (word.Value * _conversion.Scale) + _conversion.Offset;
+        if (!double.IsFinite(scaled)) return Converted.Bad(QualityReason.NotANumber);
+        SignalQuality quality = Worse(Worse(message, word.Quality), _conversion.Bands?.Of(scaled) ?? SignalQuality.Good);
+        if (!quality.HasValue) return new Converted(double.NaN, quality);
+        if (_conversion.Law is not { } law) return new Converted(scaled, quality);
+
+        double measured = law.Apply(scaled);
+        return double.IsFinite(measured) ? new Converted(measured, quality) : Converted.Bad(QualityReason.OutOfRange);
+    }
+
+    /// <summary>What the raw word says when it is a message; some of them are still numbers, such as those beyond a span.</summary>
+    private SignalQuality Message(double raw)
+    {
+        for (int i = 0; i < _conversion.Sentinels.Count; i++)
         {
-            converted = _conversion.ColdJunction is ColdJunctionSource.AlreadyApplied
-                ? _thermocouple!.ToCelsius(millivolts)
-                : _thermocouple!.ToCelsius(millivolts, _fixedColdJunctionCelsius);
+            if (_conversion.Sentinels[i].Matches(raw)) return _conversion.Sentinels[i].Quality;
         }
-        else
+
+        return SignalQuality.Good;
+    }
+
+    /// <summary>From the instrument's number to the channel's unit.</summary>
+    private Converted Measured(Converted signal, Reading companion)
+    {
+        if (_thermocouple is not null) return Junction(signal, companion);
+        if (_conversion.Unit != MeasuredUnit.Millibar) return signal;
+
+        double millibar = PressureUnits.Convert(signal.Value, _conversion.PressureUnit, PressureUnit.Millibar);
+        if (_conversion.AmbientChannel is null) return signal with { Value = millibar };
+        Converted absolute = GaugePressure.ToAbsolute(millibar, new Converted(companion.Value, companion.Quality));
+        return absolute with { Quality = Worse(signal.Quality, absolute.Quality) };
+    }
+
+    private Converted Junction(Converted signal, Reading companion)
+    {
+        double coldJunction = _fixedColdJunctionCelsius;
+        SignalQuality quality = signal.Quality;
+        if (CompanionId is not null)
         {
             ColdJunctionLimits limits = _conversion.ColdJunctionLimits;
             bool isBelieved = companion.Quality.HasValue
                 && companion.Value >= limits.LowestCelsius && companion.Value <= limits.HighestCelsius;
-            if (!isBelieved) return Reading.Bad(time, QualityReason.ColdJunction);
-            if (quality.Level == Quality.Good && companion.Quality.Level != Quality.Good)
-            {
-                quality = SignalQuality.Uncertain(QualityReason.ColdJunction);
-            }
-
-            converted = _thermocouple!.ToCelsius(millivolts, companion.Value);
+            if (!isBelieved) return Converted.Bad(QualityReason.ColdJunction);
+            if (companion.Quality.Level != Quality.Good) quality = Worse(quality, SignalQuality.Uncertain(QualityReason.ColdJunction));
+            coldJunction = companion.Value;
         }
 
-        return converted.Quality.HasValue
-            ? new Reading(time, converted.Value, quality)
-            : new Reading(time, double.NaN, converted.Quality);
+        double millivolts = _conversion.Amplifier?.ToMillivolts(signal.Value, coldJunction) ?? signal.Value;
+        Converted celsius = _conversion.ColdJunction is ColdJunctionSource.AlreadyApplied
+            ? _thermocouple!.ToCelsius(millivolts)
+            : _thermocouple!.ToCelsius(millivolts, coldJunction);
+        return celsius with { Quality = Worse(quality, celsius.Quality) };
+    }
+
+    private Converted Calibrated(Converted value, Timestamp time) =>
+        _conversion.Calibrations.At(time) is { } calibration ? value with { Value = calibration.Apply(value.Value) } : value;
+
+    private Converted Checked(Converted value)
+    {
+        if (_conversion.Unit == MeasuredUnit.Millibar)
+        {
+            // A gauge cannot measure nothing: zero and less is the end of its range, not a pressure.
+            if (value.Value <= 0 || value.Value < _conversion.Lowest) return Converted.Bad(QualityReason.BelowRange);
+        }
+        else if (value.Value < _conversion.Lowest)
+        {
+            value = value with { Quality = Worse(value.Quality, SignalQuality.Uncertain(QualityReason.UnderRange)) };
+        }
+
+        if (value.Value > _conversion.Highest)
+        {
+            value = value with { Quality = Worse(value.Quality, SignalQuality.Uncertain(QualityReason.OverRange)) };
+        }
+
+        return _conversion.Unit == MeasuredUnit.DegreeCelsius && value.Value < AbsoluteZeroCelsius
+            ? Converted.Bad(QualityReason.OutOfRange)
+            : value;
     }
 }

@@ -1,3 +1,6 @@
+using ThermoWatch.Domain.Pressure;
+using ThermoWatch.Domain.Thermocouples;
+
 namespace ThermoWatch.Domain.Signals;
 
 /// <summary>What a channel measures, and so which rules apply to it.</summary>
@@ -94,8 +97,9 @@ public abstract record ColdJunctionSource
 
 /// <summary>How the raw number of a point becomes the channel's value.</summary>
 /// <remarks>
-/// <c>measured = raw × Scale + Offset</c>, in <see cref="Unit"/>; with a thermocouple the measured millivolts
-/// and the reference junction then give the temperature in °C.
+/// In this order: status and sentinels of the raw word; its format; <c>measured = raw × Scale + Offset</c>; bands and law of an
+/// analogue signal; unit of pressure, and the ambient pressure of a relative gauge; or the amplifier's law, the reference junction and
+/// the thermocouple, which give °C; the calibration of that moment; the instrument's range. Each part is optional.
 /// </remarks>
 public sealed record ChannelConversion
 {
@@ -116,6 +120,42 @@ public sealed record ChannelConversion
 
     /// <summary>How far the reference junction is believed.</summary>
     public ColdJunctionLimits ColdJunctionLimits { get; init; } = ColdJunctionLimits.Default;
+
+    /// <summary>Status register beside the value; null without one.</summary>
+    public StatusWord? Status { get; init; }
+
+    /// <summary>Raw numbers that are messages; the first that matches counts.</summary>
+    public IReadOnlyList<Sentinel> Sentinels { get; init; } = [];
+
+    /// <summary>How the bits of the raw word stand for a number.</summary>
+    public WordFormat Word { get; init; }
+
+    /// <summary>What the level of an analogue signal (V or mA, after scaling) says; null without.</summary>
+    public SignalBands? Bands { get; init; }
+
+    /// <summary>How an analogue signal stands for what is measured; null: the scaled number is it.</summary>
+    public AnalogueLaw? Law { get; init; }
+
+    /// <summary>Unit that the instrument gives its pressure in. With <see cref="MeasuredUnit.Millibar"/> only; readings are in mbar.</summary>
+    public PressureUnit PressureUnit { get; init; }
+
+    /// <summary>Id of the barometer's channel when the instrument measures against the atmosphere; null: it measures absolutely.</summary>
+    public string? AmbientChannel { get; init; }
+
+    /// <summary>For how long an ambient reading serves when no newer one comes, s. Weather is slow.</summary>
+    public double AmbientMaxAgeSeconds { get; init; } = 600;
+
+    /// <summary>What an amplifier or converter made of the EMF by a straight line; null: the scaled number is the EMF.</summary>
+    public AmplifierLaw? Amplifier { get; init; }
+
+    /// <summary>Calibrations of the channel; a reading takes the one that held when it was measured.</summary>
+    public CalibrationHistory Calibrations { get; init; } = CalibrationHistory.Empty;
+
+    /// <summary>Lowest value that the instrument measures, in the channel's unit; a reading below it is doubtful. Null: not known.</summary>
+    public double? Lowest { get; init; }
+
+    /// <summary>Highest value that the instrument measures, in the channel's unit; a reading above it is doubtful. Null: not known.</summary>
+    public double? Highest { get; init; }
 }
 
 /// <summary>One signal of a cell.</summary>

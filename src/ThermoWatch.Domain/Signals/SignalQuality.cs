@@ -64,6 +64,9 @@ public enum QualityReason
 
     /// <summary>The instrument reports a fault of its own.</summary>
     DeviceFault = 15,
+
+    /// <summary>The ambient pressure that a relative gauge needs is not known well enough.</summary>
+    AmbientPressure = 16,
 }
 
 /// <summary>A quality and its reason.</summary>
