@@ -54,13 +54,18 @@ internal static class CarrierFigures
             return Outcome.Missing(FigureReasons.NoChannel);
         }
 
+        Outcome? missing = null;
         (double first, double last, int latest, bool marginal) = (double.PositiveInfinity, double.NegativeInfinity, -1, false);
         foreach (ChannelFigures board in boards)
         {
             Crossing crossing = board.LiquidusRising;
             if (!crossing.Found)
             {
-                return Outcome.Missing(crossing.Reason) with { DecidedBy = board.Channel };
+                // One that never melts decides, whatever the others' gaps hide.
+                missing = missing is null || crossing.Kind == CrossingKind.Never
+                    ? Outcome.Missing(crossing.Reason) with { DecidedBy = board.Channel }
+                    : missing;
+                continue;
             }
 
             latest = crossing.Seconds > last ? board.Channel : latest;
@@ -68,6 +73,6 @@ internal static class CarrierFigures
             marginal |= crossing.Marginal;
         }
 
-        return Outcome.Known(last - first, marginal ? Outcome.Marginal : null) with { DecidedBy = latest };
+        return missing ?? Outcome.Known(last - first, marginal ? Outcome.Marginal : null) with { DecidedBy = latest };
     }
 }

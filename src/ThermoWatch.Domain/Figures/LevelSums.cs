@@ -91,7 +91,7 @@ internal static class LevelSums
             {
                 Enter(v1 < level && v2 >= level ? c.TimeAt(i, level) : double.NaN);
                 Leave(v1 >= level && v2 < level ? c.TimeAt(i, level) : double.NaN);
-                Split(Math.Min(v1, v2));
+                Split(v2);
             }
             else if (hopeful)
             {
@@ -112,7 +112,7 @@ internal static class LevelSums
                     Leave(c.Seconds(i));
                 }
 
-                Split(Math.Min(v1, v2));
+                Split(v2);
             }
             else if (c.Bottom(i) < level)
             {

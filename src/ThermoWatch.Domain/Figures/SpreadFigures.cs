@@ -13,22 +13,24 @@ internal static class SpreadFigures
     {
         if (Window(boards, static b => b.SoakStart, first: true) is not { Found: true } from)
         {
-            return Missing(boards, static b => b.SoakStart);
+            return Missing(boards, static b => b.SoakStart, ofAny: true);
         }
 
         if (boards.Length < 2 || boards.Any(b => !b.LiquidusRising.Found))
         {
-            return boards.Length < 2 ? Outcome.Missing(FigureReasons.NoChannel) : Missing(boards, static b => b.LiquidusRising);
+            return boards.Length < 2 ? Outcome.Missing(FigureReasons.NoChannel) : Missing(boards, static b => b.LiquidusRising, ofAny: false);
         }
 
         double until = boards.Max(b => b.LiquidusRising.Seconds);
         double greatest = double.NegativeInfinity;
         int decidedBy = -1;
-        bool holes = false;
+
+        // Another channel may have passed the soak's start in a gap, and so earlier: then more was to be compared.
+        bool holes = boards.Any(b => b.SoakStart.Kind == CrossingKind.Gap);
         var walk = new SpreadWalk(scope, boards, from.Seconds, until);
         while (walk.MoveNext())
         {
-            holes |= !walk.Whole;
+            holes |= !walk.Whole || walk.LeftGap;
             if (walk.Spread > greatest)
             {
                 (greatest, decidedBy) = (walk.Spread, walk.Coldest);
@@ -48,7 +50,15 @@ internal static class SpreadFigures
 
         if (boards.Any(b => !b.SoakStart.Found) || Window(boards, static b => b.LiquidusRising, first: true) is not { Found: true } until)
         {
-            return boards.Any(b => !b.SoakStart.Found) ? Missing(boards, static b => b.SoakStart) : Missing(boards, static b => b.LiquidusRising);
+            return boards.Any(b => !b.SoakStart.Found) 
+                ? Missing(boards, static b => b.SoakStart, ofAny: false)
+                : Missing(boards, static b => b.LiquidusRising, ofAny: true);
+        }
+
+        // Another channel may have melted in a gap, and so earlier: then less was to be compared.
+        if (boards.Any(b => b.LiquidusRising.Kind == CrossingKind.Gap))
+        {
+            return Outcome.Missing(FigureReasons.Gap);
         }
 
         double from = boards.Max(b => b.SoakStart.Seconds);
@@ -63,7 +73,7 @@ internal static class SpreadFigures
         while (walk.MoveNext())
         {
             double area = points.Count == 0 ? 0 : points[^1].Area + ((walk.Spread + points[^1].Spread) / 2 * (walk.Seconds - points[^1].Seconds));
-            if (!walk.Whole || inHole)
+            if (!walk.Whole || walk.LeftGap || inHole)
             {
                 // A mean over a stretch where a channel is unknown is none: sums begin anew where all are known again.
                 (holes, inHole, wholeSince, area) = (true, !walk.Whole, walk.Seconds, 0);
@@ -114,16 +124,23 @@ internal static class SpreadFigures
         return found;
     }
 
-    private static Outcome Missing(ChannelFigures[] boards, Func<ChannelFigures, Crossing> crossing)
+    /// <summary>Why an event is missing.</summary>
+    /// <param name="boards">The channels.</param>
+    /// <param name="crossing">The event in one channel.</param>
+    /// <param name="ofAny">Whether any channel's would do: then one unknown keeps it open. Else one that never came decides.</param>
+    private static Outcome Missing(ChannelFigures[] boards, Func<ChannelFigures, Crossing> crossing, bool ofAny)
     {
+        Outcome missing = Outcome.Missing(FigureReasons.NoChannel);
         foreach (ChannelFigures board in boards)
         {
-            if (crossing(board) is { Found: false } missing)
+            Crossing own = crossing(board);
+            bool never = own.Kind == CrossingKind.Never;
+            if (!own.Found && (missing.Reason == FigureReasons.NoChannel || never != ofAny))
             {
-                return Outcome.Missing(missing.Reason) with { DecidedBy = board.Channel };
+                missing = Outcome.Missing(own.Reason) with { DecidedBy = board.Channel };
             }
         }
 
-        return Outcome.Missing(FigureReasons.NoChannel);
+        return missing;
     }
 }

@@ -36,6 +36,9 @@ internal sealed class SpreadWalk
     /// <summary>Whether every curve is known there.</summary>
     public bool Whole { get; private set; }
 
+    /// <summary>Whether a curve came out of a gap since the last stop.</summary>
+    public bool LeftGap { get; private set; }
+
     /// <summary>Whether a reading was taken there: the walk's ends need not be readings.</summary>
     public bool IsReading { get; private set; }
 
@@ -67,11 +70,12 @@ internal sealed class SpreadWalk
     private void Compare()
     {
         (double highest, double lowest) = (double.NegativeInfinity, double.PositiveInfinity);
-        (Coldest, Whole, IsReading) = (-1, true, false);
+        (Coldest, Whole, IsReading, LeftGap) = (-1, true, false, false);
         foreach (ref (ChannelTrack Track, long At, long End) curve in _curves.AsSpan())
         {
             while (curve.At + 1 < curve.End && SecondsAt(curve.Track, curve.At + 1) <= Seconds)
             {
+                LeftGap |= curve.Track.Curve.TicksAt(curve.At + 1) - curve.Track.Curve.TicksAt(curve.At) > curve.Track.GapTicks;
                 curve.At++;
             }
 

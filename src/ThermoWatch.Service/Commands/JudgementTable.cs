@@ -1,0 +1,96 @@
+using System.Globalization;
+using System.Text;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Files;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Service.Commands;
+
+/// <summary>A judgement to read in a terminal: each limited figure with its window, then the others.</summary>
+internal static class JudgementTable
+{
+    private const int BarWidth = 25;
+
+    public static string Of(string file, RunPicture run, Spec spec)
+    {
+        var text = new StringBuilder();
+        text.AppendLine(Invariant($"{file}: {Judgement.Name(run.Verdict)} by {spec.Name} version {spec.Version}"));
+        foreach (string reason in run.Reasons)
+        {
+            text.AppendLine($"  because of {reason}");
+        }
+
+        Rows(text, run.Figures.Where(f => f.Severity is not null));
+        text.AppendLine("  Without limits:");
+        Rows(text, run.Figures.Where(f => f.Severity is null));
+        if (spec.Measurement is { AttachmentKelvin: null })
+        {
+            text.AppendLine("  Uncertainties: attachment not included.");
+        }
+
+        foreach (PhaseSpan phase in run.Phases)
+        {
+            text.AppendLine(Invariant($"  {phase.Name,-10} {phase.Start.SecondsSince(run.Start),9:0.0} s to {phase.End?.SecondsSince(run.Start),9:0.0} s"));
+        }
+
+        return text.AppendLine().ToString();
+    }
+
+    /// <summary>The window as a band and the value as a tick; outside it the tick stands beyond the bracket.</summary>
+    internal static string Bar(double? value, double? lower, double? upper)
+    {
+        if (value is not { } number || (lower ?? upper) is null)
+        {
+            return new string(' ', BarWidth);
+        }
+
+        // The window takes the middle half; with one limit the other side is as far as the value, or the limit's tenth.
+        double width = lower is { } l && upper is { } u ? u - l : Math.Max(Math.Abs(number - (lower ?? upper)!.Value) * 1.5, Math.Abs((lower ?? upper)!.Value) / 10);
+        width = width > 0 ? width : 1;
+        double from = (lower ?? (upper!.Value - width)) - (width / 2);
+        int Place(double x) => (int)Math.Clamp(Math.Round((x - from) / (2 * width) * (BarWidth - 1)), 0, BarWidth - 1);
+        char[] bar = [.. Enumerable.Repeat(' ', BarWidth)];
+        int first = lower is { } low ? Place(low) : 0;
+        int last = upper is { } high ? Place(high) : BarWidth - 1;
+        Array.Fill(bar, '-', first, last - first + 1);
+        bar[first] = lower is null ? '-' : '[';
+        bar[last] = upper is null ? '-' : ']';
+        bar[Place(number)] = '|';
+        return new string(bar);
+    }
+
+    private static void Rows(StringBuilder text, IEnumerable<FigureResult> figures)
+    {
+        foreach (FigureResult figure in figures)
+        {
+            string limits = (figure.Lower, figure.Upper) switch
+            {
+                (null, null) => "",
+                ({ } lower, null) => Invariant($"at least {lower:0.###}"),
+                (null, { } upper) => Invariant($"at most {upper:0.###}"),
+                ({ } lower, { } upper) => Invariant($"{lower:0.###} to {upper:0.###}"),
+            };
+            string decided = figure.DecidedBy is { } channel ? $" by {channel}" : "";
+            string verdict = figure.Severity == Severity.Warn && figure.Verdict == Verdict.Fail ? "warn" : Judgement.Name(figure.Verdict) ?? "";
+            text.AppendLine(Invariant(
+                $"  {figure.Figure,-21} {figure.ChannelId ?? "",-10} {Value(figure),-26} {Bar(figure.Value, figure.Lower, figure.Upper)} {limits,-14} {verdict}{decided}").TrimEnd());
+        }
+    }
+
+    private static string Value(FigureResult figure)
+    {
+        string unit = figure.Unit == "1" ? "" : " " + figure.Unit;
+        return figure switch
+        {
+            { Value: { } value, U: { } u } => Invariant($"{value:0.##} ± {u:0.##}{unit}"),
+            { Value: { } value } => Invariant($"{value:0.##}{unit}"),
+            { Low: { } low, High: { } high } => Invariant($"{low:0.##} to {high:0.##}{unit} ({figure.Reason})"),
+            { Low: { } low } => Invariant($"at least {low:0.##}{unit} ({figure.Reason})"),
+            { High: { } high } => Invariant($"at most {high:0.##}{unit} ({figure.Reason})"),
+            _ => $"- ({figure.Reason})",
+        };
+    }
+
+    private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}
