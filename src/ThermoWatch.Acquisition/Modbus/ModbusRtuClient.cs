@@ -40,7 +40,7 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     }
 
     /// <inheritdoc/>
-    public ModbusExchange Exchange(byte unit, in ModbusRequest request, TimeSpan timeout)
+    public ModbusExchange Exchange(byte unit, scoped in ModbusRequest request, TimeSpan timeout)
     {
         if (request.Writes && !allowWrites) return ExchangeReasons.WritesOff(time.GetTimestamp());
         LinkResult quiet = AwaitQuiet();
@@ -75,7 +75,7 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     /// <inheritdoc/>
     public void Dispose() => link.Dispose();
 
-    private ModbusExchange Receive(byte unit, in ModbusRequest request, int requestLength, TimeSpan timeout, long sentAt)
+    private ModbusExchange Receive(byte unit, scoped in ModbusRequest request, int requestLength, TimeSpan timeout, long sentAt)
     {
         int start = 0, end = 0;
         TimeSpan left = timeout; // the whole on the first read: a clock reading less on every poll
@@ -99,12 +99,12 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     }
 
     // Some transceivers hear what they send. A reply with registers has an odd length, so it can never equal our 8 bytes.
-    private bool IsEcho(in ModbusRequest request, int requestLength, int received) =>
+    private bool IsEcho(scoped in ModbusRequest request, int requestLength, int received) =>
         request.Function is ModbusFunction.ReadHoldingRegisters or ModbusFunction.ReadInputRegisters
         && received >= requestLength
         && _received.AsSpan(0, requestLength).SequenceEqual(_frame.AsSpan(0, requestLength));
 
-    private ModbusExchange Match(Rtu reply, int start, byte unit, in ModbusRequest request, TimeSpan timeout, long sentAt)
+    private ModbusExchange Match(Rtu reply, int start, byte unit, scoped in ModbusRequest request, TimeSpan timeout, long sentAt)
     {
         if (reply.Unit != unit) return Garbled(ExchangeReasons.WrongUnit(unit, reply.Unit), timeout, sentAt);
         PduReply parsed = PduReply.Parse(_received.AsSpan(start + Rtu.HeaderLength, reply.Length - Rtu.HeaderLength - Rtu.CrcLength), request);
