@@ -85,10 +85,19 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
             if (read.Status != LinkStatus.Done) return Missing(read, end - start, timeout, sentAt);
             end += read.Count;
             _lastByteAt = time.GetTimestamp();
-            if (start == 0 && IsEcho(request, requestLength, end))
+            if (start == 0 && MayBeEcho(request, Math.Min(end, requestLength)))
             {
-                Counters.Echoes++;
-                start = requestLength;
+                if (end >= requestLength)
+                {
+                    Counters.Echoes++;
+                    start = requestLength;
+                }
+                else if (end >= 3)
+                {
+                    // Its third byte is an address, not a count: it must not be taken for a short frame with a bad check.
+                    left = timeout - time.GetElapsedTime(sentAt, _lastByteAt);
+                    continue;
+                }
             }
 
             Rtu reply = Rtu.Parse(_received.AsSpan(start, end - start));
@@ -99,10 +108,9 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     }
 
     // Some transceivers hear what they send. A reply with registers has an odd length, so it can never equal our 8 bytes.
-    private bool IsEcho(scoped in ModbusRequest request, int requestLength, int received) =>
+    private bool MayBeEcho(scoped in ModbusRequest request, int length) =>
         request.Function is ModbusFunction.ReadHoldingRegisters or ModbusFunction.ReadInputRegisters
-        && received >= requestLength
-        && _received.AsSpan(0, requestLength).SequenceEqual(_frame.AsSpan(0, requestLength));
+        && _received.AsSpan(0, length).SequenceEqual(_frame.AsSpan(0, length));
 
     private ModbusExchange Match(Rtu reply, int start, byte unit, scoped in ModbusRequest request, TimeSpan timeout, long sentAt)
     {
