@@ -70,7 +70,7 @@ public interface IModbusClient : IConnection
     ModbusCounters Counters { get; }
 
     /// <summary>Sends one request and waits for its answer, at most this long from when it went out.</summary>
-    ModbusExchange Exchange(byte unit, in ModbusRequest request, TimeSpan timeout);
+    ModbusExchange Exchange(byte unit, scoped in ModbusRequest request, TimeSpan timeout);
 
     /// <summary>Reads several blocks, and tells the reader each one's outcome; after a time-out the rest are not tried and end so too.</summary>
     void ReadBlocks(byte unit, ReadOnlySpan<ReadBlock> blocks, TimeSpan timeout, IBlockReader reader);

@@ -45,7 +45,7 @@ public readonly record struct Mbap(MbapStatus Status, ushort Transaction = 0, by
     }
 
     /// <summary>Writes a whole ADU and returns its length, at most <see cref="MaxLength"/>.</summary>
-    public static int Encode(ushort transaction, byte unit, in ModbusRequest request, Span<byte> adu)
+    public static int Encode(ushort transaction, byte unit, scoped in ModbusRequest request, Span<byte> adu)
     {
         int pduLength = request.Encode(adu[HeaderLength..]);
         BinaryPrimitives.WriteUInt16BigEndian(adu, transaction);

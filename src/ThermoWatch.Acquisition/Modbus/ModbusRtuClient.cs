@@ -40,7 +40,7 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     }
 
     /// <inheritdoc/>
-    public ModbusExchange Exchange(byte unit, in ModbusRequest request, TimeSpan timeout)
+    public ModbusExchange Exchange(byte unit, scoped in ModbusRequest request, TimeSpan timeout)
     {
         if (request.Writes && !allowWrites) return ExchangeReasons.WritesOff(time.GetTimestamp());
         LinkResult quiet = AwaitQuiet();
@@ -75,7 +75,7 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     /// <inheritdoc/>
     public void Dispose() => link.Dispose();
 
-    private ModbusExchange Receive(byte unit, in ModbusRequest request, int requestLength, TimeSpan timeout, long sentAt)
+    private ModbusExchange Receive(byte unit, scoped in ModbusRequest request, int requestLength, TimeSpan timeout, long sentAt)
     {
         int start = 0, end = 0;
         TimeSpan left = timeout; // the whole on the first read: a clock reading less on every poll
@@ -85,10 +85,19 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
             if (read.Status != LinkStatus.Done) return Missing(read, end - start, timeout, sentAt);
             end += read.Count;
             _lastByteAt = time.GetTimestamp();
-            if (start == 0 && IsEcho(request, requestLength, end))
+            if (start == 0 && MayBeEcho(request, Math.Min(end, requestLength)))
             {
-                Counters.Echoes++;
-                start = requestLength;
+                if (end >= requestLength)
+                {
+                    Counters.Echoes++;
+                    start = requestLength;
+                }
+                else if (end >= 3)
+                {
+                    // Its third byte is an address, not a count: it must not be taken for a short frame with a bad check.
+                    left = timeout - time.GetElapsedTime(sentAt, _lastByteAt);
+                    continue;
+                }
             }
 
             Rtu reply = Rtu.Parse(_received.AsSpan(start, end - start));
@@ -99,12 +108,11 @@ public sealed class ModbusRtuClient(ILink link, TimeProvider time, TimeSpan fram
     }
 
     // Some transceivers hear what they send. A reply with registers has an odd length, so it can never equal our 8 bytes.
-    private bool IsEcho(in ModbusRequest request, int requestLength, int received) =>
+    private bool MayBeEcho(scoped in ModbusRequest request, int length) =>
         request.Function is ModbusFunction.ReadHoldingRegisters or ModbusFunction.ReadInputRegisters
-        && received >= requestLength
-        && _received.AsSpan(0, requestLength).SequenceEqual(_frame.AsSpan(0, requestLength));
+        && _received.AsSpan(0, length).SequenceEqual(_frame.AsSpan(0, length));
 
-    private ModbusExchange Match(Rtu reply, int start, byte unit, in ModbusRequest request, TimeSpan timeout, long sentAt)
+    private ModbusExchange Match(Rtu reply, int start, byte unit, scoped in ModbusRequest request, TimeSpan timeout, long sentAt)
     {
         if (reply.Unit != unit) return Garbled(ExchangeReasons.WrongUnit(unit, reply.Unit), timeout, sentAt);
         PduReply parsed = PduReply.Parse(_received.AsSpan(start + Rtu.HeaderLength, reply.Length - Rtu.HeaderLength - Rtu.CrcLength), request);

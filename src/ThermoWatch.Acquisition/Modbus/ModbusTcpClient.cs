@@ -34,7 +34,7 @@ public sealed class ModbusTcpClient(ILink link, TimeProvider time, int maxOutsta
     }
 
     /// <inheritdoc/>
-    public ModbusExchange Exchange(byte unit, in ModbusRequest request, TimeSpan timeout)
+    public ModbusExchange Exchange(byte unit, scoped in ModbusRequest request, TimeSpan timeout)
     {
         if (request.Writes && !allowWrites) return ExchangeReasons.WritesOff(time.GetTimestamp());
         ushort transaction = unchecked(++_transaction);
@@ -144,7 +144,7 @@ public sealed class ModbusTcpClient(ILink link, TimeProvider time, int maxOutsta
         }
     }
 
-    private ModbusExchange Match(Mbap reply, byte unit, in ModbusRequest request, long sentAt)
+    private ModbusExchange Match(Mbap reply, byte unit, scoped in ModbusRequest request, long sentAt)
     {
         long now = time.GetTimestamp();
         if (reply.Unit != unit) return Garbled(ExchangeReasons.WrongUnit(unit, reply.Unit), sentAt, now);

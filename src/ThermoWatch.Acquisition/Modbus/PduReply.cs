@@ -42,7 +42,7 @@ public readonly ref struct PduReply
     public ReadOnlySpan<byte> Data { get; }
 
     /// <summary>Matches a whole PDU against the request that it should answer.</summary>
-    public static PduReply Parse(ReadOnlySpan<byte> pdu, in ModbusRequest request)
+    public static PduReply Parse(ReadOnlySpan<byte> pdu, scoped in ModbusRequest request)
     {
         if (pdu.Length < 2) return new(ReplyStatus.WrongLength, 0, default);
         byte function = (byte)request.Function;
@@ -65,7 +65,7 @@ public readonly ref struct PduReply
         ? new(ReplyStatus.Ok, 0, pdu[2..])
         : new(ReplyStatus.WrongLength, 0, default);
 
-    private static PduReply Echo(ReadOnlySpan<byte> pdu, in ModbusRequest request)
+    private static PduReply Echo(ReadOnlySpan<byte> pdu, scoped in ModbusRequest request)
     {
         if (pdu.Length != 5) return new(ReplyStatus.WrongLength, 0, default);
         bool same = BinaryPrimitives.ReadUInt16BigEndian(pdu[1..]) == request.Address

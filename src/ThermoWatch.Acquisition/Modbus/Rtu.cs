@@ -50,7 +50,7 @@ public readonly record struct Rtu(RtuStatus Status, byte Unit = 0, int Length = 
     }
 
     /// <summary>Writes a whole frame and returns its length, at most <see cref="MaxLength"/>.</summary>
-    public static int Encode(byte unit, in ModbusRequest request, Span<byte> frame)
+    public static int Encode(byte unit, scoped in ModbusRequest request, Span<byte> frame)
     {
         frame[0] = unit;
         int length = HeaderLength + request.Encode(frame[HeaderLength..]);

@@ -12,7 +12,9 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
     private readonly LineReader _reader = new(link, time);
     private readonly byte[]? _query = options.Query is { } query ? Encoding.UTF8.GetBytes(query + options.QueryEnd) : null;
     private readonly byte[] _echo = Encoding.UTF8.GetBytes(options.Query ?? "");
+    private readonly byte[] _last = new byte[80];
     private bool _fresh = true;
+    private int _lastLength;
     private long _lateUntil;
 
     public int Index => index;
@@ -23,6 +25,9 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
 
     /// <summary>Lines that could not be taken; each was shown in a reason.</summary>
     public long Garbled { get; private set; }
+
+    /// <summary>The last line, for people.</summary>
+    public string LastLine => Shown(_last.AsSpan(0, _lastLength));
 
     public void Connected() => _fresh = true;
 
@@ -35,6 +40,8 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
         LinkResult read = _query is null ? Listen(out ReadOnlySpan<byte> line, out long sentAt) : Ask(out line, out sentAt);
         if (read.Status != LinkStatus.Done) return Nothing(read, values, qualities, sentAt);
         long receivedAt = _query is null ? _reader.ReceivedAt : time.GetTimestamp();
+        _lastLength = Math.Min(line.Length, _last.Length);
+        line[.._lastLength].CopyTo(_last);
         string? wrong = _line.Take(line, values, qualities);
         if (wrong is null) return new(ScanStatus.Answered, values, qualities, sentAt, receivedAt, null);
         Garbled++;

@@ -73,6 +73,14 @@ public sealed class ModbusRtuClientTests
     }
 
     [Fact]
+    public void An_echo_in_single_bytes_is_stripped_too()
+    {
+        (ModbusRtuClient client, _) = On(request => [.. request.Select((b, i) => ((double)i, new[] { b })), (12, Registers(7))]);
+        Assert.Equal("Ok 0007", Read(client));
+        Assert.Equal(1, client.Counters.Echoes);
+    }
+
+    [Fact]
     public void Noise_before_a_poll_is_thrown_away()
     {
         (ModbusRtuClient client, VirtualLine line) = On(_ => [(10, Registers(7))]);

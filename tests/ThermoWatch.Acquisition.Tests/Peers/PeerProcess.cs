@@ -45,6 +45,17 @@ internal sealed class PeerProcess : IDisposable
     /// <summary>Path of a peer's source in the test's output folder.</summary>
     public static string Script(string name) => Path.Combine(AppContext.BaseDirectory, "Peers", name);
 
+    /// <summary>The folder of this file in the working copy, where packages of peers are installed.</summary>
+    public static string SourceFolder
+    {
+        get
+        {
+            string? folder = AppContext.BaseDirectory;
+            while (folder is not null && !File.Exists(Path.Combine(folder, "ThermoWatch.sln"))) folder = Path.GetDirectoryName(folder);
+            return Path.Combine(folder ?? "", "tests", "ThermoWatch.Acquisition.Tests", "Peers");
+        }
+    }
+
     /// <summary>A TCP port that was free a moment ago.</summary>
     public static int FreePort()
     {

@@ -22,6 +22,18 @@ public sealed class RealSlaves
         ReadEverything(new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, maxOutstanding: 4));
     }
 
+    [Fact]
+    public void Modbus_serial_slave_over_tcp_is_read()
+    {
+        int port = PeerProcess.FreePort();
+        string node = ThermoWatch.Tests.Peers.Program("node", "nodejs");
+        string modules = Path.Combine(PeerProcess.SourceFolder, "node_modules");
+        ThermoWatch.Tests.Peers.Need(
+            Directory.Exists(Path.Combine(modules, "modbus-serial")), "the npm package modbus-serial is not installed (npm ci --ignore-scripts in tests/ThermoWatch.Acquisition.Tests/Peers)");
+        using PeerProcess slave = PeerProcess.Start(node, PeerProcess.Script("modbus_serial_slave.cjs"), modules, $"{port}");
+        ReadEverything(new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, maxOutstanding: 8));
+    }
+
     /// <summary>Starts the pymodbus slave, or ends the test if pymodbus is not installed.</summary>
     internal static PeerProcess StartPymodbus(params string[] arguments)
     {

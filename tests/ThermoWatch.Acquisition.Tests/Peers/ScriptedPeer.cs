@@ -79,26 +79,33 @@ internal sealed class ScriptedPeer : IDisposable
 
     private async Task ServeAsync(int connection, Socket socket, Func<int, byte[], Socket, Task> script)
     {
-        byte[] buffer = new byte[12];
         try
         {
             while (true)
             {
-                int have = 0;
-                while (have < buffer.Length)
-                {
-                    int got = await socket.ReceiveAsync(buffer.AsMemory(have));
-                    if (got == 0) return;
-                    have += got;
-                }
-
+                byte[] header = await ReadAsync(socket, 6);
+                if (header.Length == 0) return;
+                byte[] request = [.. header, .. await ReadAsync(socket, header[5])];
                 Requests++;
-                await script(connection, [.. buffer], socket);
+                await script(connection, request, socket);
             }
         }
         catch (Exception e) when (e is SocketException or ObjectDisposedException)
         {
             // The client hung up, or the test reset the connection.
         }
+    }
+
+    private static async Task<byte[]> ReadAsync(Socket socket, int count)
+    {
+        byte[] bytes = new byte[count];
+        for (int have = 0; have < count;)
+        {
+            int got = await socket.ReceiveAsync(bytes.AsMemory(have));
+            if (got == 0) return [];
+            have += got;
+        }
+
+        return bytes;
     }
 }

@@ -210,10 +210,10 @@ public sealed class BusWorkerTests
 
         public void Dispose()
         {
+            if (_stop.IsCancellationRequested) return; // the worker disposes of its connection, which is this
             _stop.Cancel();
             _go.Release();
-            _run.Wait(Patience);
-            _stop.Dispose();
+            Assert.True(_run.Wait(Patience), "the worker does not stop");
         }
 
         private void Wait(TimeSpan left)

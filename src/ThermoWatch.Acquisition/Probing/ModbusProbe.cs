@@ -1,0 +1,134 @@
+using ThermoWatch.Acquisition.Links;
+using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Polling;
+using ThermoWatch.Acquisition.Serial;
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Acquisition.Probing;
+
+/// <summary>Probes one Modbus device, and tries the usual mistakes where it does not answer as it should.</summary>
+/// <param name="options">The device.</param>
+/// <param name="client">Makes a client; on a serial line with the settings given.</param>
+/// <param name="time">Clock of the deadlines.</param>
+/// <param name="answers">How many answers to time.</param>
+internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettings, IModbusClient> client, TimeProvider time, int answers)
+{
+    private static readonly SerialSettings NoLine = new() { Port = "" };
+
+    private readonly List<string> _findings = [];
+    private readonly ResponseTimes _times = new();
+
+    public ProbeReport Run(CancellationToken stop)
+    {
+        SerialSettings line = (options as ModbusRtuDeviceOptions)?.Serial ?? NoLine;
+        using IModbusClient wire = client(line);
+        using CancellationTokenRegistration abort = stop.Register(wire.Abort);
+        LinkResult opened = wire.Open(options.ConnectTimeout);
+        if (opened.Status != LinkStatus.Done)
+        {
+            _findings.Add(opened.Reason ?? "It could not be opened.");
+            return Report(wire.Name, [], null);
+        }
+
+        List<ProbePoint> points = [.. options.Points.Select(point => Read(wire, point))];
+        string? identification = _times.Count > 0 ? Identify(wire) : null;
+        if (_times.Count > 0) Repeat(wire, stop);
+        wire.Close();
+        if (_times.Count == 0 && line != NoLine && !stop.IsCancellationRequested) TryOtherSettings(line, stop);
+        return Report(wire.Name, points, identification);
+    }
+
+    private ProbePoint Read(IModbusClient wire, ModbusPoint point)
+    {
+        ModbusExchange exchange = Ask(wire, new ReadBlock(point.Table, (ushort)point.Address, point.Length));
+        if (exchange.Status != ExchangeStatus.Ok)
+        {
+            byte code = exchange.ExceptionCode;
+            bool refused = exchange.Status == ExchangeStatus.Refused;
+            Say($"Point '{point.Id}': {(refused ? ModbusExceptions.Meaning(code) : exchange.Reason)}.");
+            if (refused) TryNeighbours(wire, point, code);
+            QualityReason why = refused ? QualityReason.Refused : exchange.Status == ExchangeStatus.Garbled ? QualityReason.Garbled : QualityReason.NoCommunication;
+            return new(point.Id, ModbusNumbers.Where(point), "", null, SignalQuality.Bad(why).ToString(), new Dictionary<string, double?>());
+        }
+
+        string raw = Convert.ToHexString(exchange.Data);
+        if (point.Table.IsBits()) return new(point.Id, ModbusNumbers.Where(point), raw, exchange.Data[0] & 1, SignalQuality.Good.ToString(), new Dictionary<string, double?>());
+        double value = RegisterDecoder.DecodeForScan(exchange.Data, point.Type, point.WordOrder, point.Bit, out SignalQuality quality);
+        Dictionary<string, double?> orders = ModbusNumbers.InAllOrders(exchange.Data, point);
+        if (ModbusNumbers.LikelierOrder(point, orders) is { } likelier)
+            Say($"Point '{point.Id}' reads {value:G6} as {point.WordOrder.ToString().ToUpperInvariant()}, but {orders[likelier]:G6} as {likelier}: the words are probably swapped. Compare with the device's display.");
+        return new(point.Id, ModbusNumbers.Where(point), raw, double.IsNaN(value) ? null : value, quality.ToString(), orders);
+    }
+
+    private void TryNeighbours(IModbusClient wire, ModbusPoint point, byte code)
+    {
+        if (code == ModbusExceptions.IllegalDataAddress && point.Address > 0
+            && Ask(wire, new ReadBlock(point.Table, (ushort)(point.Address - 1), point.Length)).Status == ExchangeStatus.Ok)
+            Say($"Point '{point.Id}': address {point.Address} is refused, but {point.Address - 1} answers. The manual probably counts from 1: lower the address by one.");
+        if (code is not (ModbusExceptions.IllegalFunction or ModbusExceptions.IllegalDataAddress) || point.Table.IsBits()) return;
+        ModbusTable other = point.Table == ModbusTable.Holding ? ModbusTable.Input : ModbusTable.Holding;
+        if (Ask(wire, new ReadBlock(other, (ushort)point.Address, point.Length)).Status == ExchangeStatus.Ok)
+            Say($"Point '{point.Id}': the {options.Points[0].Table} table refuses, but the {other} table answers at the same address. Set the table to {other}.");
+    }
+
+    private void TryOtherSettings(SerialSettings line, CancellationToken stop)
+    {
+        ModbusPoint point = options.Points[0];
+        foreach (int baud in (int[])[19200, 9600, 38400, 57600, 115200, 4800, 2400])
+        {
+            foreach ((SerialParity parity, int stopBits) in ((SerialParity, int)[])[(SerialParity.Even, 1), (SerialParity.None, 1), (SerialParity.None, 2), (SerialParity.Odd, 1)])
+            {
+                SerialSettings other = line with { Baud = baud, Parity = parity, StopBits = stopBits };
+                if (other == line || stop.IsCancellationRequested) continue;
+                using IModbusClient wire = client(other);
+                if (wire.Open(options.ConnectTimeout).Status != LinkStatus.Done) continue;
+                if (Ask(wire, new ReadBlock(point.Table, (ushort)point.Address, point.Length)).Status is not (ExchangeStatus.Ok or ExchangeStatus.Refused)) continue;
+                Say($"The device answers at {baud} Bd, parity {parity}, {stopBits} stop bit(s), not at the settings given. Use these.");
+                return;
+            }
+        }
+    }
+
+    private void Repeat(IModbusClient wire, CancellationToken stop)
+    {
+        ReadPlan plan = ReadPlan.For(options.Points, options.MaxGapRegisters, options.MaxRegisters);
+        for (int i = 0; _times.Count < answers && i < 2 * answers && !stop.IsCancellationRequested; i++) Ask(wire, plan.Blocks[i % plan.Blocks.Length]);
+        if (wire.Counters.Unmatched > 0) Say("Replies came that answer no request of ours. Another master may be on the line, or the time-out is too short.");
+        if (wire.Counters.Echoes > 0) Say("The line sends our own requests back (a transceiver that hears itself). They are stripped; switching the echo off halves the load.");
+        if (_times.SuggestedTimeout is { } suggested && suggested > options.Timeout)
+            Say($"Answers take up to {_times.QuantileMilliseconds(0.999):0.#} ms: raise the time-out to {suggested.TotalMilliseconds:0} ms.");
+    }
+
+    private string? Identify(IModbusClient wire)
+    {
+        ModbusExchange exchange = wire.Exchange((byte)options.Unit, ModbusRequest.Identify(1), options.Timeout);
+        return exchange.Status == ExchangeStatus.Ok ? ModbusNumbers.Identification(exchange.Data) : null;
+    }
+
+    private ModbusExchange Ask(IModbusClient wire, ReadBlock block)
+    {
+        ModbusExchange exchange = wire.Exchange((byte)options.Unit, block.ToRequest(), options.Timeout);
+        if (exchange.Status is ExchangeStatus.Ok or ExchangeStatus.Refused) _times.Add(time.GetElapsedTime(exchange.SentAt, exchange.EndedAt));
+        return exchange;
+    }
+
+    private void Say(string finding)
+    {
+        if (!_findings.Contains(finding)) _findings.Add(finding);
+    }
+
+    private ProbeReport Report(string wire, IReadOnlyList<ProbePoint> points, string? identification) => new()
+    {
+        Device = options.Id,
+        Wire = wire,
+        Reached = _times.Count > 0,
+        Identification = identification,
+        Points = points,
+        Answers = _times.Count,
+        MedianMilliseconds = _times.Count > 0 ? _times.QuantileMilliseconds(0.5) : null,
+        SlowestMilliseconds = _times.Count > 0 ? _times.QuantileMilliseconds(0.999) : null,
+        Histogram = [.. _times.Buckets.Select(b => new ProbeBucket(b.UpToMilliseconds, b.Count))],
+        SuggestedTimeoutMilliseconds = _times.SuggestedTimeout?.TotalMilliseconds,
+        Findings = _findings,
+    };
+}
