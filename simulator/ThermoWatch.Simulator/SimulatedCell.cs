@@ -1,3 +1,4 @@
+using ThermoWatch.Simulator.Faults;
 using ThermoWatch.Simulator.Instruments;
 using ThermoWatch.Simulator.Machines;
 using ThermoWatch.Simulator.Scenarios;
@@ -49,7 +50,7 @@ public sealed class SimulatedCell
     public TimeSpan MachineTime { get; private set; }
 
     /// <summary>What the talking instrument believes the time to be, since its start.</summary>
-    public TimeSpan InstrumentClock => Instruments.SampledAt + TimeSpan.FromSeconds(Machine.Faults.Amount(Faults.FaultKind.ClockStep, 0));
+    public TimeSpan InstrumentClock => Instruments.SampledAt + TimeSpan.FromSeconds(Machine.Faults.Amount(FaultKind.ClockStep, 0));
 
     /// <summary>What the instruments say now.</summary>
     public InstrumentFrame Instruments { get; private set; }
@@ -90,6 +91,23 @@ public sealed class SimulatedCell
     internal Machine Machine => _plant.Machines[0];
 
     internal Plant Plant => _plant;
+
+    /// <summary>Something goes wrong now, in the run that is in the machine; with two carriers, the one that the channel belongs to.</summary>
+    /// <param name="kind">What.</param>
+    /// <param name="lasts">How long, at most to the run's end.</param>
+    /// <param name="amount">How bad, in the unit that <see cref="FaultKind"/> names.</param>
+    /// <param name="channel">Thermocouple input, where the fault has one.</param>
+    /// <exception cref="ArgumentOutOfRangeException">The fault needs a channel, or has none.</exception>
+    public void Inject(FaultKind kind, TimeSpan lasts, double amount = 0, int channel = -1)
+    {
+        if (kind.NeedsChannel() != channel is >= 0 and < SimulatedChannels.ThermocoupleCount)
+        {
+            throw new ArgumentOutOfRangeException(nameof(channel), channel, kind.NeedsChannel() ? $"{kind} needs a channel, 0 to 9." : $"{kind} has no channel.");
+        }
+
+        Machine machine = kind.NeedsChannel() ? _plant.Of(channel) : Machine;
+        machine.Faults.Add(new(kind, machine.Programme.RunSeconds, lasts.TotalSeconds, amount, channel));
+    }
 
     /// <summary>Lets the machine live up to this time.</summary>
     /// <exception cref="ArgumentOutOfRangeException">Earlier than <see cref="MachineTime"/>: it cannot go back.</exception>

@@ -13,6 +13,9 @@ internal sealed class ActiveFaults
 
     public void Plan(ImmutableArray<PlannedFault> planned) => _planned = planned;
 
+    /// <summary>One more fault in the present run.</summary>
+    public void Add(PlannedFault fault) => _planned = _planned.Add(fault);
+
     public void At(double runSeconds) => _runSeconds = runSeconds;
 
     /// <summary>The acting fault of a kind, and channel where it has one.</summary>

@@ -42,6 +42,12 @@ internal sealed class RunPlanner(Scenario scenario, int seed)
             faults.AddRange(stretch.Faults);
         }
 
+        var chance = Randomness.For(_seed, run, Purpose.Faults);
+        if (chance.Unit() < scenario.FaultShare)
+        {
+            faults.AddRange(FaultDraw.Draw(chance, plan.Instrumented));
+        }
+
         return plan with { Faults = [.. faults] };
     }
 }

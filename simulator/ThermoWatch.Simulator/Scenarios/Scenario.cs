@@ -41,6 +41,9 @@ public sealed record Scenario
     /// <summary>Pressure in the room, mbar.</summary>
     public double AmbientMbar { get; init; } = 1010;
 
+    /// <summary>Share of runs that get a fault at random, beside those planned, 0 to 1.</summary>
+    public double FaultShare { get; init; }
+
     /// <summary>Stretches of runs that differ; where several hold a run, the later one counts, and faults add up.</summary>
     public ImmutableArray<RunStretch> Runs { get; init; } = [];
 }

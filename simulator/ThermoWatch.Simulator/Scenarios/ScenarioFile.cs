@@ -45,6 +45,11 @@ public static class ScenarioFile
             yield return $"boards is {scenario.Boards}; a carrier holds 1, 2 or 4.";
         }
 
+        if (scenario.FaultShare is not (>= 0 and <= 1))
+        {
+            yield return $"faultShare is {scenario.FaultShare}; a share is 0 to 1.";
+        }
+
         if (scenario.Carriers is not (1 or 2) || (scenario.Carriers == 2 && scenario.Family != MachineFamily.InLine))
         {
             yield return $"carriers is {scenario.Carriers} in family {scenario.Family}; use 1, or 2 with the family inLine.";

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using System.Text.Json;
+using ThermoWatch.Simulator.Faults;
 using ThermoWatch.Simulator.Fleet;
 using ThermoWatch.Simulator.Machines;
 

@@ -131,16 +131,21 @@ public class ScenarioTests
     {
         var cell = new SimulatedCell(new SimulatorOptions { Scenario = "bad-week" });
         Dictionary<int, RunLabel> labels = [];
-        for (TimeSpan at = TimeSpan.Zero; !labels.ContainsKey(32); at += TimeSpan.FromSeconds(5))
+        Dictionary<int, double> above = [];
+        for (TimeSpan at = TimeSpan.Zero; !labels.ContainsKey(45); at += TimeSpan.FromSeconds(0.5))
         {
             cell.AdvanceTo(at);
-            labels[cell.Run.Number] = cell.Run;
+            int run = cell.Run.Number;
+            labels[run] = cell.Run;
+            above[run] = above.GetValueOrDefault(run) + (cell.Truth.ProductCelsius[2] >= 220 ? 0.5 : 0);
         }
 
-        Assert.All(Enumerable.Range(1, 31), n => Assert.NotNull(labels[n].Story));
-        Assert.True(labels[1].Instrumented && !labels[5].Instrumented && labels[15].Instrumented);
-        Assert.Equal(14, labels[25].RecipeNumber);
-        Assert.Equal(2, labels[23].Boards);
+        Assert.All(Enumerable.Range(1, 45), n => Assert.NotNull(labels[n].Story));
+        Assert.All(Enumerable.Range(1, 24), n => Assert.True(labels[n] is { Instrumented: true, Faults.IsEmpty: true }));
+        Assert.False(labels[27].Instrumented);
+        Assert.Equal(14, labels[38].RecipeNumber);
+        Assert.Equal(2, labels[36].Boards);
+        Assert.True(above[24] < 75 && above[25] is > 90 and < 105, $"{above[24]} {above[25]}");
     }
 
     [Theory]

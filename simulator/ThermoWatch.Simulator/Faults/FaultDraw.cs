@@ -1,7 +1,5 @@
 using System.Collections.Immutable;
-using ThermoWatch.Simulator.Faults;
-
-namespace ThermoWatch.Simulator.Fleet;
+namespace ThermoWatch.Simulator.Faults;
 
 /// <summary>Draws faults at random: which, when and how bad. Ranges are our own choice, so that some are plain and some hard to see.</summary>
 internal static class FaultDraw
