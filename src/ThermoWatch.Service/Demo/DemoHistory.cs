@@ -5,25 +5,29 @@ using ThermoWatch.Simulator;
 namespace ThermoWatch.Service.Demo;
 
 /// <summary>
-/// The demo's past: the same machine that the demo then reads over the wire, lived through from its first run.
-/// The numbers are those that its registers would have held, so the record cannot tell the difference.
+/// The demo's past: the life of the very machine that the demo then reads over the wire. The numbers are those that its
+/// registers held, so the record cannot tell the difference.
 /// </summary>
-internal static class DemoHistory
+internal sealed class DemoHistory
 {
-    /// <summary>Scans of the machine from a moment of its life to another, one a sample of its instruments.</summary>
-    /// <param name="options">The machine.</param>
-    /// <param name="born">Moment at which its machine time was zero.</param>
-    /// <param name="from">First moment wanted.</param>
-    /// <param name="until">First moment not wanted.</param>
-    public static IEnumerable<ScanInput> Scans(SimulatorOptions options, Timestamp born, Timestamp from, Func<Timestamp> until)
+    private readonly List<InstrumentFrame> _frames = [];
+
+    /// <summary>Lets a machine live until some of its runs are over and the next one has gone on for a while, and keeps what it said.</summary>
+    public static DemoHistory Live(SimulatedCell cell, int runs, double secondsOfTheNext)
     {
-        var cell = new SimulatedCell(options);
-        for (Timestamp time = from; time < until(); time += SimulatedCell.SamplePeriod)
+        DemoHistory history = new();
+        while (cell.Truth.RunNumber <= runs || cell.Truth.RunTime.TotalSeconds < secondsOfTheNext)
         {
-            cell.AdvanceTo(time - born);
-            yield return new ScanInput(Scan(time, cell.Instruments));
+            cell.AdvanceTo(cell.MachineTime + SimulatedCell.SamplePeriod);
+            history._frames.Add(cell.Instruments);
         }
+
+        return history;
     }
+
+    /// <summary>All that it said, as scans of the cell's only device.</summary>
+    /// <param name="born">Moment at which its machine time was zero.</param>
+    public IEnumerable<EngineInput> Scans(Timestamp born) => _frames.Select(frame => new ScanInput(Scan(born + frame.SampledAt, frame)));
 
     private static RawScan Scan(Timestamp time, InstrumentFrame frame)
     {

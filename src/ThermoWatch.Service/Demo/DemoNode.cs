@@ -39,22 +39,18 @@ internal static class DemoNode
             return ExitCodes.BadInput;
         }
 
-        while (cell.Truth.RunNumber <= options.History || cell.Truth.RunTime.TotalSeconds < options.StartAtSeconds)
-        {
-            cell.AdvanceTo(cell.MachineTime + SimulatedCell.SamplePeriod);
-        }
-
+        var history = DemoHistory.Live(cell, options.History, options.StartAtSeconds);
         TimeProvider time = options.Speed == 1 ? TimeProvider.System : new ScaledTimeProvider(TimeProvider.System, options.Speed);
         var clock = new AnchoredClock(time);
         Timestamp born = clock.Now - cell.MachineTime;
         await using ModbusTcpFace face = ModbusTcpFace.Start(new CellRegisters(new LiveCell(cell, time)), new IPEndPoint(IPAddress.Loopback, 0));
         NodeConfiguration node = Configure(options, face.Port);
-        var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) => Fill(host, machine, born, clock, ended));
+        var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) => Fill(host, history.Scans(born), born, ended));
         return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, stopping);
     }
 
-    /// <summary>Lives through the machine's past, up to the first scan that is waiting from the wire.</summary>
-    private static void Fill(CellHost host, SimulatorOptions machine, Timestamp born, AnchoredClock clock, CancellationToken ended)
+    /// <summary>Puts the machine's past into a new record, while what comes over the wire already waits behind it.</summary>
+    private static void Fill(CellHost host, IEnumerable<EngineInput> past, Timestamp born, CancellationToken ended)
     {
         if (!host.IsNew)
         {
@@ -62,7 +58,7 @@ internal static class DemoNode
         }
 
         host.AssignSpec(born);
-        foreach (ScanInput[] batch in DemoHistory.Scans(machine, born, born + SimulatedCell.SamplePeriod, () => host.FirstWaiting ?? clock.Now).Chunk(256))
+        foreach (EngineInput[] batch in past.Chunk(256))
         {
             if (ended.IsCancellationRequested)
             {
