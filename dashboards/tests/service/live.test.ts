@@ -17,6 +17,8 @@ const pictures = fileURLToPath(
   new URL(process.env.THERMOWATCH_PICTURES === "1" ? "../../pictures" : "../../../artifacts/pictures", import.meta.url),
 );
 
+const desk = { width: 1920, height: 1080 };
+
 let browser: Browser;
 let demo: Demo;
 let page: Page;
@@ -30,16 +32,19 @@ beforeEach(() => {
   complaints = [];
 });
 afterEach(async () => {
+  const seen = complaints;
   await page?.context().close();
   await demo?.end();
-  expect(complaints, "the browser's console stays empty").toEqual([]);
+  expect(seen, "the browser's console stays empty").toEqual([]);
 });
 
 async function open(): Promise<void> {
-  const context = await browser.newContext({ viewport: { width: 1920, height: 1080 } });
+  const context = await browser.newContext({ viewport: desk });
   page = await context.newPage();
   page.on("console", (message) => {
-    if (message.type() === "error" || message.type() === "warning") complaints.push(message.text());
+    // The tests themselves read the canvases' pixels, and Chromium has advice on that.
+    const ours = /willReadFrequently/.test(message.text());
+    if (!ours && (message.type() === "error" || message.type() === "warning")) complaints.push(message.text());
   });
   page.on("pageerror", (error) => complaints.push(String(error)));
   await page.goto(demo.address);
@@ -65,9 +70,12 @@ const ink = (): Promise<number> =>
 
 async function picture(name: string): Promise<void> {
   mkdirSync(pictures, { recursive: true });
-  // Half size: enough to see what it is, small enough to lie in the repository.
-  await page.evaluate(() => document.fonts.ready);
-  writeFileSync(`${pictures}/${name}.png`, await page.screenshot({ scale: "css" }));
+  // A picture for the repository is to be small; what a test looks at is the size that people use.
+  const kept = process.env.THERMOWATCH_PICTURES === "1";
+  if (kept) await page.setViewportSize({ width: 1440, height: 810 });
+  await page.waitForTimeout(500);
+  writeFileSync(`${pictures}/${name}.png`, await page.screenshot());
+  if (kept) await page.setViewportSize(desk);
 }
 
 describe("the delivered program, its demo, and a real browser", () => {
@@ -92,6 +100,8 @@ describe("the delivered program, its demo, and a real browser", () => {
     await open();
     await page.locator('[data-testid="prompt"][data-tone="act"]').waitFor({ timeout: 60_000 });
     expect(await text("sentence")).toMatch(/keep the chamber closed/i);
+    await page.getByTestId("value-tc1").first().waitFor({ timeout: 10_000 });
+    await page.waitForTimeout(500);
     await picture("overshoot");
     await page.getByTestId("acknowledge").click();
     await expect.poll(() => page.getByTestId("acknowledge").count(), { timeout: 10_000 }).toBe(0);
@@ -111,16 +121,19 @@ describe("the delivered program, its demo, and a real browser", () => {
     await picture("ended");
   });
 
-  test("a service that went away is said at once, and the hole is filled when it is back", async () => {
+  test("a service that was killed is missed at once, and the hole is filled when it is back", async () => {
     demo = await startDemo("--start-at", "60");
     await open();
-    await page.getByTestId("now").first().waitFor({ timeout: 10_000 });
-    await page.context().setOffline(true);
-    await page.evaluate(() => window.dispatchEvent(new Event("offline")));
-    await page.waitForTimeout(12_000);
+    await page.getByTestId("value-tc1").first().waitFor({ timeout: 10_000 });
+    await demo.kill();
+    await page.getByTestId("torn").first().waitFor({ state: "attached", timeout: 10_000 });
     await picture("cut-off");
-    await page.context().setOffline(false);
-    await expect.poll(() => text("reading-age"), { timeout: 30_000 }).toMatch(/^readings \d\.\d s old/i);
-    complaints = complaints.filter((c) => !/ERR_INTERNET_DISCONNECTED|WebSocket/.test(c));
+    const inkBefore = await ink();
+    await demo.startAgain();
+    await page.getByTestId("torn").first().waitFor({ state: "detached", timeout: 60_000 });
+    await expect.poll(() => text("reading-age"), { timeout: 30_000 }).toMatch(/readings \d\.\d\ss old/);
+    await expect.poll(ink, { timeout: 10_000 }).toBeGreaterThan(inkBefore * 0.8);
+    // A browser writes a refused connection to its console by itself; the page has nothing to add.
+    complaints = complaints.filter((c) => !/ERR_CONNECTION_REFUSED|ERR_CONNECTION_RESET|WebSocket connection/.test(c));
   });
 });

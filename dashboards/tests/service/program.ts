@@ -11,44 +11,55 @@ const published =
 /** The published program with a simulated machine, as a process of its own. */
 export interface Demo {
   readonly address: string;
-  readonly output: () => string;
+  /** Ends it as a power cut would. */
+  kill(): Promise<void>;
+  /** Starts it again at the same address, on the same record. */
+  startAgain(): Promise<void>;
+  /** Ends it as Ctrl-C does, and its record with it. */
   end(): Promise<void>;
 }
 
 export async function startDemo(...options: string[]): Promise<Demo> {
   const port = await freePort();
   const data = mkdtempSync(join(tmpdir(), "thermowatch-test-"));
-  const process = spawn("dotnet", [
-    join(published, "thermowatch.dll"),
-    "demo",
-    "--port",
-    String(port),
-    "--data",
-    data,
-    ...options,
-  ]);
-  let output = "";
-  process.stdout.on("data", (chunk: Buffer) => {
-    output += chunk.toString();
-  });
-  process.stderr.on("data", (chunk: Buffer) => {
-    output += chunk.toString();
-  });
-  await said(process, () => output, "ThermoWatch is at");
+  const launch = (): Promise<ChildProcess> =>
+    running([join(published, "thermowatch.dll"), "demo", "--port", String(port), "--data", data, ...options]);
+  let process = await launch();
   return {
     address: `http://localhost:${port}`,
-    output: () => output,
+    kill: () => ended(process, "SIGKILL"),
+    startAgain: async () => {
+      process = await launch();
+    },
     end: async () => {
-      process.kill("SIGINT");
-      await new Promise((resolve) => process.once("exit", resolve));
+      await ended(process, "SIGINT");
       rmSync(data, { recursive: true, force: true });
     },
   };
 }
 
+async function running(command: string[]): Promise<ChildProcess> {
+  const process = spawn("dotnet", command);
+  let output = "";
+  const keep = (chunk: Buffer): void => {
+    output += chunk.toString();
+  };
+  process.stdout.on("data", keep);
+  process.stderr.on("data", keep);
+  await said(process, () => output, "ThermoWatch is at");
+  return process;
+}
+
+function ended(process: ChildProcess, signal: NodeJS.Signals): Promise<void> {
+  return new Promise((resolve) => {
+    process.once("exit", () => resolve());
+    process.kill(signal);
+  });
+}
+
 function said(process: ChildProcess, output: () => string, text: string): Promise<void> {
   return new Promise((resolve, reject) => {
-    const late = setTimeout(() => reject(new Error(`did not say "${text}" in 30 s:\n${output()}`)), 30_000);
+    const late = setTimeout(() => reject(new Error(`did not say "${text}" in 60 s:\n${output()}`)), 60_000);
     const look = (): void => {
       if (!output().includes(text)) return;
       clearTimeout(late);

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Simulator;
@@ -10,7 +11,7 @@ namespace ThermoWatch.Service.Demo;
 /// </summary>
 internal sealed class DemoHistory
 {
-    private readonly List<InstrumentFrame> _frames = [];
+    private readonly ConcurrentQueue<InstrumentFrame> _frames = new();
 
     /// <summary>Lets a machine live until some of its runs are over and the next one has gone on for a while, and keeps what it said.</summary>
     public static DemoHistory Live(SimulatedCell cell, int runs, double secondsOfTheNext)
@@ -19,15 +20,25 @@ internal sealed class DemoHistory
         while (cell.Truth.RunNumber <= runs || cell.Truth.RunTime.TotalSeconds < secondsOfTheNext)
         {
             cell.AdvanceTo(cell.MachineTime + SimulatedCell.SamplePeriod);
-            history._frames.Add(cell.Instruments);
+            history.Keep(cell);
         }
 
         return history;
     }
 
-    /// <summary>All that it said, as scans of the cell's only device.</summary>
+    /// <summary>Keeps what a machine says now. It goes on after <see cref="Live"/> until it is first asked over the wire.</summary>
+    public void Keep(SimulatedCell cell) => _frames.Enqueue(cell.Instruments);
+
+    /// <summary>What it said up to a moment, as scans of the cell's only device. Nothing is kept of what has been handed out.</summary>
     /// <param name="born">Moment at which its machine time was zero.</param>
-    public IEnumerable<EngineInput> Scans(Timestamp born) => _frames.Select(frame => new ScanInput(Scan(born + frame.SampledAt, frame)));
+    /// <param name="until">First moment that is no longer wanted; may come to be known on the way.</param>
+    public IEnumerable<EngineInput> Scans(Timestamp born, Func<Timestamp?> until)
+    {
+        while (_frames.TryDequeue(out InstrumentFrame? frame) && !(born + frame.SampledAt >= until()))
+        {
+            yield return new ScanInput(Scan(born + frame.SampledAt, frame));
+        }
+    }
 
     private static RawScan Scan(Timestamp time, InstrumentFrame frame)
     {

@@ -43,9 +43,14 @@ internal static class DemoNode
         TimeProvider time = options.Speed == 1 ? TimeProvider.System : new ScaledTimeProvider(TimeProvider.System, options.Speed);
         var clock = new AnchoredClock(time);
         Timestamp born = clock.Now - cell.MachineTime;
-        await using ModbusTcpFace face = ModbusTcpFace.Start(new CellRegisters(new LiveCell(cell, time)), new IPEndPoint(IPAddress.Loopback, 0));
+        var live = new LiveCell(cell, time) { Sampled = history.Keep };
+        await using ModbusTcpFace face = ModbusTcpFace.Start(new CellRegisters(live), new IPEndPoint(IPAddress.Loopback, 0));
         NodeConfiguration node = Configure(options, face.Port);
-        var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) => Fill(host, history.Scans(born), born, ended));
+        var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) =>
+        {
+            Fill(host, history.Scans(born, () => host.FirstWaiting), born, ended);
+            live.Sampled = null;
+        });
         return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, stopping);
     }
 
