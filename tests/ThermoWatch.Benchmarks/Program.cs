@@ -1,4 +1,7 @@
+using ThermoWatch.Benchmarks;
+
 Dictionary<string, Action> topics = [];
+topics["modbus"] = ModbusBenchmarks.Run;
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))
 {
