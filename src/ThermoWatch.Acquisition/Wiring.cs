@@ -59,10 +59,10 @@ public static class Wiring
     internal static IModbusClient ClientFor(IReadOnlyList<ModbusDeviceOptions> onBus, TimeProvider time)
     {
         bool writes = onBus.All(d => d.AllowWrites);
+        int outstanding = onBus.OfType<ModbusTcpDeviceOptions>().Select(d => d.MaxOutstanding).DefaultIfEmpty(1).Min();
         return onBus[0] switch
         {
-            ModbusTcpDeviceOptions tcp => new ModbusTcpClient(
-                new TcpLink(tcp.Host, tcp.Port), time, onBus.OfType<ModbusTcpDeviceOptions>().Min(d => d.MaxOutstanding), writes),
+            ModbusTcpDeviceOptions tcp => new ModbusTcpClient(new TcpLink(tcp.Host, tcp.Port, outstanding > 1), time, outstanding, writes),
             ModbusRtuOverTcpDeviceOptions gateway => new ModbusRtuClient(new TcpLink(gateway.Host, gateway.Port), time, TimeSpan.Zero, writes),
             ModbusRtuDeviceOptions rtu => new ModbusRtuClient(SerialLinks.Create(rtu.Serial, time), time, rtu.Serial.FrameGap, writes),
             _ => throw new NotSupportedException($"No driver for {onBus[0].GetType().Name}."),

@@ -10,6 +10,7 @@ if (args is [BareHost.Verb, var port])
 Dictionary<string, Action> topics = new()
 {
     ["conversion"] = ConversionBenchmarks.Run,
+    ["modbus"] = ModbusBenchmarks.Run,
     ["live"] = LiveBenchmarks.Run,
 };
 

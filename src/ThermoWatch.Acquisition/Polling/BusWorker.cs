@@ -11,6 +11,9 @@ internal sealed class BusWorker
     private const int MissesToDown = 3;
     private static readonly TimeSpan FirstRetry = TimeSpan.FromMilliseconds(100);
 
+    /// <summary>Longest pause between two tries of a silent unit whose bus others use: each try costs them a time-out.</summary>
+    private static readonly TimeSpan SilentUnitCap = TimeSpan.FromSeconds(30);
+
     private readonly IConnection _connection;
     private readonly Seat[] _seats;
     private readonly AnchoredClock _clock;
@@ -29,7 +32,7 @@ internal sealed class BusWorker
         _time = time;
         TimeSpan cap = devices.Min(d => d.Options.RetryCap);
         _reconnect = new Backoff(FirstRetry, cap, jitter);
-        _seats = [.. devices.Select(d => new Seat(d, new Backoff(FirstRetry, d.Options.RetryCap, jitter)))];
+        _seats = [.. devices.Select(d => new Seat(d, new Backoff(FirstRetry, devices.Count == 1 ? cap : SilentUnitCap, jitter)))];
         _schedule = new PollSchedule([.. devices.Select(Slot)], 0);
     }
 

@@ -36,7 +36,7 @@ internal sealed class TermiosLink(SerialSettings settings) : ILink
             return Refuse(fd, PortTrouble.CannotOpen(settings.Port, Marshal.GetLastPInvokeError()));
         if (!Configure(fd)) return Refuse(fd, PortTrouble.CannotConfigure(settings, Marshal.GetLastPInvokeError()));
         _fd = fd;
-        DiscardInput();
+        Ioctl(fd, FlushTerminal, 0); // 0: what has come in
         return LinkResult.Done();
     }
 
@@ -73,7 +73,10 @@ internal sealed class TermiosLink(SerialSettings settings) : ILink
 
     public void DiscardInput()
     {
-        if (_fd >= 0) Ioctl(_fd, FlushTerminal, 0); // 0: what has come in
+        // A read that finds nothing costs a fraction of a flush. Somebody who sends without end must not keep us here.
+        Span<byte> waste = stackalloc byte[256];
+        for (int i = 0; i < 64 && _fd >= 0; i++)
+            if (Libc.Read(_fd, ref MemoryMarshal.GetReference(waste), waste.Length) <= 0) return;
     }
 
     public void Close()

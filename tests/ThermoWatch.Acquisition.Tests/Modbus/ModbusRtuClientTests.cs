@@ -28,6 +28,25 @@ public sealed class ModbusRtuClientTests
     }
 
     [Fact]
+    public void A_late_reply_of_another_unit_is_dropped_and_ours_is_waited_for()
+    {
+        (ModbusRtuClient client, VirtualLine line) = On(request => request[0] == 18 ? [(1.2 * TimeoutMs, WithCrc([18, 3, 2, 9, 9]))] : [(60, Registers(7))]);
+        Assert.Equal(ExchangeStatus.TimedOut, client.Exchange(18, ModbusRequest.Read(ModbusTable.Holding, 0, 1), TimeSpan.FromMilliseconds(TimeoutMs)).Status);
+        Assert.Equal("Ok 0007", Read(client)); // asked at once: only unit 18 has to wait
+        Assert.Equal(0, (line.SentAt[1] - line.SentAt[0]).TotalMilliseconds - TimeoutMs);
+        Assert.Equal(1, client.Counters.Unmatched);
+    }
+
+    [Fact]
+    public void Noise_does_not_end_the_wait_for_a_late_reply()
+    {
+        int poll = 0;
+        (ModbusRtuClient client, _) = On(_ => poll++ == 0 ? [(TimeoutMs + 5, [0x55, 0xAA]), (1.7 * TimeoutMs, Registers(1))] : [(20, Registers(2))]);
+        Assert.Equal("TimedOut ", Read(client));
+        Assert.Equal("Ok 0002", Read(client));
+    }
+
+    [Fact]
     public void Silence_between_frames_is_kept()
     {
         (ModbusRtuClient client, VirtualLine line) = On(_ => [(5, Registers(1))]);

@@ -51,7 +51,6 @@ public sealed class BusWorkerTests
         {
             Silent = _ => i < 3,
             Takes = _ => TimeSpan.FromMilliseconds(i < 3 ? 300 : 20),
-            RetryCap = TimeSpan.FromSeconds(30),
         })];
         using var bus = new FakeBus(devices);
         bus.RunFor(TimeSpan.FromMinutes(10));
@@ -129,8 +128,6 @@ public sealed class BusWorkerTests
 
         public Func<int, TimeSpan> Takes { get; init; } = _ => TimeSpan.Zero;
 
-        public TimeSpan RetryCap { get; init; } = TimeSpan.FromSeconds(5);
-
         public FakeTimeProvider? Time { get; set; }
 
         public int Polls { get; private set; }
@@ -139,7 +136,7 @@ public sealed class BusWorkerTests
 
         public int Index => index;
 
-        public DeviceOptions Options => _options with { RetryCap = RetryCap };
+        public DeviceOptions Options => _options;
 
         public ScanResult Scan()
         {
