@@ -1,12 +1,15 @@
 import { html, render } from "lit-html";
 import type { Place } from "./charts/geometry";
+import { attachPointer } from "./charts/pointer";
 import { createRunSheet } from "./charts/runSheet";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { cellPage } from "./pages/cellPage";
+import { attachKeyboard } from "./pages/keyboard";
 import { keysDialog } from "./pages/keysDialog";
 import type { Sending } from "./pages/promptBar";
 import { alarmedChannels, createCellStore } from "./state/cellStore";
+import { type Inspect, noInspect, point, zoom } from "./state/inspect";
 import { drawnTheme, placeFor, type Theme, themes } from "./state/look";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
@@ -46,6 +49,10 @@ export function startApp(options: AppOptions): void {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
+  let inspect: Inspect = noInspect;
+  let dragged: readonly [number, number] | null = null;
+  /** The view that the picture is held at; null while it goes on. */
+  let held: CellView | null = null;
 
   document.documentElement.lang = texts.language;
   root.innerHTML = `<div class="shell"><nav class="rail"></nav><main class="page"></main></div><div class="sr-only" role="status" aria-live="polite"></div><div class="sr-only" role="alert"></div><div class="dialogs"></div><svg class="sr-only" aria-hidden="true"><defs><pattern id="bar-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch-line" x1="0" y1="0" x2="0" y2="6"></line></pattern></defs></svg>`;
@@ -89,6 +96,11 @@ export function startApp(options: AppOptions): void {
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
     view = viewCell(store, nowMs, deciding);
+    // A held picture belongs to its run; the next one is not shown under its axis.
+    if (held !== null && held.run?.number !== view?.run?.number) {
+      held = null;
+      inspect = noInspect;
+    }
     deciding = view?.deciding ?? null;
     shownPrompts = prompts(
       {
@@ -121,12 +133,20 @@ export function startApp(options: AppOptions): void {
           columnWidth: barWidth(place, page.clientWidth),
           acknowledge,
           openKeys,
+          tools: {
+            zoomed: inspect.window !== null,
+            heldAt_s: inspect.frozen_s,
+            zoom: (factor) => look(zoom(inspect, factor, middle(), length_s())),
+            wholeRun: () => look({ ...noInspect, frozen_s: inspect.frozen_s }),
+            freeze,
+          },
         },
         sheetElement,
       ),
       page,
     );
-    if (view !== null) sheet.layOut(view, place, chosen);
+    const shown = held ?? view;
+    if (shown !== null) sheet.layOut(shown, place, chosen, inspect, dragged);
     announce();
   }
 
@@ -143,19 +163,22 @@ export function startApp(options: AppOptions): void {
     const { alarm } = prompt;
     if (alarm === null) return;
     sending = { alarmId: alarm.id, state: "sending" };
-    layoutDue = true;
-    schedule();
+    relay();
     follower.acknowledge(alarm.id, texts.alarm.by, "").catch(() => {
       sending = { alarmId: alarm.id, state: "failed" };
-      layoutDue = true;
-      schedule();
+      relay();
     });
+  }
+
+  /** Lays out anew at the next frame of the screen. */
+  function relay(): void {
+    layoutDue = true;
+    schedule();
   }
 
   function choose(id: string): void {
     chosen = chosen === id ? null : id;
-    layoutDue = true;
-    schedule();
+    relay();
   }
 
   function applyLook(): void {
@@ -195,42 +218,66 @@ export function startApp(options: AppOptions): void {
       <button type="button" class="rail-foot" @click=${openKeys}>${texts.keysHint}</button>`;
   }
 
-  function onKey(event: KeyboardEvent): void {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const target = event.target as HTMLElement;
-    if (target.matches("input:not([type=radio]), textarea, select")) return;
+  function stepChannel(by: 1 | -1): void {
     const ids = view?.temperatures.map((channel) => channel.layout.id) ?? [];
-    switch (event.key) {
-      case "?":
-        openKeys();
-        return;
-      case "a":
-      case "A": {
-        const first = shownPrompts.find((prompt) => prompt.alarm !== null);
-        if (first !== undefined) acknowledge(first);
-        return;
-      }
-      case "l":
-      case "L":
-        setTheme(themes[(themes.indexOf(theme) + 1) % themes.length]);
-        return;
-      case "ArrowDown":
-      case "ArrowUp": {
-        if (ids.length === 0) return;
-        const step = event.key === "ArrowDown" ? 1 : -1;
-        const at = chosen === null ? (step > 0 ? -1 : ids.length) : ids.indexOf(chosen);
-        chosen = ids[(at + step + ids.length) % ids.length];
-        event.preventDefault();
-        layoutDue = true;
-        schedule();
-        return;
-      }
-      case "Escape":
-        if (chosen !== null) choose(chosen);
-    }
+    if (ids.length === 0) return;
+    const at = chosen === null ? (by > 0 ? -1 : ids.length) : ids.indexOf(chosen);
+    chosen = ids[(at + by + ids.length) % ids.length];
+    relay();
   }
 
-  document.addEventListener("keydown", onKey);
+  function look(next: Inspect): void {
+    if (next === inspect) return;
+    inspect = next;
+    relay();
+  }
+
+  /** Length that a closer look may reach over, s. */
+  const length_s = (): number => (held ?? view)?.length_s ?? 1;
+  const cursorOrNow = (): number => inspect.cursor_s ?? (held ?? view)?.elapsed_s ?? 0;
+
+  /** Where buttons zoom to: the cursor, else the middle of what is shown. */
+  const middle = (): number =>
+    inspect.cursor_s ?? (inspect.window === null ? cursorOrNow() : (inspect.window.from_s + inspect.window.to_s) / 2);
+
+  function freeze(): void {
+    held = held === null ? view : null;
+    look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
+  }
+
+  attachKeyboard({
+    listKeys: openKeys,
+    acknowledgeFirst: () => {
+      const first = shownPrompts.find((prompt) => prompt.alarm !== null);
+      if (first !== undefined) acknowledge(first);
+    },
+    nextLook: () => setTheme(themes[(themes.indexOf(theme) + 1) % themes.length]),
+    stepChannel,
+    moveCursor: (by_s) =>
+      look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), (held ?? view)?.elapsed_s ?? 0), length_s())),
+    mark: () => look({ ...inspect, mark_s: inspect.mark_s === null ? cursorOrNow() : null, cursor_s: cursorOrNow() }),
+    zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
+    wholeRun: () => look({ ...noInspect, frozen_s: inspect.frozen_s }),
+    freeze,
+    back: () => {
+      if (inspect.cursor_s !== null || inspect.mark_s !== null) look({ ...inspect, cursor_s: null, mark_s: null });
+      else if (inspect.window !== null) look({ ...inspect, window: null });
+      else if (held !== null) freeze();
+      else if (chosen !== null) choose(chosen);
+    },
+  });
+  attachPointer(sheetElement, {
+    axes: () => sheet.axes(),
+    length_s,
+    elapsed_s: () => (held ?? view)?.elapsed_s ?? 0,
+    inspect: () => inspect,
+    change: look,
+    drag: (stretch) => {
+      if (stretch === null && dragged === null) return;
+      dragged = stretch;
+      relay();
+    },
+  });
   addEventListener("resize", relook);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", relook);
   matchMedia("(prefers-contrast: more)").addEventListener("change", relook);

@@ -7,6 +7,7 @@ import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { promptBar, type Sending } from "./promptBar";
+import { sheetTools, type ToolsInput } from "./sheetTools";
 
 export interface CellPageInput {
   readonly view: CellView | null;
@@ -21,6 +22,7 @@ export interface CellPageInput {
   readonly columnWidth: number;
   readonly acknowledge: (prompt: Prompt) => void;
   readonly openKeys: () => void;
+  readonly tools: ToolsInput;
 }
 
 function headLine(input: CellPageInput): TemplateResult {
@@ -127,7 +129,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet}
+        ${sheet} ${view === null || place === "phone" ? nothing : sheetTools(input.tools, view, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}
