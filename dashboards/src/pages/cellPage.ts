@@ -22,6 +22,7 @@ export interface CellPageInput {
   readonly columnWidth: number;
   readonly acknowledge: (prompt: Prompt) => void;
   readonly openKeys: () => void;
+  readonly alarmCount: number;
   readonly tools: ToolsInput;
 }
 
@@ -38,7 +39,7 @@ function headLine(input: CellPageInput): TemplateResult {
   ].filter((part) => part !== null);
   const age = view?.ageMs ?? null;
   return html`<header class="head">
-    ${place === "desk" ? nothing : html`<button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
+    ${place === "desk" || place === "wall" ? nothing : html`<a class="to-alarms" href="#/alarms" data-testid="to-alarms">${texts.places.alarms}${input.alarmCount > 0 ? html` <b class="count">${input.alarmCount}</b>` : nothing}</a><button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
     <h1>${view?.layout.name ?? texts.product}</h1>
     <p class="head-what">${parts.join(" · ")}</p>
     ${view?.layout.demo === true ? html`<p class="demo" data-testid="demo">${place === "desk" ? texts.demo : texts.demoShort}</p>` : nothing}

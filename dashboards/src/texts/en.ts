@@ -11,7 +11,7 @@ export const en = {
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { cell: "Cell", label: "Places" },
+  places: { cell: "Cell", alarms: "Alarms", label: "Places" },
   keysHint: "press ? for keys",
   head: {
     carrier: (carrier: string) => `carrier ${carrier}`,
@@ -112,6 +112,22 @@ export const en = {
       calibrationDue: "Calibration due",
       verificationDue: "Verification due",
     } as Record<string, string>,
+  },
+  alarms: {
+    heading: "Alarms",
+    none: "No alarm stands.",
+    detail: "Those that still hold, and those that nobody has seen.",
+    stand: (all: number, seen: number) =>
+      `${all === 1 ? "1 alarm stands" : `${all} alarms stand`}, ${seen === 0 ? "none" : seen} seen.`,
+    doThis: "do this",
+    since: "since",
+    valueAndLimit: "value and limit",
+    state: "state",
+    states: {
+      unacknowledged: "Nobody has seen it.",
+      acknowledged: "Somebody has seen it; it still holds.",
+      returnedUnacknowledged: "It no longer holds; nobody has seen it.",
+    },
   },
   phases: {
     load: "load",

@@ -264,6 +264,25 @@ export const suites = {
     await until("goes on", async () => (await inkEnd(p)) > before + 0.08);
   },
 
+  async Alarms_have_a_place_of_their_own({ page }) {
+    for (const place of ["desk", "touch", "phone"]) {
+      const p = await page("?at=225&live=1", { place });
+      await p.evaluate(() => window.rig.tooHot(1, 20));
+      await until("the prompt", async () => (await tone(p)) === "act");
+      await p.getByTestId(place === "desk" ? "place-alarms" : "to-alarms").click();
+      const card = p.getByTestId("alarm-tooHot/tc2");
+      await card.waitFor();
+      assert.match(await card.textContent(), /Too hot: Board 1 choke.*Keep the chamber closed.*Nobody has seen it/s);
+      await card.getByRole("button").click();
+      await until("seen", async () => (await card.getAttribute("data-state")) === "acknowledged");
+      assert.match(await text(p, "sentence"), /1 alarm stands, 1 seen/);
+      await p.evaluate(() => window.rig.coolAgain());
+      await until("none", async () => /No alarm stands/.test(await text(p, "sentence")));
+      await p.locator("[data-testid=place-cell]:visible").click();
+      await until("curves again", async () => (await inked(p)) > 200);
+    }
+  },
+
   async A_thousand_frames_leave_no_trail({ page }) {
     const p = await page("?at=20");
     const nodes = () => p.evaluate(() => document.querySelectorAll("*").length);
@@ -293,11 +312,12 @@ export const suites = {
   async Axe_finds_nothing({ page, axe }) {
     for (const place of ["desk", "touch", "phone"])
       for (const scheme of ["light", "dark"])
-        for (const query of ["?at=240", "?", "?at=225&hot=1"]) {
+        for (const query of ["?at=240", "?", "?at=225&hot=1", "?at=225&hot=1#/alarms"]) {
           const p = await page(query, { place, scheme });
           if (query.includes("hot")) {
             await p.evaluate(() => window.rig.tooHot(1, 20));
-            await until("act", async () => (await tone(p)) === "act");
+            if (!query.includes("#")) await until("act", async () => (await tone(p)) === "act");
+            else await p.getByTestId("alarm-tooHot/tc2").waitFor();
           }
           // The policy of the test server forbids foreign scripts to the page; an isolated world is not the page.
           const session = await p.context().newCDPSession(p);
