@@ -1,15 +1,19 @@
-import { html, render } from "lit-html";
+import { html, nothing, render } from "lit-html";
 import type { Place } from "./charts/geometry";
-import { createRunSheet } from "./charts/runSheet";
+import { attachPointer } from "./charts/pointer";
+import { createRunSheet, type RunSheet } from "./charts/runSheet";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
+import { alarmsPage, plainHead } from "./pages/alarmsPage";
 import { cellPage } from "./pages/cellPage";
-import { keysDialog } from "./pages/keysDialog";
+import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
+import { createShell, places } from "./pages/shell";
 import { alarmedChannels, createCellStore } from "./state/cellStore";
-import { drawnTheme, placeFor, type Theme, themes } from "./state/look";
+import { type Inspect, noInspect, point, zoom } from "./state/inspect";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
+import { routeOf } from "./state/route";
 import { type CellView, viewCell } from "./state/view";
 import { en } from "./texts/en";
 
@@ -23,20 +27,15 @@ export interface AppOptions {
 
 /** Numbers change at most this often, ms. */
 const refreshMs = 250;
-const themeKey = "thermowatch.theme";
 
 /** Starts the application in an element; the service's hub comes from outside. */
 export function startApp(options: AppOptions): void {
   const { root, clock } = options;
   const texts = en;
-  const address = new URL(location.href);
-  const asked = address.searchParams.get("place");
-  const cellAsked = /^#\/cell\/(\d+)/.exec(address.hash)?.[1];
   const store = createCellStore();
   const sheetElement = document.createElement("div");
   sheetElement.className = "sheet";
-  let theme: Theme = readTheme();
-  let place: Place = "desk";
+  let { route, cell } = routeOf(location.hash);
   let chosen: string | null = null;
   let deciding: string | null = null;
   let sending: Sending | null = null;
@@ -46,22 +45,25 @@ export function startApp(options: AppOptions): void {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
+  let inspect: Inspect = noInspect;
+  let dragged: readonly [number, number] | null = null;
+  /** The view that the picture is held at; null while it goes on. */
+  let held: CellView | null = null;
 
   document.documentElement.lang = texts.language;
-  root.innerHTML = `<div class="shell"><nav class="rail"></nav><main class="page"></main></div><div class="sr-only" role="status" aria-live="polite"></div><div class="sr-only" role="alert"></div><div class="dialogs"></div><svg class="sr-only" aria-hidden="true"><defs><pattern id="bar-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch-line" x1="0" y1="0" x2="0" y2="6"></line></pattern></defs></svg>`;
-  const rail = root.querySelector(".rail") as HTMLElement;
-  const page = root.querySelector(".page") as HTMLElement;
-  const polite = root.querySelector("[role=status]") as HTMLElement;
-  const urgent = root.querySelector("[role=alert]") as HTMLElement;
-  const dialogs = root.querySelector(".dialogs") as HTMLElement;
-  applyLook();
-  const sheet = createRunSheet(sheetElement, store, texts, choose);
+  let sheet: RunSheet | null = null;
+  const shell = createShell(root, texts, () => {
+    sheet?.restyle();
+    relay();
+  });
+  const { page } = shell;
+  sheet = createRunSheet(sheetElement, store, texts, choose);
 
   const follower = follow({
     store,
     open: options.open,
     clock,
-    cell: cellAsked === undefined ? null : Number(cellAsked),
+    cell,
     random: Math.random,
     changed: (what) => {
       if (what !== "scan") layoutDue = true;
@@ -76,7 +78,7 @@ export function startApp(options: AppOptions): void {
       drawDue = false;
       const nowMs = clock.nowMs();
       if (layoutDue || nowMs - laidOutAtMs >= refreshMs) layOut();
-      else sheet.frame();
+      else if (route === "cell") sheet?.frame();
       if (store.traces !== null && store.traces.lastSeq >= 0)
         document.dispatchEvent(
           new CustomEvent("thermowatch:frame", { detail: { seq: store.traces.lastSeq, t: store.traces.lastTime } }),
@@ -89,6 +91,11 @@ export function startApp(options: AppOptions): void {
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
     view = viewCell(store, nowMs, deciding);
+    // A held picture belongs to its run; the next one is not shown under its axis.
+    if (held !== null && held.run?.number !== view?.run?.number) {
+      held = null;
+      inspect = noInspect;
+    }
     deciding = view?.deciding ?? null;
     shownPrompts = prompts(
       {
@@ -103,10 +110,44 @@ export function startApp(options: AppOptions): void {
     );
     if (sending !== null && !shownPrompts.some((prompt) => prompt.alarm?.id === sending?.alarmId)) sending = null;
     document.title = texts.title(view?.layout.name ?? texts.product, view?.layout.demo === true);
-    const shell = root.firstElementChild as HTMLElement;
-    shell.dataset.mode = view?.mode ?? "opening";
-    shell.dataset.link = store.link.kind;
-    shell.classList.toggle("stale", view?.stale === true);
+    shell.frame.dataset.mode = view?.mode ?? "opening";
+    shell.frame.dataset.link = store.link.kind;
+    shell.frame.classList.toggle("stale", view?.stale === true);
+    shell.rail(route, store.state?.alarms.length ?? 0);
+    if (route === "alarms") layOutAlarms();
+    else layOutCell();
+    announce();
+  }
+
+  const clockMs = (): number =>
+    view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs();
+
+  function layOutAlarms(): void {
+    const alarms = store.state?.alarms ?? [];
+    const back =
+      shell.place() === "desk"
+        ? nothing
+        : html`<span class="head-places">${places(route, alarms.length, texts)}</span>`;
+    const head = plainHead(texts.alarms.heading, clockMs(), back);
+    const urgent = shownPrompts.filter((prompt) => prompt.key.startsWith("link/"));
+    render(
+      alarmsPage({
+        view,
+        alarms,
+        prompts: urgent,
+        sending,
+        clockMs: clockMs(),
+        lost: store.link.kind === "lost",
+        texts,
+        head,
+        acknowledge,
+      }),
+      page,
+    );
+  }
+
+  function layOutCell(): void {
+    const place = shell.place();
     render(
       cellPage(
         {
@@ -117,17 +158,25 @@ export function startApp(options: AppOptions): void {
           texts,
           lost: store.link.kind === "lost",
           alarmed: alarmedChannels(store),
-          clockMs: view?.nowMs !== null && view !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs(),
+          alarmCount: store.state?.alarms.length ?? 0,
+          clockMs: clockMs(),
           columnWidth: barWidth(place, page.clientWidth),
           acknowledge,
-          openKeys,
+          openKeys: shell.openKeys,
+          tools: {
+            zoomed: inspect.window !== null,
+            heldAt_s: inspect.frozen_s,
+            zoom: (factor) => look(zoom(inspect, factor, middle(), length_s())),
+            wholeRun: () => look({ ...noInspect, frozen_s: inspect.frozen_s }),
+            freeze,
+          },
         },
         sheetElement,
       ),
       page,
     );
-    if (view !== null) sheet.layOut(view, place, chosen);
-    announce();
+    const shown = held ?? view;
+    if (shown !== null) sheet?.layOut(shown, place, chosen, inspect, dragged);
   }
 
   /** Says what changed, not every number: a countdown read aloud each second would help nobody. */
@@ -135,105 +184,99 @@ export function startApp(options: AppOptions): void {
     const first = shownPrompts[0];
     if (first.key === announced) return;
     announced = first.key;
-    (first.tone === "act" ? urgent : polite).textContent = `${first.sentence} ${first.detail}`;
-    if (first.tone !== "act") urgent.textContent = "";
+    shell.say(`${first.sentence} ${first.detail}`, first.tone === "act");
   }
 
   function acknowledge(prompt: Prompt): void {
     const { alarm } = prompt;
     if (alarm === null) return;
     sending = { alarmId: alarm.id, state: "sending" };
-    layoutDue = true;
-    schedule();
+    relay();
     follower.acknowledge(alarm.id, texts.alarm.by, "").catch(() => {
       sending = { alarmId: alarm.id, state: "failed" };
-      layoutDue = true;
-      schedule();
+      relay();
     });
+  }
+
+  /** Lays out anew at the next frame of the screen. */
+  function relay(): void {
+    layoutDue = true;
+    schedule();
   }
 
   function choose(id: string): void {
     chosen = chosen === id ? null : id;
-    layoutDue = true;
-    schedule();
+    relay();
   }
 
-  function applyLook(): void {
-    const dark = matchMedia("(prefers-color-scheme: dark)").matches;
-    const contrast = matchMedia("(prefers-contrast: more)").matches;
-    place = placeFor(innerWidth, innerHeight, matchMedia("(pointer: coarse)").matches, asked);
-    document.documentElement.dataset.theme = drawnTheme(theme, dark, contrast);
-    document.documentElement.dataset.place = place;
-    render(railTemplate(), rail);
-    render(keysDialog(texts, theme, setTheme), dialogs);
-  }
-
-  function relook(): void {
-    applyLook();
-    sheet.restyle();
-    layoutDue = true;
-    schedule();
-  }
-
-  function setTheme(next: Theme): void {
-    theme = next;
-    try {
-      localStorage.setItem(themeKey, next);
-    } catch {
-      // A browser that keeps nothing still shows the look that was chosen.
-    }
-    relook();
-  }
-
-  function openKeys(): void {
-    const dialog = dialogs.querySelector("dialog");
-    if (dialog?.open === false) dialog.showModal();
-  }
-
-  function railTemplate() {
-    return html`<a href="#main" class="place" aria-current="page"><svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true"><path d="M1 13C5 13 5 4 8 4s3 9 7 9"></path></svg>${texts.places.cell}</a>
-      <button type="button" class="rail-foot" @click=${openKeys}>${texts.keysHint}</button>`;
-  }
-
-  function onKey(event: KeyboardEvent): void {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const target = event.target as HTMLElement;
-    if (target.matches("input:not([type=radio]), textarea, select")) return;
+  function stepChannel(by: 1 | -1): void {
     const ids = view?.temperatures.map((channel) => channel.layout.id) ?? [];
-    switch (event.key) {
-      case "?":
-        openKeys();
-        return;
-      case "a":
-      case "A": {
-        const first = shownPrompts.find((prompt) => prompt.alarm !== null);
-        if (first !== undefined) acknowledge(first);
-        return;
-      }
-      case "l":
-      case "L":
-        setTheme(themes[(themes.indexOf(theme) + 1) % themes.length]);
-        return;
-      case "ArrowDown":
-      case "ArrowUp": {
-        if (ids.length === 0) return;
-        const step = event.key === "ArrowDown" ? 1 : -1;
-        const at = chosen === null ? (step > 0 ? -1 : ids.length) : ids.indexOf(chosen);
-        chosen = ids[(at + step + ids.length) % ids.length];
-        event.preventDefault();
-        layoutDue = true;
-        schedule();
-        return;
-      }
-      case "Escape":
-        if (chosen !== null) choose(chosen);
-    }
+    if (ids.length === 0) return;
+    const at = chosen === null ? (by > 0 ? -1 : ids.length) : ids.indexOf(chosen);
+    chosen = ids[(at + by + ids.length) % ids.length];
+    relay();
   }
 
-  document.addEventListener("keydown", onKey);
-  addEventListener("resize", relook);
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", relook);
-  matchMedia("(prefers-contrast: more)").addEventListener("change", relook);
+  function look(next: Inspect): void {
+    const same = (Object.keys(next) as (keyof Inspect)[]).every((key) => next[key] === inspect[key]);
+    if (same) return;
+    inspect = next;
+    relay();
+  }
+
+  /** Length that a closer look may reach over, s. */
+  const length_s = (): number => (held ?? view)?.length_s ?? 1;
+  const cursorOrNow = (): number => inspect.cursor_s ?? (held ?? view)?.elapsed_s ?? 0;
+
+  /** Where buttons zoom to: the cursor, else the middle of what is shown. */
+  const middle = (): number =>
+    inspect.cursor_s ?? (inspect.window === null ? cursorOrNow() : (inspect.window.from_s + inspect.window.to_s) / 2);
+
+  function freeze(): void {
+    held = held === null ? view : null;
+    look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
+  }
+
+  attachKeyboard({
+    listKeys: shell.openKeys,
+    acknowledgeFirst: () => {
+      const first = shownPrompts.find((prompt) => prompt.alarm !== null);
+      if (first !== undefined) acknowledge(first);
+    },
+    nextLook: shell.nextLook,
+    stepChannel,
+    moveCursor: (by_s) =>
+      look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), (held ?? view)?.elapsed_s ?? 0), length_s())),
+    mark: () => look({ ...inspect, mark_s: inspect.mark_s === null ? cursorOrNow() : null, cursor_s: cursorOrNow() }),
+    zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
+    wholeRun: () => look({ ...noInspect, frozen_s: inspect.frozen_s }),
+    freeze,
+    back: () => {
+      if (inspect.cursor_s !== null || inspect.mark_s !== null) look({ ...inspect, cursor_s: null, mark_s: null });
+      else if (inspect.window !== null) look({ ...inspect, window: null });
+      else if (held !== null) freeze();
+      else if (chosen !== null) choose(chosen);
+    },
+  });
+  attachPointer(sheetElement, {
+    axes: () => sheet?.axes() ?? null,
+    length_s,
+    elapsed_s: () => (held ?? view)?.elapsed_s ?? 0,
+    inspect: () => inspect,
+    change: look,
+    drag: (stretch) => {
+      if (stretch === null && dragged === null) return;
+      dragged = stretch;
+      relay();
+    },
+  });
+  addEventListener("hashchange", () => {
+    const next = routeOf(location.hash);
+    // Another cell has other channels and another history: begin anew with it.
+    if (next.cell !== null && next.cell !== cell && next.cell !== store.layout?.cell) location.reload();
+    ({ route, cell } = next);
+    relay();
+  });
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState !== "visible") return;
     follower.wake();
@@ -249,12 +292,4 @@ function barWidth(place: Place, pageWidth: number): number {
   if (place === "touch") return Math.floor((pageWidth - 24 - 2 * 24) / 3);
   if (place === "phone") return pageWidth - 24;
   return 372;
-}
-
-function readTheme(): Theme {
-  try {
-    return themes.find((name) => name === localStorage.getItem(themeKey)) ?? "auto";
-  } catch {
-    return "auto";
-  }
 }

@@ -65,6 +65,12 @@ export interface Range {
   readonly max: number;
 }
 
+/** Range of the temperature axis of a closer look: what is drawn there, with a margin, and at least 4 K. */
+export function closeRange(least: number, greatest: number): Range {
+  const margin = Math.max((greatest - least) * 0.08, (4 - (greatest - least)) / 2, 0.3);
+  return { min: least - margin, max: greatest + margin };
+}
+
 export const along = (range: Range, value: number): number => (value - range.min) / (range.max - range.min);
 export const xOf = (box: Box, range: Range, seconds: number): number => box.left + along(range, seconds) * box.width;
 export const yOf = (box: Box, range: Range, value: number): number => box.top + (1 - along(range, value)) * box.height;

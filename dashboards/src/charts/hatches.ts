@@ -1,5 +1,5 @@
 import type { GapLive } from "../feed/contract";
-import type { HatchPiece } from "./frameLayer";
+import type { HatchPiece } from "./frameTypes";
 import type { Box } from "./geometry";
 
 /** A channel as far as its gaps matter: where its curve ended when it fell silent, px. */

@@ -43,8 +43,8 @@ function stack(ask: LabelAsk, columns: number, top: number, bottom: number): num
 }
 
 /**
- * Ahead of the curves nothing is drawn, so labels stand there at their own heights. Where the axis ends first they
- * go behind, into the empty place above or below the curves that holds them.
+ * Ahead of the curves nothing is drawn, so labels stand there at their own heights. Where the axis ends first, or at a
+ * cursor amid the run, they go into the empty place above or below the curves that holds them.
  */
 export function planLabels(ask: LabelAsk): LabelPlan {
   const { area, gap } = ask;
@@ -53,24 +53,24 @@ export function planLabels(ask: LabelAsk): LabelPlan {
   const bottom = area.top + area.height - half;
   const edge = area.left + area.width + overhang;
   const tallness = (columns: number): number => Math.ceil(ask.ends.length / columns) * gap;
-  for (const columns of ask.columns) {
-    const left = ask.x + ask.leader;
-    if (left + columns * ask.width <= edge && tallness(columns) <= area.height + gap)
-      return { side: "right", columns, left, heights: stack(ask, columns, top, bottom) };
-  }
   let best: { readonly plan: LabelPlan; readonly room: number } | null = null;
-  for (const columns of ask.columns) {
-    const left = Math.max(area.left + 4, ask.x - ask.leader - columns * ask.width);
-    const taken = ask.taken(left, ask.x) ?? { top: bottom, bottom: area.top };
-    for (const [from, to] of [
-      [Math.min(taken.bottom + 6, bottom), area.top + area.height],
-      [area.top, Math.max(taken.top - 6, top)],
-    ]) {
-      const room = to - from - tallness(columns);
-      if (best !== null && (best.room >= 0 || room <= best.room)) continue;
-      const heights = stack(ask, columns, from + half, to - half);
-      best = { plan: { side: "left", columns, left, heights }, room };
+  for (const side of ["right", "left"] as const)
+    for (const columns of ask.columns) {
+      const width = columns * ask.width;
+      const left = side === "right" ? ask.x + ask.leader : Math.max(area.left + 4, ask.x - ask.leader - width);
+      if (side === "right" && left + width > edge) continue;
+      const taken = side === "right" ? ask.taken(ask.x + 1, left + width) : ask.taken(left, ask.x);
+      if (taken === null && tallness(columns) <= area.height + gap)
+        return { side, columns, left, heights: stack(ask, columns, top, bottom) };
+      const { top: takenTop, bottom: takenBottom } = taken ?? { top: bottom, bottom: area.top };
+      for (const [from, to] of [
+        [Math.min(takenBottom + 6, bottom), area.top + area.height],
+        [area.top, Math.max(takenTop - 6, top)],
+      ]) {
+        const room = to - from - tallness(columns);
+        if (best !== null && (best.room >= 0 || room <= best.room)) continue;
+        best = { plan: { side, columns, left, heights: stack(ask, columns, from + half, to - half) }, room };
+      }
     }
-  }
   return best?.plan ?? { side: "right", columns: 1, left: ask.x + ask.leader, heights: stack(ask, 1, top, bottom) };
 }

@@ -24,6 +24,9 @@ export interface LabelRowsInput {
   /** Channels that an alarm names. */
   readonly alarmed: ReadonlySet<string>;
   readonly lost: boolean;
+  /** Where the cursor stands: labels then say what was read there; null: at the curves' ends. */
+  readonly cursor_s: number | null;
+  readonly valueAt: (channel: ChannelView, at_s: number) => number | null;
 }
 
 interface Entry {
@@ -48,7 +51,7 @@ export function labelWidth(view: CellView, place: Place, alarmed = false): numbe
 function valueText(channel: ChannelView, y: number, input: LabelRowsInput): string {
   const number = channel.layout.unit === "mbar" ? `${write.pressure(y)}${write.nbsp}mbar` : write.temperature(y);
   // An old number never stands without its age.
-  return input.view.mode === "running" && (channel.stale || input.lost)
+  return input.cursor_s === null && input.view.mode === "running" && (channel.stale || input.lost)
     ? `${number} · ${write.wholeSpan(channel.ageMs / 1000)}`
     : number;
 }
@@ -61,7 +64,7 @@ function common(channel: ChannelView, y: number, width: number, input: LabelRows
     value: valueText(channel, y, input),
     ink: channel.style > 0 ? `ink-${channel.style}` : `ink-${channel.layout.role}`,
     strong: id === input.leading,
-    old: channel.stale || input.lost,
+    old: input.cursor_s === null && (channel.stale || input.lost),
     alarmed: input.alarmed.has(id),
     chosen: id === input.chosen,
     width,
@@ -111,11 +114,11 @@ function columnOf(
   }));
 }
 
-function chamberLabel(end: number, width: number, input: LabelRowsInput): CurveLabel[] {
+function chamberLabel(end: number, at_s: number, width: number, input: LabelRowsInput): CurveLabel[] {
   const { view, geometry, pressures } = input;
   const { chamber } = view;
   if (chamber === null || geometry.pressure === null) return [];
-  const y = chamber.shown;
+  const y = input.cursor_s !== null || at_s < view.elapsed_s ? input.valueAt(chamber, at_s) : chamber.shown;
   if (y === null || y <= 0) return [];
   const box = geometry.pressure;
   const rightward = end + 12 + width < box.left + box.width + 20;
@@ -136,10 +139,15 @@ function chamberLabel(end: number, width: number, input: LabelRowsInput): CurveL
 export function labelRows(input: LabelRowsInput): CurveLabel[] {
   const { view, geometry, axis, lens, data, drawn, place } = input;
   const width = labelWidth(view, place, input.alarmed.size > 0);
-  const end = xOf(geometry.plot, axis, view.elapsed_s);
+  const at_s = input.cursor_s ?? Math.min(view.elapsed_s, axis.max);
+  const end = xOf(geometry.plot, axis, at_s);
   const entries = view.temperatures.flatMap((channel): Entry[] => {
     if (view.mode === "waiting") return channel.value === null ? [] : [{ channel, x: 0, y: channel.value }];
-    const point = lastPoint(data, drawn.indexOf(channel), view.elapsed_s);
+    if (input.cursor_s !== null || at_s < view.elapsed_s) {
+      const value = input.valueAt(channel, at_s);
+      return value === null ? [] : [{ channel, x: at_s, y: value }];
+    }
+    const point = lastPoint(data, drawn.indexOf(channel), at_s);
     // The curve's last point is an extreme of its column; the label says what was read.
     return point === null || channel.shown === null ? [] : [{ channel, x: point.x, y: channel.shown }];
   });
@@ -157,6 +165,6 @@ export function labelRows(input: LabelRowsInput): CurveLabel[] {
       width,
       input,
     ),
-    ...chamberLabel(end, width, input),
+    ...chamberLabel(end, at_s, width, input),
   ];
 }

@@ -1,7 +1,9 @@
 import { html, render } from "lit-html";
 import { alarmedChannels, type CellStore } from "../state/cellStore";
 import { createEnvelope, type Envelope } from "../state/envelope";
-import type { CellView } from "../state/view";
+import type { Inspect } from "../state/inspect";
+import { readingAt } from "../state/traces";
+import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import { type CurveLook, type Curves, createCurves } from "./curves";
 import { frameLayer } from "./frameLayer";
@@ -16,7 +18,15 @@ export interface RunSheet {
   /** Draws what came since; cheap, for every frame of the screen. */
   frame(): void;
   /** Lays everything out anew for a view; at most four times a second. */
-  layOut(view: CellView, place: Place, chosen: string | null): void;
+  layOut(
+    view: CellView,
+    place: Place,
+    chosen: string | null,
+    inspect: Inspect,
+    dragged: readonly [number, number] | null,
+  ): void;
+  /** The axes drawn now; null before the first. */
+  axes(): Axes | null;
   /** The theme changed: read the inks again. */
   restyle(): void;
 }
@@ -88,11 +98,12 @@ export function createRunSheet(
     };
   };
 
-  const aim = (view: CellView, { geometry, axis }: Axes): void => {
+  const aim = (view: CellView, { geometry, axis }: Axes, inspect: Inspect): void => {
     if (strips === null) return;
     const column = ((axis.max - axis.min) * 1000) / Math.max(1, geometry.plot.width * Math.min(2, devicePixelRatio));
     const columnMs = column < 2000 * view.layout.interval_s ? 0 : column;
-    const until = view.run?.end ?? Number.POSITIVE_INFINITY;
+    const until =
+      inspect.frozen_s !== null ? view.originMs + inspect.frozen_s * 1000 : (view.run?.end ?? Number.POSITIVE_INFINITY);
     // Before the first run there is nothing to lay over a time axis.
     const from = view.mode === "waiting" ? Number.MAX_SAFE_INTEGER : view.originMs;
     for (const envelope of [strips.temperature, strips.pressure?.envelope]) {
@@ -128,13 +139,14 @@ export function createRunSheet(
   };
 
   return {
-    layOut(view, place, chosen) {
+    axes: () => axes,
+    layOut(view, place, chosen, inspect, dragged) {
       const size = host.getBoundingClientRect();
       if (size.width < 60 || size.height < 60) return;
       strips = stripsFor(view);
       if (strips === null) return;
-      axes = planAxes(view, place, size.width, size.height);
-      aim(view, axes);
+      axes = planAxes(view, place, size.width, size.height, inspect);
+      aim(view, axes, inspect);
       const drawn = drawOrder(view);
       const alarmed = alarmedChannels(store);
       const leading =
@@ -143,6 +155,8 @@ export function createRunSheet(
       const run = `${view.layout.session}/${view.run?.number ?? ""}`;
       const memory: SceneMemory = scene === null || run !== sceneRun ? { gate: null, lens: null } : scene;
       sceneRun = run;
+      const valueAt = (channel: ChannelView, at_s: number): number | null =>
+        store.traces === null ? null : readingAt(store.traces, channel.index, view.originMs + at_s * 1000);
       const { data } = strips.temperature;
       const pressureData = strips.pressure?.envelope.data ?? null;
       scene = planScene({
@@ -155,6 +169,10 @@ export function createRunSheet(
         lost,
         stateMs: store.state?.t ?? null,
         memory,
+        inspect,
+        dragged,
+        leading: view.temperatures.find((channel) => channel.layout.id === leading) ?? null,
+        valueAt,
         texts,
       });
       looks = drawn.map((channel) => {
@@ -169,7 +187,20 @@ export function createRunSheet(
       labels.update(
         place === "phone"
           ? []
-          : labelRows({ ...axes, ...scene, view, place, data, drawn, leading, chosen, alarmed, lost }),
+          : labelRows({
+              ...axes,
+              ...scene,
+              view,
+              place,
+              data,
+              drawn,
+              leading,
+              chosen,
+              alarmed,
+              lost,
+              cursor_s: inspect.cursor_s,
+              valueAt,
+            }),
       );
     },
     frame: draw,

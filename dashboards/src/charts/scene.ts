@@ -1,10 +1,12 @@
 import type { EnvelopeData } from "../state/envelope";
+import { type Inspect, measure } from "../state/inspect";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import type { FrameInput, HatchPiece } from "./frameLayer";
+import type { CursorInput, FrameInput, HatchPiece } from "./frameTypes";
 import { type Gate, gateOf } from "./gate";
 import {
+  closeRange,
   type Place,
   pressureRange,
   type Range,
@@ -30,8 +32,9 @@ export interface Axes {
 }
 
 /** Where the strips lie and which seconds they span. */
-export function planAxes(view: CellView, place: Place, width: number, height: number): Axes {
+export function planAxes(view: CellView, place: Place, width: number, height: number, inspect: Inspect): Axes {
   const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
+  if (inspect.window !== null) return { geometry, axis: { min: inspect.window.from_s, max: inspect.window.to_s } };
   // A finished run does not grow any more: its labels stand beside its end.
   const room = view.mode === "finished" && place !== "phone" ? (labelWidth(view, place) + 24) / geometry.plot.width : 0;
   return { geometry, axis: { min: 0, max: view.length_s / Math.max(0.4, 1 - room) } };
@@ -54,6 +57,11 @@ export interface SceneInput extends Axes {
   /** Time for which the engine's figures are true, ms. */
   readonly stateMs: number | null;
   readonly memory: SceneMemory;
+  readonly inspect: Inspect;
+  readonly dragged: readonly [number, number] | null;
+  /** Channel that a measurement speaks of, and its value at a moment of the run. */
+  readonly leading: ChannelView | null;
+  readonly valueAt: (channel: ChannelView, at_s: number) => number | null;
   readonly texts: Texts;
 }
 
@@ -62,6 +70,8 @@ export interface Scene extends SceneMemory {
   readonly pressures: Range;
   readonly frame: FrameInput;
 }
+
+const allOf = (drawn: readonly ChannelView[]): number[] => drawn.map((_, i) => i);
 
 const everything: readonly [number, number] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
 
@@ -78,7 +88,14 @@ function limitOf(view: CellView, figure: string, side: "lower" | "upper"): numbe
 function lensOf(input: SceneInput, temperatures: Range, gate: Gate | null, peakLimit: number | null): Lens | null {
   const { view, place, geometry, axis, data, drawn } = input;
   const { spec } = view.layout;
-  if (place === "phone" || place === "touch" || spec === null || view.mode !== "running") return null;
+  if (
+    place === "phone" ||
+    place === "touch" ||
+    spec === null ||
+    view.mode !== "running" ||
+    input.inspect.window !== null
+  )
+    return null;
   const product = drawn.flatMap((channel, i) => (channel.style > 0 ? [i] : []));
   const from_s = firstReached(data, product, spec.liquidus - 6);
   const since =
@@ -134,13 +151,31 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
   return [...pieces, ...gapHatches([chamber], gaps, view.originMs, view.elapsed_s, geometry.pressure)];
 }
 
-function nowOf(view: CellView, lost: boolean, words: Texts["chart"]): FrameInput["now"] {
+function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart"]): FrameInput["now"] {
   const time = write.runTime(view.elapsed_s);
   if (view.mode === "waiting") return { at_s: 0, kind: "waiting", text: words.nowWaiting };
   if (view.mode === "finished") return { at_s: view.elapsed_s, kind: "ended", text: words.ended(time) };
+  if (held) return { at_s: view.elapsed_s, kind: "ended", text: words.held(time) };
   return lost
     ? { at_s: view.elapsed_s, kind: "torn", text: words.lastHeard(time) }
     : { at_s: view.elapsed_s, kind: "now", text: words.now(time) };
+}
+
+function cursorOf(input: SceneInput): CursorInput | null {
+  const { view, inspect, leading, valueAt, texts } = input;
+  const { cursor_s, mark_s } = inspect;
+  if (cursor_s === null || view.mode === "waiting") return null;
+  const time = texts.chart.cursor(write.runTime(cursor_s));
+  if (mark_s === null) return { at_s: cursor_s, mark_s, text: time };
+  const value = (at_s: number): number | null => (leading === null ? null : valueAt(leading, at_s));
+  const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
+  const parts = [
+    `${write.fixed(found.span_s, 1)}${write.nbsp}s`,
+    found.difference === null ? null : `${write.fixed(found.difference, 1)}${write.nbsp}K`,
+    found.slope === null ? null : `${write.fixed(found.slope, 2)}${write.nbsp}K/s`,
+    leading?.layout.name ?? null,
+  ];
+  return { at_s: cursor_s, mark_s, text: parts.filter((part) => part !== null).join(" · ") };
 }
 
 /** Decides everything that stands around the curves of a view. */
@@ -153,11 +188,11 @@ export function planScene(input: SceneInput): Scene {
     drawn.map((_, i) => i),
     ...everything,
   );
-  const temperatures = temperatureRange(
-    whole?.least ?? 25,
-    whole?.greatest ?? 25,
-    Math.max(240, peakLimit ?? 0, spec?.liquidus ?? 0),
-  );
+  const close = input.inspect.window === null ? null : extent(data, allOf(drawn), axis.min, axis.max);
+  const temperatures =
+    close !== null
+      ? closeRange(close.least, close.greatest)
+      : temperatureRange(whole?.least ?? 25, whole?.greatest ?? 25, Math.max(240, peakLimit ?? 0, spec?.liquidus ?? 0));
   const lowest = pressureData === null ? null : extent(pressureData, [0], ...everything);
   const pressures = pressureRange(lowest?.least ?? spec?.vacuumTarget ?? 1, spec?.vacuumTarget ?? null);
   const gate =
@@ -187,11 +222,13 @@ export function planScene(input: SceneInput): Scene {
       reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
       hasVacuum: view.chamber !== null,
       learning: view.mode === "waiting" && usualPhases.length === 0,
+      dragged: input.dragged,
+      cursor: cursorOf(input),
       labelledUntil_s: view.mode === "finished" ? view.length_s : axis.max,
       thermal: pieces("thermal"),
       vacuum: pieces("vacuum"),
       hatches: hatchesOf(input, temperatures),
-      now: nowOf(view, lost, texts.chart),
+      now: nowOf(view, lost, input.inspect.frozen_s !== null, texts.chart),
     },
   };
 }

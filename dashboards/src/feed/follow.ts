@@ -1,6 +1,6 @@
 import { adoptLayout, type CellStore, gapMs } from "../state/cellStore";
 import { waitBeforeAttempt } from "./backoff";
-import type { ScanFrame } from "./contract";
+import type { CellState, ScanFrame } from "./contract";
 import { decodeFrame } from "./frames";
 import type { OpenHub, OpenHubFunction } from "./hub";
 
@@ -30,6 +30,10 @@ export interface FollowOptions {
   readonly changed: (what: "scan" | "state" | "link" | "layout") => void;
 }
 
+/** Which runs a state knows, and whether they go on. */
+const runsOf = (state: CellState): string =>
+  state.runs.map((run) => `${run.carrier}${run.number}${run.end === null}`).join();
+
 /** Follows a cell for ever: connects, fills the hole, takes what comes, and begins again when the connection ends. */
 export function follow(options: FollowOptions): Follower {
   const { store, clock, changed } = options;
@@ -41,6 +45,7 @@ export function follow(options: FollowOptions): Follower {
   let cancelWait: (() => void) | null = null;
   /** Counts connections, so that the events of one that is gone are known for what they are. */
   let epoch = 0;
+  let runs = "";
   /** Frames that came while a hole was being filled; they are newer than what fills it. */
   let waiting: ScanFrame[] | null = null;
 
@@ -116,6 +121,20 @@ export function follow(options: FollowOptions): Follower {
     refill(hub, layout.cell);
   };
 
+  /** A run has begun or ended: what is usual, and the spec of the next, may be other ones now. */
+  const relayout = (state: CellState, mine: number): void => {
+    runs = runsOf(state);
+    hub?.layout(state.cell).then(
+      (layout) => {
+        if (mine !== epoch) return;
+        layoutAtMs = clock.nowMs();
+        adoptLayout(store, layout);
+        changed("layout");
+      },
+      () => undefined, // the connection ended meanwhile; `closed` says so
+    );
+  };
+
   const lost = (): void => {
     if (stopped) return;
     epoch++;
@@ -144,6 +163,7 @@ export function follow(options: FollowOptions): Follower {
           store.state = state;
           heard(state.t);
           changed("state");
+          if (runsOf(state) !== runs) relayout(state, mine);
         },
         missed: (cell, seq) => {
           if (mine === epoch && cell === store.layout?.cell) onMissed(seq);
@@ -163,6 +183,7 @@ export function follow(options: FollowOptions): Follower {
       const state = await connection.watch(cell);
       if (mine !== epoch) return;
       store.state = state;
+      runs = runsOf(state);
       store.link = { kind: "filling" };
       heard(Math.max(state.t, 0));
       changed("state");

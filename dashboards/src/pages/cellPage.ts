@@ -7,6 +7,7 @@ import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { promptBar, type Sending } from "./promptBar";
+import { sheetTools, type ToolsInput } from "./sheetTools";
 
 export interface CellPageInput {
   readonly view: CellView | null;
@@ -21,6 +22,8 @@ export interface CellPageInput {
   readonly columnWidth: number;
   readonly acknowledge: (prompt: Prompt) => void;
   readonly openKeys: () => void;
+  readonly alarmCount: number;
+  readonly tools: ToolsInput;
 }
 
 function headLine(input: CellPageInput): TemplateResult {
@@ -36,7 +39,7 @@ function headLine(input: CellPageInput): TemplateResult {
   ].filter((part) => part !== null);
   const age = view?.ageMs ?? null;
   return html`<header class="head">
-    ${place === "desk" ? nothing : html`<button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
+    ${place === "desk" || place === "wall" ? nothing : html`<a class="to-alarms" href="#/alarms" data-testid="to-alarms">${texts.places.alarms}${input.alarmCount > 0 ? html` <b class="count">${input.alarmCount}</b>` : nothing}</a><button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
     <h1>${view?.layout.name ?? texts.product}</h1>
     <p class="head-what">${parts.join(" · ")}</p>
     ${view?.layout.demo === true ? html`<p class="demo" data-testid="demo">${place === "desk" ? texts.demo : texts.demoShort}</p>` : nothing}
@@ -127,7 +130,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet}
+        ${sheet} ${view === null || place === "phone" ? nothing : sheetTools(input.tools, view, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}

@@ -2,7 +2,8 @@ import { html, nothing, svg, type TemplateResult } from "lit-html";
 import type { Prompt, Tone } from "../state/promptTypes";
 import type { Texts } from "../texts/en";
 
-const shapes: Record<Tone, TemplateResult | null> = {
+/** The sign of each tone: colour is never the only one. */
+export const shapes: Record<Tone, TemplateResult | null> = {
   act: html`<svg class="shape" viewBox="0 0 36 36" aria-hidden="true">${svg`<rect x="3" y="3" width="30" height="30"></rect>`}</svg>`,
   soon: html`<svg class="shape" viewBox="0 0 36 36" aria-hidden="true">${svg`<path d="M18 2L35 33H1Z"></path>`}</svg>`,
   unknown: html`<svg class="shape" viewBox="0 0 36 36" aria-hidden="true">${svg`<rect class="unknown" x="3.5" y="3.5" width="29" height="29" fill="url(#bar-hatch)"></rect>`}</svg>`,

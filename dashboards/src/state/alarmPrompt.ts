@@ -1,4 +1,4 @@
-import type { AlarmLive } from "../feed/contract";
+import type { AlarmLive, CellLayout } from "../feed/contract";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { Naming, Prompt, Tone } from "./promptTypes";
@@ -60,5 +60,53 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
     sentence: tone === "act" ? action : returned ? `${what} ${words.cameBack}` : what,
     detail: `${tone === "act" ? `${what} ` : tone === "unknown" ? "" : `${action} `}${since}${seen}`,
     alarm: alarm.state === "acknowledged" ? null : alarm,
+  };
+}
+
+/** How people call a cell's channels. */
+export function namingOf(layout: CellLayout): Naming {
+  const channel = (id: string | null) => layout.channels.find((candidate) => candidate.id === id) ?? null;
+  return {
+    channel: (id) => (id === null ? null : (channel(id)?.name ?? id)),
+    unit: (id) => channel(id)?.unit ?? "",
+  };
+}
+
+/** An alarm taken apart, for a page that has room. */
+export interface AlarmFacts {
+  readonly tone: Tone;
+  readonly what: string;
+  readonly action: string;
+  readonly since: string;
+  readonly valueAndLimit: string | null;
+  readonly prompt: Prompt;
+}
+
+/** @param nowMs time of the cell */
+export function alarmFacts(
+  alarm: AlarmLive,
+  view: { readonly layout: CellLayout },
+  nowMs: number,
+  texts: Texts,
+): AlarmFacts {
+  const naming = namingOf(view.layout);
+  const words = texts.alarm;
+  const device = view.layout.devices.find((candidate) => alarm.id.endsWith(`/${candidate.id}`))?.name ?? null;
+  const unit = naming.unit(alarm.channel);
+  const number = (value: number): string =>
+    `${unit === "mbar" ? write.pressure(value) : write.temperature(value)}${write.nbsp}${write.unit(unit)}`;
+  const measured = alarm.value !== null && alarm.limit !== null && (unit === "degC" || unit === "mbar");
+  return {
+    tone: toneOf(alarm),
+    what: words.general(words.conditions[alarm.condition] ?? alarm.condition, naming.channel(alarm.channel) ?? device),
+    action:
+      alarm.condition === "deviceSilent"
+        ? texts.prompt.deviceRemedy
+        : hot.has(alarm.condition)
+          ? words.holdBoards
+          : words.after,
+    since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
+    valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,
+    prompt: alarmPrompt(alarm, nowMs, naming, texts),
   };
 }

@@ -1,9 +1,9 @@
 import type { AlarmLive, DeviceLive } from "../feed/contract";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import { alarmPrompt } from "./alarmPrompt";
+import { alarmPrompt, namingOf } from "./alarmPrompt";
 import type { Link } from "./cellStore";
-import { type Naming, type Prompt, prompt, type Tone } from "./promptTypes";
+import { type Prompt, prompt, type Tone } from "./promptTypes";
 import { finishedPrompt, runningPrompt } from "./runPrompt";
 import type { CellView } from "./view";
 
@@ -68,11 +68,7 @@ export function prompts(input: PromptInput, texts: Texts): readonly Prompt[] {
   const words = texts.prompt;
   const lost = linkPrompt(link, nowMs, input.wallMs, texts);
   if (view === null) return [lost ?? prompt("link/opening", "unknown", words.opening, words.openingDetail)];
-  const channel = (id: string | null) => view.layout.channels.find((candidate) => candidate.id === id) ?? null;
-  const naming: Naming = {
-    channel: (id) => (id === null ? null : (channel(id)?.name ?? id)),
-    unit: (id) => channel(id)?.unit ?? "",
-  };
+  const naming = namingOf(view.layout);
   const alarms = input.alarms
     // A silent device is said below, with its name and what to look at.
     .filter((alarm) => alarm.condition !== "deviceSilent" || alarm.state === "returnedUnacknowledged")

@@ -19,5 +19,5 @@ export function axisLength(usual: number | null, elapsed: number): number {
 
 /** Step of the time labels in s, so that at most `most` of them stand on the axis. */
 export function timeStep(length: number, most: number): number {
-  return [10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600].find((step) => length / step <= most) ?? 7200;
+  return [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600].find((step) => length / step <= most) ?? 7200;
 }

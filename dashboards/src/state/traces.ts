@@ -8,6 +8,8 @@ import { Quality, type Scan } from "../feed/frames";
  */
 export interface Traces {
   readonly channels: number;
+  /** For each channel: readings further apart than this are not joined. */
+  readonly gapMs: readonly number[];
   /** Rows that may be read: from `first` (included) to `end` (excluded). */
   readonly first: number;
   readonly end: number;
@@ -84,6 +86,7 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
 
   return {
     channels,
+    gapMs,
     times,
     values,
     qualities,
@@ -164,4 +167,15 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
       generation++;
     },
   };
+}
+
+/** The last reading of a channel at or before a moment, unless a hole lies between or it is older than the channel's gap. */
+export function readingAt(traces: Traces, channel: number, atMs: number): number | null {
+  for (let row = traces.rowAt(atMs + 0.001) - 1; row >= traces.first; row--) {
+    if (atMs - traces.times[row] > traces.gapMs[channel]) return null;
+    const quality = traces.qualities[channel][row];
+    if (quality === Quality.absent) continue;
+    return quality === Quality.bad ? null : traces.values[channel][row];
+  }
+  return null;
 }

@@ -42,7 +42,7 @@ for (const [name, test] of Object.entries(suites)) {
     });
     opened.on("pageerror", (error) => complaints.push(`error: ${error.message}`));
     await opened.goto(`${rig.url}${query}`);
-    await opened.getByTestId("sentence").waitFor();
+    await opened.getByTestId("clock").waitFor();
     return opened;
   };
   const started = performance.now();

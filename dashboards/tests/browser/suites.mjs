@@ -201,10 +201,86 @@ export const suites = {
 
   async A_label_that_is_pressed_stands_out({ page }) {
     const p = await page("?at=150&live=1");
-    await p.getByTestId("label-tc4").click();
+    await p.getByTestId("label-tc4").click({ force: true });
     await until("pressed", async () => (await p.getByTestId("label-tc4").getAttribute("data-chosen")) === "true");
-    await p.getByTestId("label-tc4").click();
+    await p.getByTestId("label-tc4").click({ force: true });
     await until("released", async () => (await p.getByTestId("label-tc4").getAttribute("data-chosen")) === "false");
+  },
+
+  async Closer_look_survives_a_thousand_frames({ page }) {
+    const p = await page("?at=150&live=1");
+    await until("labels", async () => (await p.locator(".label").count()) === 11);
+    const box = await p.locator(".sheet").boundingBox();
+    const at = (seconds) => box.x + 68 + ((box.width - 96) * seconds) / 360;
+    await p.mouse.move(at(60), box.y + 300);
+    await p.mouse.down();
+    await p.mouse.move(at(80), box.y + 300, { steps: 4 });
+    await p.mouse.move(at(120), box.y + 300, { steps: 4 });
+    await p.mouse.up();
+    const times = () => p.locator(".axes text").allTextContents();
+    await until("zoomed", async () => !(await times()).includes("6:00"));
+    const before = await times();
+    assert.ok(before.includes("1:30"), before.join());
+    await p.mouse.move(5, 500);
+    await p.evaluate(async () => {
+      for (let i = 0; i < 100; i++) {
+        window.rig.play(1);
+        await new Promise((resolve) => requestAnimationFrame(resolve));
+      }
+    });
+    assert.deepEqual(await times(), before);
+    await p.keyboard.press("0");
+    await until("whole", async () => (await times()).includes("6:00"));
+  },
+
+  async Cursor_tells_what_was_read_and_measures({ page }) {
+    const p = await page("?at=250");
+    await until("labels", async () => (await p.locator(".label").count()) === 11);
+    for (let i = 0; i < 15; i++) await p.keyboard.press("Shift+ArrowLeft");
+    await until("cursor", async () => (await text(p, "cursor-text")) === "cursor 1:40");
+    const truth = (seconds) => p.evaluate((t) => window.rig.record.values[2][Math.round(t * 10)], seconds);
+    await until("values", async () => Math.abs(Number(await text(p, "value-tc3")) - (await truth(100))) < 0.11);
+    await p.getByTestId("label-tc3").click();
+    await p.mouse.move(5, 500);
+    for (let i = 0; i < 15; i++) await p.keyboard.press("Shift+ArrowLeft");
+    await p.keyboard.press("m");
+    await p.keyboard.press("Shift+ArrowLeft");
+    await p.keyboard.press("Shift+ArrowLeft");
+    await until("measured", async () => /^−20\.0\ss · .*K\/s · Board 2 edge$/.test(await text(p, "cursor-text")));
+    const slope = Number(/([\d.]+)\sK\/s/.exec(await text(p, "cursor-text"))[1]);
+    const expected = ((await truth(100)) - (await truth(80))) / 20;
+    assert.ok(Math.abs(slope - expected) < 0.02, `${slope} against ${expected}`);
+  },
+
+  async Frozen_picture_stands_and_says_its_age({ page }) {
+    const p = await page("?at=150&live=1");
+    await until("labels", async () => (await p.locator(".label").count()) === 11);
+    await p.keyboard.press("f");
+    const before = await inkEnd(p);
+    await p.evaluate(() => window.rig.play(40));
+    await until("age", async () => /Held at 2:3\d, 4\d\ss behind/.test(await text(p, "held")));
+    assert.ok(Math.abs((await inkEnd(p)) - before) < 0.005);
+    await p.keyboard.press("f");
+    await until("goes on", async () => (await inkEnd(p)) > before + 0.08);
+  },
+
+  async Alarms_have_a_place_of_their_own({ page }) {
+    for (const place of ["desk", "touch", "phone"]) {
+      const p = await page("?at=225&live=1", { place });
+      await p.evaluate(() => window.rig.tooHot(1, 20));
+      await until("the prompt", async () => (await tone(p)) === "act");
+      await p.getByTestId(place === "desk" ? "place-alarms" : "to-alarms").click();
+      const card = p.getByTestId("alarm-tooHot/tc2");
+      await card.waitFor();
+      assert.match(await card.textContent(), /Too hot: Board 1 choke.*Keep the chamber closed.*Nobody has seen it/s);
+      await card.getByRole("button").click();
+      await until("seen", async () => (await card.getAttribute("data-state")) === "acknowledged");
+      assert.match(await text(p, "sentence"), /1 alarm stands, 1 seen/);
+      await p.evaluate(() => window.rig.coolAgain());
+      await until("none", async () => /No alarm stands/.test(await text(p, "sentence")));
+      await p.locator("[data-testid=place-cell]:visible").click();
+      await until("curves again", async () => (await inked(p)) > 200);
+    }
   },
 
   async A_thousand_frames_leave_no_trail({ page }) {
@@ -236,11 +312,12 @@ export const suites = {
   async Axe_finds_nothing({ page, axe }) {
     for (const place of ["desk", "touch", "phone"])
       for (const scheme of ["light", "dark"])
-        for (const query of ["?at=240", "?", "?at=225&hot=1"]) {
+        for (const query of ["?at=240", "?", "?at=225&hot=1", "?at=225&hot=1#/alarms"]) {
           const p = await page(query, { place, scheme });
           if (query.includes("hot")) {
             await p.evaluate(() => window.rig.tooHot(1, 20));
-            await until("act", async () => (await tone(p)) === "act");
+            if (!query.includes("#")) await until("act", async () => (await tone(p)) === "act");
+            else await p.getByTestId("alarm-tooHot/tc2").waitFor();
           }
           // The policy of the test server forbids foreign scripts to the page; an isolated world is not the page.
           const session = await p.context().newCDPSession(p);

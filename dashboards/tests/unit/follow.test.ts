@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CellLayout, CellState, ScanFrame } from "../../src/feed/contract";
+import type { CellLayout, CellState, RunLive, ScanFrame } from "../../src/feed/contract";
 import { follow } from "../../src/feed/follow";
 import type { HubEvents, OpenHub } from "../../src/feed/hub";
 import { createCellStore } from "../../src/state/cellStore";
@@ -14,6 +14,7 @@ function stage() {
   let up = true;
   let session = "one";
   let opened = 0;
+  let usual: number | null = null;
   const asked: number[] = [];
   const layout = (): CellLayout => ({
     cell: 1,
@@ -35,7 +36,7 @@ function stage() {
     devices: [{ id: "amp", name: "amplifier", period_s: 0.1 }],
     interval_s: 0.1,
     fromSeq: frames[0]?.seq ?? 0,
-    usualCycle_s: null,
+    usualCycle_s: usual,
     usualPhases: [],
     spec: null,
     now: nowMs,
@@ -94,6 +95,13 @@ function stage() {
       const frame = encodeFrame(1, seq, t, [value], [0]);
       frames.push(frame);
       events?.scan(frame);
+    },
+    tellRun(number: number, ended: boolean) {
+      const run = { number, carrier: "A", start: 0, end: ended ? 1 : null } as unknown as RunLive;
+      events?.state({ ...state(), runs: [run] });
+    },
+    learnUsual(seconds: number) {
+      usual = seconds;
     },
     tellMissed(seq: number) {
       events?.missed(1, seq);
@@ -217,6 +225,21 @@ describe("follow", () => {
     s.tellMissed(4);
     await s.settle();
     expect(s.seqs()).toEqual([0, 100, 200, 300, 400, 500, 600, 700]);
+  });
+
+  it("What_is_usual_is_asked_again_when_a_run_ends_and_nothing_drawn_is_lost", async () => {
+    const s = stage();
+    s.start();
+    await s.settle();
+    for (let i = 0; i < 5; i++) s.push(i, i * 100);
+    s.tellRun(1, false);
+    await s.settle();
+    expect(s.store.layout?.usualCycle_s).toBeNull();
+    s.learnUsual(321);
+    s.tellRun(1, true);
+    await s.settle();
+    expect(s.store.layout?.usualCycle_s).toBe(321);
+    expect(s.seqs()).toHaveLength(5);
   });
 
   it("A_page_that_wakes_fetches_what_it_slept_through", async () => {

@@ -1,0 +1,113 @@
+import { nothing, type SVGTemplateResult, svg } from "lit-html";
+import { timeStep } from "../state/timeAxis";
+import * as write from "../texts/format";
+import type { FrameInput } from "./frameTypes";
+import { xOf, yOf, yOfPressure } from "./geometry";
+
+/** Grid lines and their numbers. */
+export function axesLayer(input: FrameInput): SVGTemplateResult {
+  const { geometry: g, axis, temperatures, pressures, place } = input;
+  const right = g.plot.left + g.plot.width;
+  const length = axis.max - axis.min;
+  const step = timeStep(length, Math.max(3, Math.floor(g.plot.width / (place === "phone" ? 52 : 130))));
+  const times: number[] = [];
+  for (
+    let t = Math.ceil(axis.min / step - 1e-9) * step;
+    t <= Math.min(axis.max, input.labelledUntil_s) + 1e-6;
+    t += step
+  )
+    times.push(t);
+  const degrees = [];
+  // Round steps, at least two lines of text apart.
+  const degreeStep =
+    [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100].find(
+      (step) => (step * g.plot.height) / (temperatures.max - temperatures.min) >= Math.max(40, g.plot.height / 7),
+    ) ?? 200;
+  for (let i = Math.ceil(temperatures.min / degreeStep); i * degreeStep <= temperatures.max; i++)
+    degrees.push(Number((i * degreeStep).toFixed(1)));
+  const decades = [];
+  const pressure = g.pressure;
+  if (pressure !== null && input.hasVacuum)
+    for (let p = 10 ** Math.ceil(Math.log10(pressures.min)); p <= pressures.max; p *= 10)
+      decades.push(Number(p.toPrecision(1)));
+  return svg`<g class="axes">
+    ${times.map((t) => {
+      const x = xOf(g.plot, axis, t);
+      return svg`<line class="hair" x1=${x} x2=${x} y1=${g.plot.top} y2=${g.plot.top + g.plot.height}></line>
+        ${pressure === null || !input.hasVacuum ? nothing : svg`<line class="hair" x1=${x} x2=${x} y1=${pressure.top} y2=${pressure.top + pressure.height}></line>`}
+        <text class="second" x=${x} y=${g.floor + 20} text-anchor=${x > right - 12 ? "end" : "middle"}>${write.runTime(t)}</text>`;
+    })}
+    ${degrees.map((v) => {
+      const y = yOf(g.plot, temperatures, v);
+      return svg`<line class="hair" x1=${g.plot.left} x2=${right} y1=${y} y2=${y}></line>
+        <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${v}</text>`;
+    })}
+    <line class="rule" x1=${g.plot.left} x2=${right} y1=${g.floor} y2=${g.floor}></line>
+    ${place === "phone" ? nothing : svg`<text class="second" x=${g.plot.left - 8} y=${g.plot.top - 10} text-anchor="end">°C</text>`}
+    ${
+      pressure === null || !input.hasVacuum
+        ? nothing
+        : svg`<text class="second" x=${g.plot.left - 8} y=${pressure.top - 12} text-anchor="end">mbar</text>
+      ${decades.map((p) => {
+        const y = yOfPressure(pressure, pressures, p);
+        return svg`<line class="hair" x1=${g.plot.left} x2=${right} y1=${y} y2=${y}></line>
+          <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${write.limit(p)}</text>`;
+      })}`
+    }
+  </g>`;
+}
+
+/** Liquidus, soak, peak and pressure limits. */
+export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
+  const { geometry: g, spec, temperatures, axis, texts, place } = input;
+  if (spec === null) return nothing;
+  const right = g.plot.left + g.plot.width;
+  const indent = g.plot.left + (place === "phone" ? 16 : 60);
+  const soakEnds =
+    input.reflowFrom_s === null ? g.plot.left + g.plot.width * 0.55 : xOf(g.plot, axis, input.reflowFrom_s);
+  const horizontal = (
+    kind: string,
+    value: number,
+    from: number,
+    to: number,
+    label: string | null,
+    labelX: number,
+    anchor = "start",
+  ) => {
+    if (value < temperatures.min || value > temperatures.max) return nothing;
+    const y = yOf(g.plot, temperatures, value);
+    return svg`<line class=${kind} x1=${from} x2=${to} y1=${y} y2=${y}></line>
+      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y - 5} text-anchor=${anchor}>${label}</text>`}`;
+  };
+  const reflowX = Math.min(soakEnds, right - 180);
+  // Its label needs the height of a line under the upper limit.
+  const lowPeakFits =
+    input.lowPeakLimit !== null &&
+    (input.peakLimit === null ||
+      yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) > 22);
+  return svg`<g class="limits">
+    ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom)), indent)}
+    ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo)), indent)}
+    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus)), indent)}
+    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit)), right, "end")}
+    ${
+      place === "phone" || input.lowPeakLimit === null || !lowPeakFits
+        ? nothing
+        : horizontal(
+            "limit",
+            input.lowPeakLimit,
+            reflowX,
+            right,
+            texts.chart.atLeast(write.limit(input.lowPeakLimit)),
+            right,
+            "end",
+          )
+    }
+    ${
+      g.pressure === null || spec.vacuumTarget === null || !input.hasVacuum
+        ? nothing
+        : svg`<line class="soak" x1=${g.plot.left} x2=${right} y1=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget)} y2=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget)}></line>
+          <text class="second halo" x=${indent} y=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget) - 5}>${texts.chart.target(write.limit(spec.vacuumTarget))}</text>`
+    }
+  </g>`;
+}

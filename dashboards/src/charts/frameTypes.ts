@@ -1,0 +1,58 @@
+import type { SpecLayout } from "../feed/contract";
+import type { Texts } from "../texts/en";
+import type { Gate } from "./gate";
+import type { Place, Range, SheetGeometry } from "./geometry";
+import type { Lens } from "./lens";
+import type { RibbonPiece } from "./ribbon";
+
+/** A stretch without readings; `top` and `bottom` in px. */
+export interface HatchPiece {
+  readonly from_s: number;
+  readonly to_s: number;
+  readonly top: number;
+  readonly bottom: number;
+  /** Height of a ring where one channel's trouble began; null for whole strips. */
+  readonly ring: number | null;
+}
+
+/** The cursor, and the measurement that it ends. */
+export interface CursorInput {
+  readonly at_s: number;
+  readonly mark_s: number | null;
+  readonly text: string;
+}
+
+export interface FrameInput {
+  readonly geometry: SheetGeometry;
+  readonly place: Place;
+  readonly axis: Range;
+  readonly temperatures: Range;
+  readonly pressures: Range;
+  readonly spec: SpecLayout | null;
+  /** Least upper limit of a peak, degC; null if none. */
+  readonly peakLimit: number | null;
+  readonly lowPeakLimit: number | null;
+  /** Where the reflow usually begins, s; null when not known. */
+  readonly reflowFrom_s: number | null;
+  readonly hasVacuum: boolean;
+  /** No run is known yet from which phases could be drawn. */
+  readonly learning: boolean;
+  readonly thermal: readonly RibbonPiece[];
+  readonly vacuum: readonly RibbonPiece[];
+  readonly gate: Gate | null;
+  readonly lens: Lens | null;
+  readonly hatches: readonly HatchPiece[];
+  /** What the cursor says; null without one. */
+  readonly cursor: CursorInput | null;
+  /** A stretch being dragged for a closer look, s. */
+  readonly dragged: readonly [number, number] | null;
+  readonly now: { readonly text: string; readonly at_s: number; readonly kind: "now" | "ended" | "waiting" | "torn" };
+  /** Time labels go so far, s. */
+  readonly labelledUntil_s: number;
+  readonly texts: Texts;
+}
+
+const characterPx = 7.7;
+/** Whether a text has room in a width, by the usual width of its letters. */
+export const fits = (text: string, width: number, strong = false): boolean =>
+  text.length * (characterPx + (strong ? 1 : 0)) + 10 <= width;
