@@ -9,6 +9,8 @@ RootCommand root = new("""
     ServeCommand.Create(),
     DemoCommand.Create(),
     SimulateCommand.Create(),
+    JudgeCommand.Create(),
+    ProbeCommand.Create(ServeCommand.Devices),
 };
 
 ParseResult parse = root.Parse(args);

@@ -50,7 +50,7 @@ async function open(): Promise<void> {
   await page.goto(demo.address);
 }
 
-const text = (id: string): Promise<string> => page.getByTestId(id).first().innerText();
+const text = async (id: string): Promise<string> => (await page.getByTestId(id).first().textContent()) ?? "";
 const number = async (id: string): Promise<number> => Number((await text(id)).replace("−", "-").match(/-?[\d.]+/)?.[0]);
 /** Seconds of the run that stand at the line of now. */
 const now = async (): Promise<number> => {

@@ -9,15 +9,26 @@ namespace ThermoWatch.Service.Commands;
 /// <summary><c>thermowatch serve</c>: the service.</summary>
 internal static class ServeCommand
 {
+    private const string DefaultFile = "thermowatch.json";
+
     public static Command Create()
     {
-        Option<string> config = new("--config") { Description = "Configuration file.", DefaultValueFactory = _ => "thermowatch.json" };
+        Option<string> config = new("--config") { Description = "Configuration file.", DefaultValueFactory = _ => DefaultFile };
         Option<string?> data = new("--data") { Description = "Folder of the record; by default the folder data beside the configuration file." };
         Option<int?> port = new("--port") { Description = "Port of the web pages, instead of the one in the file." };
         Command command = new("serve", "Run the service. Example: thermowatch serve --config line2.json --data /var/lib/thermowatch") { config, data, port };
         command.SetAction((parse, stopping) => RunAsync(
             parse.GetValue(config)!, parse.GetValue(data), parse.GetValue(port), stopping));
         return command;
+    }
+
+    /// <summary>The devices that a configuration names, or its faults as one line: for verbs that need no more of it.</summary>
+    public static (IReadOnlyList<DeviceOptions> Devices, string? Fault) Devices(string? config)
+    {
+        ConfigurationResult result = ConfigurationReader.ReadFile(config ?? DefaultFile, Environment());
+        return result.Node is { } node
+            ? ([.. node.Cells.SelectMany(c => c.Devices)], null)
+            : ([], string.Join(' ', result.Faults.Select(f => $"{f.Path} {f.Problem}. {f.Remedy}")));
     }
 
     private static async Task<int> RunAsync(string config, string? data, int? port, CancellationToken stopping)
