@@ -1,8 +1,8 @@
 using System.Reflection;
 using System.Xml.Linq;
 using NetArchTest.Rules;
-using TestResult = NetArchTest.Rules.TestResult;
 using ThermoWatch.Tests;
+using TestResult = NetArchTest.Rules.TestResult;
 
 namespace ThermoWatch.Architecture.Tests;
 
