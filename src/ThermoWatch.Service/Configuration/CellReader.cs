@@ -1,4 +1,3 @@
-using System.Text.Json;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
@@ -26,7 +25,8 @@ internal static class CellReader
         for (int i = 0; i < channels.Count; i++)
         {
             CheckSource(channelScopes[i], channels[i], devices);
-            CheckColdJunction(channelScopes[i], channels[i], channels);
+            CheckCompanion(channelScopes[i], "coldJunction", (channels[i].Conversion.ColdJunction as ColdJunctionSource.FromChannel)?.ChannelId, ChannelRole.ColdJunction, channels);
+            CheckCompanion(channelScopes[i], "ambientChannel", channels[i].Conversion.AmbientChannel, ChannelRole.Barometer, channels);
         }
 
         CellDefinition definition = new()
@@ -64,40 +64,34 @@ internal static class CellReader
         {
             scope.Fault("point", $"is \"{channel.Point}\", which {channel.Device} does not have", "Use one of: " + string.Join(", ", device.PointIds) + ".");
         }
+        else if (channel.Conversion.Status is { Point: var status } && !device.PointIds.Contains(status))
+        {
+            scope.Fault("status", $"names the point \"{status}\", which {channel.Device} does not have", "Use one of: " + string.Join(", ", device.PointIds) + ".");
+        }
     }
 
-    private static void CheckColdJunction(JsonScope scope, ChannelDefinition channel, List<ChannelDefinition> channels)
+    /// <summary>A channel that another one needs must be there, and be what it is taken for.</summary>
+    private static void CheckCompanion(JsonScope scope, string key, string? id, ChannelRole role, List<ChannelDefinition> channels)
     {
-        if (channel.Conversion.ColdJunction is not ColdJunctionSource.FromChannel { ChannelId: var id })
+        if (id is null || channels.Exists(c => c.Id == id && c.Role == role))
         {
             return;
         }
 
-        if (channels.Find(c => c.Id == id) is not { Role: ChannelRole.ColdJunction })
-        {
-            string known = string.Join(", ", channels.Where(c => c.Role == ChannelRole.ColdJunction).Select(c => c.Id));
-            scope.Fault("coldJunction", $"is \"{id}\", which is not a channel with role coldJunction", known.Length > 0 ? $"Use one of: {known}, or a fixed temperature in degC." : "Add a channel with role coldJunction, or write a fixed temperature in degC.");
-        }
+        string known = string.Join(", ", channels.Where(c => c.Role == role).Select(c => c.Id));
+        scope.Fault(
+            key, $"is \"{id}\", which is not a channel with role {Words.Of(role)}",
+            known.Length > 0 ? $"Use one of: {known}." : $"Add a channel with role {Words.Of(role)}.");
     }
 }
 
 /// <summary>Reads one channel of the configuration.</summary>
 internal static class ChannelReader
 {
-    private static readonly Dictionary<string, MeasuredUnit> Units = new()
-    {
-        ["mV"] = MeasuredUnit.Millivolt,
-        ["degC"] = MeasuredUnit.DegreeCelsius,
-        ["mbar"] = MeasuredUnit.Millibar,
-        ["1"] = MeasuredUnit.One,
-    };
-
     public static ChannelDefinition Read(JsonScope scope, IReadOnlyList<string> carriers)
     {
         string id = scope.Text("id", "Give a short name of letters, digits, hyphen and underscore, such as tc1.");
         ChannelRole role = scope.Word("role", Words.Of<ChannelRole>(), (ChannelRole?)null);
-        MeasuredUnit unit = scope.Word("unit", Units, (MeasuredUnit?)null);
-        string? thermocouple = scope.OptionalText("thermocouple");
         ChannelDefinition channel = new()
         {
             Id = id,
@@ -107,28 +101,14 @@ internal static class ChannelReader
             Carrier = scope.OptionalText("carrier") ?? (role == ChannelRole.Product ? (carriers.Count > 0 ? carriers[0] : null) : null),
             Device = scope.Text("device", "Name the device that measures it."),
             Point = scope.Text("point", "Name the point of that device."),
-            Conversion = new()
-            {
-                Unit = unit,
-                Scale = scope.Number("scale", -1e12, 1e12, 1),
-                Offset = scope.Number("offset", -1e12, 1e12, 0),
-                Thermocouple = thermocouple is { Length: 1 } ? thermocouple[0] : null,
-                ColdJunction = ReadColdJunction(scope),
-            },
+            Conversion = ConversionReader.Read(scope),
         };
-        Check(scope, channel, thermocouple, carriers);
+        Check(scope, channel, carriers);
         scope.NothingElse();
         return channel;
     }
 
-    private static ColdJunctionSource? ReadColdJunction(JsonScope scope) => scope.Find("coldJunction") switch
-    {
-        { ValueKind: JsonValueKind.Number } number => new ColdJunctionSource.Fixed(number.GetDouble()),
-        null => null,
-        _ => scope.OptionalText("coldJunction") is { } id ? new ColdJunctionSource.FromChannel(id) : null,
-    };
-
-    private static void Check(JsonScope scope, ChannelDefinition channel, string? thermocouple, IReadOnlyList<string> carriers)
+    private static void Check(JsonScope scope, ChannelDefinition channel, IReadOnlyList<string> carriers)
     {
         if (channel.Id.Any(c => !char.IsAsciiLetterOrDigit(c) && c is not ('-' or '_')))
         {
@@ -145,20 +125,13 @@ internal static class ChannelReader
             scope.Fault("scale", "is 0", "Use the factor from the instrument's manual; 0 would make every value the same.");
         }
 
-        if (thermocouple is not null && thermocouple != "K")
+        if (channel.Conversion is { Thermocouple: not null, ColdJunction: null } && !scope.Has("coldJunction"))
         {
-            scope.Fault("thermocouple", $"is \"{thermocouple}\"", "Use \"K\".");
+            scope.Fault("coldJunction", "is missing", "Name the cold-junction channel, write its fixed temperature in degC, or alreadyApplied: an EMF alone is no temperature.");
         }
-
-        bool emf = channel.Conversion.Unit == MeasuredUnit.Millivolt;
-        if (thermocouple is not null && !emf)
+        else if (ConversionFault.Of(channel.Conversion) is { } contradiction && channel.Conversion.Scale != 0)
         {
-            scope.Fault("thermocouple", "is given, but the unit is not mV", "Write \"unit\": \"mV\" for an EMF, or leave out thermocouple where the instrument gives degC.");
-        }
-
-        if (thermocouple is not null && channel.Conversion.ColdJunction is null && !scope.Has("coldJunction"))
-        {
-            scope.Fault("coldJunction", "is missing", "Name the cold-junction channel, or write its fixed temperature in degC: an EMF alone is no temperature.");
+            scope.Fault("", "contradicts itself", char.ToUpperInvariant(contradiction[0]) + contradiction[1..]);
         }
 
         bool temperature = channel.Role is ChannelRole.Product or ChannelRole.Vapour or ChannelRole.Transport or ChannelRole.ColdJunction

@@ -118,6 +118,60 @@ internal sealed class JsonScope
     public IReadOnlyList<JsonScope> Objects(string key, string remedy) =>
         [.. Elements(key, remedy).Select((e, i) => new JsonScope(e, $"{PathOf(key)}[{i}]", _faults))];
 
+    /// <summary>The objects of a list that may be left out.</summary>
+    public IReadOnlyList<JsonScope> OptionalObjects(string key) => Has(key) ? Objects(key, "Leave the key out where there are none.") : [];
+
+    /// <summary>An object that may be left out.</summary>
+    public JsonScope? Object(string key) => Find(key) is { } element ? new JsonScope(element, PathOf(key), _faults) : null;
+
+    /// <summary>A switch; off where the key is absent.</summary>
+    public bool Flag(string key)
+    {
+        if (Find(key) is not { } value)
+        {
+            return false;
+        }
+
+        if (value.ValueKind is not (JsonValueKind.True or JsonValueKind.False))
+        {
+            Fault(key, $"is {Describe(value)}", "Write true or false.");
+        }
+
+        return value.ValueKind == JsonValueKind.True;
+    }
+
+    /// <summary>The numbers of a list; empty after a fault.</summary>
+    public double[] Numbers(string key)
+    {
+        IReadOnlyList<JsonElement> elements = Elements(key, "Write a list of numbers.");
+        if (elements.All(e => e.ValueKind == JsonValueKind.Number))
+        {
+            return [.. elements.Select(e => e.GetDouble())];
+        }
+
+        Fault(key, "holds something that is no number", "Write a list of numbers.");
+        return [];
+    }
+
+    /// <summary>A list of pairs of numbers; without those that are none, each a fault.</summary>
+    public IReadOnlyList<double[]> Pairs(string key)
+    {
+        List<double[]> pairs = [];
+        foreach (JsonElement element in Elements(key, "Write a list of pairs: [[0, 0.1], [100, 100.3]]."))
+        {
+            if (element.ValueKind == JsonValueKind.Array && element.GetArrayLength() == 2 && element.EnumerateArray().All(e => e.ValueKind == JsonValueKind.Number))
+            {
+                pairs.Add([.. element.EnumerateArray().Select(e => e.GetDouble())]);
+            }
+            else
+            {
+                Fault(key, $"holds {Describe(element)}", "Write every entry as a pair of numbers: [100, 100.3].");
+            }
+        }
+
+        return pairs;
+    }
+
     /// <summary>The texts of a list.</summary>
     public IReadOnlyList<string> Texts(string key, string remedy)
     {

@@ -25,6 +25,7 @@ public sealed class ConfigurationReaderTests
         { "\"id\": \"tc2\", \"name\"", "\"id\": \"tc1\", \"name\"", "cells[0].channels", "2 times" },
         { "\"device\": \"amplifier\", \"point\": \"tc1\"", "\"device\": \"amp\", \"point\": \"tc1\"", "cells[0].channels[0].device", "Use one of: amplifier" },
         { "\"coldJunction\": \"cj\" },", "\"coldJunction\": \"tc2\" },", "cells[0].channels[0].coldJunction", "Use one of: cj" },
+        { "\"thermocouple\": \"K\"", "\"thermocouple\": \"Q\"", "cells[0].channels[0].thermocouple", "B, E, J, K" },
         { "\"thermocouple\": \"K\", \"coldJunction\": \"cj\" },", "\"thermocouple\": \"K\" },", "cells[0].channels[0].coldJunction", "an EMF alone is no temperature" },
         { "\"role\": \"vapour\"", "\"role\": \"steam\"", "cells[0].channels[8].role", "vapour" },
         { "\"unit\": \"mbar\"", "\"unit\": \"degC\"", "cells[0].channels[10].unit", "gives no pressure" },
