@@ -88,6 +88,17 @@ public sealed class AcquisitionRunnerTests
         Assert.Equal(2, peer.Connections);
     }
 
+    [Theory]
+    [InlineData(0)]
+    [InlineData(2)]
+    public async Task A_request_is_sent_again_as_often_as_set(int retries)
+    {
+        using var peer = new ScriptedPeer((_, _, _) => Task.CompletedTask);
+        await using var run = new Run(Device(peer.Port) with { Retries = retries, Period = TimeSpan.FromHours(1) });
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Suspect);
+        Assert.Equal(1 + retries, peer.Requests);
+    }
+
     [Fact]
     public async Task A_dead_device_does_not_disturb_another_wire()
     {

@@ -1,7 +1,9 @@
 using System.Diagnostics;
 using System.Net.Sockets;
+using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Tests.Links;
 using ThermoWatch.Acquisition.Tests.Peers;
 
 namespace ThermoWatch.Acquisition.Tests.Modbus;
@@ -84,6 +86,33 @@ public sealed class ModbusTcpClientTests
             client.ReadBlocks(1, [Block(10), Block(20), Block(30)], Timeout, outcomes);
             Assert.Equal(["Ok 000A", "Ok 0014", "Ok 001E"], outcomes.ByIndex);
         }
+    }
+
+    [Fact]
+    public void Ten_thousand_replies_cut_anywhere_read_the_same()
+    {
+        var time = new FakeTimeProvider();
+        var random = new Random(5);
+        var line = new VirtualLine(time, sent =>
+        {
+            List<byte> stream = [];
+            for (int at = 0; at < sent.Length; at += 12) stream.AddRange(ScriptedPeer.Reply(sent[at..(at + 12)]));
+            List<(double, byte[])> pieces = [];
+            for (int at = 0; at < stream.Count;)
+            {
+                int length = Math.Min(random.Next(1, 40), stream.Count - at);
+                pieces.Add((1, stream.GetRange(at, length).ToArray()));
+                at += length;
+            }
+
+            return pieces;
+        });
+        var client = new ModbusTcpClient(line, time, maxOutstanding: 10);
+        client.Open(Timeout);
+        ReadBlock[] blocks = [.. Enumerable.Range(0, 10_000).Select(i => Block((ushort)i))];
+        var outcomes = new Outcomes();
+        client.ReadBlocks(1, blocks, Timeout, outcomes);
+        Assert.Equal(blocks.Select(b => $"Ok {b.Address:X4}"), outcomes.ByIndex);
     }
 
     [Fact]
