@@ -63,7 +63,7 @@ public sealed class RealSlaves
             ? StartPymodbus("tcp", $"{port}")
             : PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "tcp", $"{port}");
         using var client = new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, 1, allowWrites: true);
-        Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(5)).Status);
+        Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(20)).Status);
         Send(client, ModbusRequest.WriteRegister(10, 0xBEEF));
         Send(client, ModbusRequest.WriteRegisters(11, [0x12, 0x34, 0x56, 0x78]));
         Assert.Equal("BEEF12345678", Send(client, ModbusRequest.Read(ModbusTable.Holding, 10, 3)));
@@ -79,14 +79,14 @@ public sealed class RealSlaves
         int port = PeerProcess.FreePort();
         using PeerProcess slave = StartPymodbus("tcp", $"{port}");
         using var client = new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System);
-        Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(5)).Status);
-        ModbusExchange told = client.Exchange(1, ModbusRequest.Identify(1), TimeSpan.FromSeconds(2));
+        Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(20)).Status);
+        ModbusExchange told = client.Exchange(1, ModbusRequest.Identify(1), TimeSpan.FromSeconds(20));
         Assert.Equal("Test bench, TB-1, 1.2", ModbusNumbers.Identification(told.Data));
     }
 
     private static string Send(ModbusTcpClient client, ModbusRequest request)
     {
-        ModbusExchange exchange = client.Exchange(1, request, TimeSpan.FromSeconds(2));
+        ModbusExchange exchange = client.Exchange(1, request, TimeSpan.FromSeconds(20));
         Assert.Equal((ExchangeStatus.Ok, null), (exchange.Status, exchange.Reason));
         return Convert.ToHexString(exchange.Data);
     }
@@ -105,7 +105,7 @@ public sealed class RealSlaves
     {
         using (client)
         {
-            Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(5)).Status);
+            Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(20)).Status);
             ReadOpen(client);
         }
     }
@@ -127,10 +127,10 @@ public sealed class RealSlaves
             }
 
             var check = new Checker(blocks);
-            client.ReadBlocks(1, blocks.ToArray(), TimeSpan.FromSeconds(2), check);
+            client.ReadBlocks(1, blocks.ToArray(), TimeSpan.FromSeconds(20), check);
             Assert.Equal(blocks.Count, check.Seen);
 
-            ModbusExchange beyond = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 999, 2), TimeSpan.FromSeconds(2));
+            ModbusExchange beyond = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 999, 2), TimeSpan.FromSeconds(20));
             Assert.Equal((ExchangeStatus.Refused, ModbusExceptions.IllegalDataAddress), (beyond.Status, beyond.ExceptionCode));
         }
     }
