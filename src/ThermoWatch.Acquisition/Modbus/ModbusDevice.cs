@@ -96,7 +96,7 @@ internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModb
             if (asked.Table.IsBits())
                 (_values[i], _qualities[i]) = ((data[at / 8] >> (at % 8)) & 1, SignalQuality.Good);
             else
-                _values[i] = RegisterDecoder.DecodeForScan(data[(2 * at)..], point.Type, point.WordOrder, point.Bit, out _qualities[i]);
+                _values[i] = RegisterDecoder.DecodeForScan(data[(2 * at)..], point.Type, point.WordOrder, point.Bit, point.BitCount, out _qualities[i]);
         }
     }
 

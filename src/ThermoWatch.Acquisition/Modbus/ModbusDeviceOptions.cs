@@ -20,8 +20,11 @@ public sealed record ModbusPoint
     /// <summary>Order of its bytes and words.</summary>
     public WordOrder WordOrder { get; init; } = WordOrder.Abcd;
 
-    /// <summary>For <see cref="PointType.Bit"/> in a register: which bit, 0 (lowest) to 15.</summary>
+    /// <summary>For <see cref="PointType.Bit"/> in a register: the lowest bit of the field, 0 (lowest) to 15.</summary>
     public int Bit { get; init; }
+
+    /// <summary>For <see cref="PointType.Bit"/> in a register: how many bits the field has, 1 to 16; its number is unsigned.</summary>
+    public int BitCount { get; init; } = 1;
 
     /// <summary>Elements of its table that it fills.</summary>
     public int Length => Table.IsBits() ? 1 : RegisterDecoder.RegistersOf(Type);
@@ -75,6 +78,7 @@ public abstract record ModbusDeviceOptions : DeviceOptions
         check.Known($"{member}.wordOrder", point.WordOrder);
         check.Range($"{member}.address", point.Address, 0, 65536 - point.Length, "an address of this type on the wire (counted from 0)");
         check.Range($"{member}.bit", point.Bit, 0, 15, "a bit of a register");
+        check.Range($"{member}.bitCount", point.BitCount, 1, Math.Max(1, 16 - point.Bit), "a number of bits that lie in the register");
         if (point.Bit != 0 && point.Type != PointType.Bit)
             check.Add($"{member}.bit", $"Bit {point.Bit} is given, but the type is {point.Type}.", "Set the type to Bit, or leave the bit out.");
         if (point.Length > MaxRegisters && !point.Table.IsBits())

@@ -18,7 +18,7 @@ public enum PointType
     /// <summary>IEEE 754 single.</summary>
     Float32,
 
-    /// <summary>One bit: a coil or a discrete input, or bit <see cref="ModbusPoint.Bit"/> of a register. 0 or 1.</summary>
+    /// <summary>One bit: a coil or a discrete input, or the bits from <see cref="ModbusPoint.Bit"/> on of a register: a flag, or a small number in a status word.</summary>
     Bit,
 
     /// <summary>Signed, 64 bits; beyond 53 bits rounded to a double.</summary>

@@ -18,8 +18,9 @@ public static class RegisterDecoder
     /// <param name="bytes">As on the wire; at least twice <see cref="RegistersOf"/>.</param>
     /// <param name="type">How it is built.</param>
     /// <param name="order">Order of bytes and words; in one register only whether its bytes are swapped.</param>
-    /// <param name="bit">For <see cref="PointType.Bit"/>: which bit, 0 the lowest.</param>
-    public static double Decode(ReadOnlySpan<byte> bytes, PointType type, WordOrder order, int bit = 0)
+    /// <param name="bit">For <see cref="PointType.Bit"/>: the lowest bit of the field, 0 to 15.</param>
+    /// <param name="bitCount">For <see cref="PointType.Bit"/>: how many bits the field has.</param>
+    public static double Decode(ReadOnlySpan<byte> bytes, PointType type, WordOrder order, int bit = 0, int bitCount = 1)
     {
         Span<byte> straight = stackalloc byte[8];
         straight = straight[..(2 * RegistersOf(type))];
@@ -28,7 +29,7 @@ public static class RegisterDecoder
         {
             PointType.Int16 => BinaryPrimitives.ReadInt16BigEndian(straight),
             PointType.UInt16 => BinaryPrimitives.ReadUInt16BigEndian(straight),
-            PointType.Bit => (BinaryPrimitives.ReadUInt16BigEndian(straight) >> bit) & 1,
+            PointType.Bit => (BinaryPrimitives.ReadUInt16BigEndian(straight) >> bit) & ((1 << bitCount) - 1),
             PointType.Int32 => BinaryPrimitives.ReadInt32BigEndian(straight),
             PointType.UInt32 => BinaryPrimitives.ReadUInt32BigEndian(straight),
             PointType.Float32 => BinaryPrimitives.ReadSingleBigEndian(straight),
@@ -38,9 +39,9 @@ public static class RegisterDecoder
     }
 
     /// <summary>The number as it stands in a scan: NaN with its reason unless it is finite.</summary>
-    public static double DecodeForScan(ReadOnlySpan<byte> bytes, PointType type, WordOrder order, int bit, out SignalQuality quality)
+    public static double DecodeForScan(ReadOnlySpan<byte> bytes, PointType type, WordOrder order, int bit, int bitCount, out SignalQuality quality)
     {
-        double value = Decode(bytes, type, order, bit);
+        double value = Decode(bytes, type, order, bit, bitCount);
         bool finite = double.IsFinite(value);
         quality = finite ? SignalQuality.Good : SignalQuality.Bad(QualityReason.NotANumber);
         return finite ? value : double.NaN;

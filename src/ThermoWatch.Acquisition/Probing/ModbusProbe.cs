@@ -53,7 +53,7 @@ internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettin
 
         string raw = Convert.ToHexString(exchange.Data);
         if (point.Table.IsBits()) return new(point.Id, ModbusNumbers.Where(point), raw, exchange.Data[0] & 1, SignalQuality.Good.ToString(), new Dictionary<string, double?>());
-        double value = RegisterDecoder.DecodeForScan(exchange.Data, point.Type, point.WordOrder, point.Bit, out SignalQuality quality);
+        double value = RegisterDecoder.DecodeForScan(exchange.Data, point.Type, point.WordOrder, point.Bit, point.BitCount, out SignalQuality quality);
         Dictionary<string, double?> orders = ModbusNumbers.InAllOrders(exchange.Data, point);
         if (ModbusNumbers.LikelierOrder(point, orders) is { } likelier)
             Say($"Point '{point.Id}' reads {value:G6} as {point.WordOrder.ToString().ToUpperInvariant()}, but {orders[likelier]:G6} as {likelier}: the words are probably swapped. Compare with the device's display.");

@@ -7,20 +7,21 @@ namespace ThermoWatch.Acquisition.Serial;
 internal sealed class PortableSerialLink : ILink
 {
     /// <summary>How much longer than its time limit a call may take before the port is closed under it.</summary>
-    private static readonly TimeSpan Grace = TimeSpan.FromMilliseconds(100);
+    /// <remarks>The driver keeps time limits itself; this is for one that hangs, and must not fire because the computer is busy.</remarks>
+    private static readonly TimeSpan Grace = TimeSpan.FromSeconds(1);
 
     private readonly SerialSettings _settings;
     private readonly ITimer _watchdog;
     private readonly Lock _gate = new();
     private SerialPort? _port;
-    private volatile bool _aborted;
+    private volatile bool _aborted, _hung;
 
     public PortableSerialLink(SerialSettings settings, TimeProvider time)
     {
         _settings = settings;
 
         // Drivers exist whose reads never return, whatever time limit they were given.
-        _watchdog = time.CreateTimer(_ => Close(), null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
+        _watchdog = time.CreateTimer(_ => CloseHung(), null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
     }
 
     public string Name => _settings.Port;
@@ -42,6 +43,7 @@ internal sealed class PortableSerialLink : ILink
             return LinkResult.CannotOpen(Why(e));
         }
 
+        _hung = false;
         lock (_gate) _port = port;
         return LinkResult.Done();
     }
@@ -128,7 +130,15 @@ internal sealed class PortableSerialLink : ILink
         }
     }
 
-    private LinkResult Gone() => _aborted ? LinkResult.Aborted : LinkResult.Closed($"{Name} is gone. Check that the adapter is plugged in.");
+    private void CloseHung()
+    {
+        _hung = true;
+        Close();
+    }
+
+    private LinkResult Gone() => _aborted ? LinkResult.Aborted : LinkResult.Closed(_hung
+        ? $"The driver of {Name} did not come back from a call, so the port was closed; it is opened again. If this repeats, update the adapter's driver."
+        : $"{Name} is gone. Check that the adapter is plugged in.");
 
     private string Why(Exception e) => e switch
     {

@@ -1,7 +1,9 @@
 using System.Diagnostics;
 using System.Net.Sockets;
+using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Tests.Links;
 using ThermoWatch.Acquisition.Tests.Peers;
 
 namespace ThermoWatch.Acquisition.Tests.Modbus;
@@ -10,6 +12,9 @@ namespace ThermoWatch.Acquisition.Tests.Modbus;
 public sealed class ModbusTcpClientTests
 {
     private static readonly TimeSpan Timeout = TimeSpan.FromMilliseconds(150);
+
+    /// <summary>Where an answer is sure to come, a busy computer may take its time.</summary>
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
 
     [Fact]
     public void A_late_reply_is_dropped_and_counted_and_never_taken_for_the_next()
@@ -28,7 +33,7 @@ public sealed class ModbusTcpClientTests
             await socket.SendAsync(ScriptedPeer.Reply(request));
         });
         using ModbusTcpClient client = Open(peer);
-        Assert.Equal(ExchangeStatus.TimedOut, Read(client, 10, 1).Status);
+        Assert.Equal(ExchangeStatus.TimedOut, Read(client, 10, 1, Timeout).Status);
         (ExchangeStatus status, string data) = Read(client, 10, 1);
         Assert.Equal((ExchangeStatus.Ok, "000A"), (status, data));
         Assert.Equal((1, 1, 1), (client.Counters.TimeOuts, client.Counters.Unmatched, client.Counters.Replies));
@@ -50,7 +55,7 @@ public sealed class ModbusTcpClientTests
             await socket.SendAsync(reply);
         });
         using ModbusTcpClient client = Open(peer);
-        Assert.Equal(expected, Read(client, 0, 2).Status);
+        Assert.Equal(expected, Read(client, 0, 2, expected == ExchangeStatus.TimedOut ? Timeout : Patience).Status);
         Assert.Equal(expected != ExchangeStatus.Closed, client.IsOpen);
     }
 
@@ -81,9 +86,36 @@ public sealed class ModbusTcpClientTests
         for (int round = 0; round < 3; round++)
         {
             var outcomes = new Outcomes();
-            client.ReadBlocks(1, [Block(10), Block(20), Block(30)], Timeout, outcomes);
+            client.ReadBlocks(1, [Block(10), Block(20), Block(30)], Patience, outcomes);
             Assert.Equal(["Ok 000A", "Ok 0014", "Ok 001E"], outcomes.ByIndex);
         }
+    }
+
+    [Fact]
+    public void Ten_thousand_replies_cut_anywhere_read_the_same()
+    {
+        var time = new FakeTimeProvider();
+        var random = new Random(5);
+        var line = new VirtualLine(time, sent =>
+        {
+            List<byte> stream = [];
+            for (int at = 0; at < sent.Length; at += 12) stream.AddRange(ScriptedPeer.Reply(sent[at..(at + 12)]));
+            List<(double, byte[])> pieces = [];
+            for (int at = 0; at < stream.Count;)
+            {
+                int length = Math.Min(random.Next(1, 40), stream.Count - at);
+                pieces.Add((1, stream.GetRange(at, length).ToArray()));
+                at += length;
+            }
+
+            return pieces;
+        });
+        var client = new ModbusTcpClient(line, time, maxOutstanding: 10);
+        client.Open(Timeout);
+        ReadBlock[] blocks = [.. Enumerable.Range(0, 10_000).Select(i => Block((ushort)i))];
+        var outcomes = new Outcomes();
+        client.ReadBlocks(1, blocks, Timeout, outcomes);
+        Assert.Equal(blocks.Select(b => $"Ok {b.Address:X4}"), outcomes.ByIndex);
     }
 
     [Fact]
@@ -95,7 +127,7 @@ public sealed class ModbusTcpClientTests
         });
         using ModbusTcpClient client = Open(peer, maxOutstanding: 3);
         var outcomes = new Outcomes();
-        client.ReadBlocks(1, [Block(10), Block(20), Block(30)], Timeout, outcomes);
+        client.ReadBlocks(1, [Block(10), Block(20), Block(30)], TimeSpan.FromSeconds(1), outcomes);
         Assert.Equal(["Ok 000A", "TimedOut ", "Ok 001E"], outcomes.ByIndex);
     }
 
@@ -113,8 +145,8 @@ public sealed class ModbusTcpClientTests
         });
         using ModbusTcpClient client = Open(peer);
         long started = Stopwatch.GetTimestamp();
-        Assert.Equal(ExchangeStatus.TimedOut, Read(client, 0, 20).Status);
-        Assert.InRange(Stopwatch.GetElapsedTime(started), Timeout, Timeout + TimeSpan.FromMilliseconds(100));
+        Assert.Equal(ExchangeStatus.TimedOut, Read(client, 0, 20, Timeout).Status);
+        Assert.InRange(Stopwatch.GetElapsedTime(started), Timeout, TimeSpan.FromSeconds(1.5)); // the whole reply would take 2 s
     }
 
     [Fact]
@@ -126,7 +158,7 @@ public sealed class ModbusTcpClientTests
             return Task.CompletedTask;
         });
         using ModbusTcpClient client = Open(peer);
-        ModbusExchange exchange = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 0, 1), Timeout);
+        ModbusExchange exchange = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 0, 1), Patience);
         Assert.Equal(ExchangeStatus.Closed, exchange.Status);
         Assert.Contains("another program", exchange.Reason, StringComparison.Ordinal);
         Assert.False(client.IsOpen);
@@ -139,7 +171,7 @@ public sealed class ModbusTcpClientTests
         int port = peer.Port;
         peer.Dispose();
         using var client = new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System);
-        LinkResult opened = client.Open(Timeout);
+        LinkResult opened = client.Open(Patience);
         Assert.Equal(LinkStatus.CannotOpen, opened.Status);
         Assert.Contains("refuses the connection", opened.Reason, StringComparison.Ordinal);
     }
@@ -154,10 +186,10 @@ public sealed class ModbusTcpClientTests
             return Task.CompletedTask;
         });
         using ModbusTcpClient client = Open(peer);
-        Task<ExchangeStatus> waiting = Task.Run(() => client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 0, 1), TimeSpan.FromSeconds(30)).Status);
+        Task<ExchangeStatus> waiting = Task.Run(() => client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, 0, 1), TimeSpan.FromMinutes(5)).Status);
         await asked.Task;
         client.Abort();
-        Assert.Equal(ExchangeStatus.Closed, await waiting.WaitAsync(TimeSpan.FromSeconds(5)));
+        Assert.Equal(ExchangeStatus.Closed, await waiting.WaitAsync(Patience));
     }
 
     [Fact]
@@ -179,7 +211,7 @@ public sealed class ModbusTcpClientTests
         LinkResult opened = link.Open(TimeSpan.FromMilliseconds(200));
         Assert.Equal(LinkStatus.CannotOpen, opened.Status);
         Assert.Contains("does not answer within", opened.Reason, StringComparison.Ordinal);
-        Assert.InRange(Stopwatch.GetElapsedTime(started).TotalMilliseconds, 150, 1000);
+        Assert.InRange(Stopwatch.GetElapsedTime(started).TotalMilliseconds, 150, 20_000);
         fillers.ForEach(f => f.Dispose());
     }
 
@@ -195,13 +227,13 @@ public sealed class ModbusTcpClientTests
     private static ModbusTcpClient Open(ScriptedPeer peer, int maxOutstanding = 1)
     {
         var client = new ModbusTcpClient(new TcpLink("127.0.0.1", peer.Port), TimeProvider.System, maxOutstanding);
-        Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(2)).Status);
+        Assert.Equal(LinkStatus.Done, client.Open(Patience).Status);
         return client;
     }
 
-    private static (ExchangeStatus Status, string Data) Read(ModbusTcpClient client, ushort address, int quantity)
+    private static (ExchangeStatus Status, string Data) Read(ModbusTcpClient client, ushort address, int quantity, TimeSpan? timeout = null)
     {
-        ModbusExchange exchange = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, address, quantity), Timeout);
+        ModbusExchange exchange = client.Exchange(1, ModbusRequest.Read(ModbusTable.Holding, address, quantity), timeout ?? Patience);
         return (exchange.Status, Convert.ToHexString(exchange.Data));
     }
 

@@ -45,12 +45,20 @@ public sealed class RegisterDecoderTests
         Assert.Equal(value, RegisterDecoder.Decode(Convert.FromHexString("8001"), PointType.Bit, WordOrder.Abcd, bit));
 
     [Theory]
+    [InlineData(0, 4, 0xD)]
+    [InlineData(4, 8, 0xBC)]
+    [InlineData(0, 16, 0xABCD)]
+    [InlineData(15, 1, 1)]
+    public void A_field_of_a_status_word(int bit, int count, double value) =>
+        Assert.Equal(value, RegisterDecoder.Decode(Convert.FromHexString("ABCD"), PointType.Bit, WordOrder.Abcd, bit, count));
+
+    [Theory]
     [InlineData("7FC00000")]
     [InlineData("7F800000")]
     [InlineData("FF800000")]
     public void A_float_that_is_no_number_has_no_value(string hex)
     {
-        double value = RegisterDecoder.DecodeForScan(Convert.FromHexString(hex), PointType.Float32, WordOrder.Abcd, 0, out SignalQuality quality);
+        double value = RegisterDecoder.DecodeForScan(Convert.FromHexString(hex), PointType.Float32, WordOrder.Abcd, 0, 1, out SignalQuality quality);
         Assert.Equal((double.NaN, SignalQuality.Bad(QualityReason.NotANumber)), (value, quality));
     }
 

@@ -27,7 +27,7 @@ internal sealed class PtyPair : IDisposable
         long began = Stopwatch.GetTimestamp();
         while (!(File.Exists(ours) && File.Exists(theirs)))
         {
-            Assert.True(Stopwatch.GetElapsedTime(began) < TimeSpan.FromSeconds(10) && process.Running, "socat made no terminals");
+            Assert.True(Stopwatch.GetElapsedTime(began) < TimeSpan.FromSeconds(60) && process.Running, "socat made no terminals");
             Thread.Yield();
         }
 

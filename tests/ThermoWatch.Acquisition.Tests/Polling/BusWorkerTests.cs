@@ -98,6 +98,23 @@ public sealed class BusWorkerTests
         Assert.InRange(statistics.Late, 98, 102);
     }
 
+    [Theory]
+    [InlineData(3600)]
+    [InlineData(-3600)]
+    [InlineData(-0.15)]
+    public void A_step_of_the_wall_clock_costs_no_poll_and_no_order(double seconds)
+    {
+        var device = new FakeDevice(0, 100);
+        using var bus = new FakeBus(device);
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        bus.StepWallClock(TimeSpan.FromSeconds(seconds));
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Timestamp[] times = [.. bus.Inputs.OfType<ScanInput>().Select(s => s.Time)];
+        Assert.InRange(times.Length, 20, 21);
+        Assert.All(times.Skip(1).Zip(times.Skip(2)), pair => Assert.Equal(TimeSpan.FromMilliseconds(100), pair.Second - pair.First));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up], bus.States(0));
+    }
+
     [Fact]
     public void A_full_queue_loses_scans_that_are_counted_and_keeps_the_state()
     {
@@ -154,17 +171,16 @@ public sealed class BusWorkerTests
     private sealed class FakeBus : IConnection
     {
         private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
-        private readonly FakeTimeProvider _time = new(new DateTimeOffset(2026, 3, 1, 8, 0, 0, TimeSpan.Zero));
+        private readonly SteppedTime _time = new();
         private readonly Channel<EngineInput> _queue = Channel.CreateUnbounded<EngineInput>();
         private readonly SemaphoreSlim _go = new(0), _reached = new(0);
         private readonly CancellationTokenSource _stop = new();
         private readonly Task _run;
-        private DateTimeOffset _end;
+        private TimeSpan _end;
 
         public FakeBus(params FakeDevice[] devices)
         {
             foreach (FakeDevice device in devices) device.Time = _time;
-            _end = _time.GetUtcNow();
             Worker = new BusWorker(this, devices, new InputSink(_queue.Writer), new AnchoredClock(_time), _time, new Random(1)) { Waiting = Wait };
             _run = Task.Factory.StartNew(
                 () =>
@@ -186,6 +202,8 @@ public sealed class BusWorkerTests
         public bool IsOpen { get; private set; }
 
         public DeviceState[] States(int device) => [.. Inputs.OfType<DeviceStateInput>().Where(s => s.DeviceIndex == device).Select(s => s.State)];
+
+        public void StepWallClock(TimeSpan by) => _time.Step += by;
 
         public void RunFor(TimeSpan span)
         {
@@ -215,7 +233,7 @@ public sealed class BusWorkerTests
 
         private void Wait(TimeSpan left)
         {
-            DateTimeOffset until = _time.GetUtcNow() + left;
+            TimeSpan until = _time.Elapsed + left;
             while (until > _end && !_stop.IsCancellationRequested)
             {
                 _reached.Release();
@@ -224,5 +242,21 @@ public sealed class BusWorkerTests
 
             _time.Advance(left);
         }
+    }
+
+    /// <summary>A fake clock whose wall time can be stepped apart from its monotonic time.</summary>
+    private sealed class SteppedTime() : FakeTimeProvider(Begin)
+    {
+        private static readonly DateTimeOffset Begin = new(2026, 3, 1, 8, 0, 0, TimeSpan.Zero);
+
+        public TimeSpan Step { get; set; }
+
+        public TimeSpan Elapsed => base.GetUtcNow() - Begin;
+
+        public override long TimestampFrequency => TimeSpan.TicksPerSecond;
+
+        public override DateTimeOffset GetUtcNow() => base.GetUtcNow() + Step;
+
+        public override long GetTimestamp() => Elapsed.Ticks;
     }
 }

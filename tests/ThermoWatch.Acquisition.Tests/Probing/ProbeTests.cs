@@ -85,5 +85,5 @@ public sealed class ProbeTests
         return [request[0], request[1], 0, 0, 0, (byte)(3 + data.Length), request[6], request[7], (byte)data.Length, .. data];
     }
 
-    private static ModbusTcpDeviceOptions Device(int port, ModbusPoint point) => new() { Id = "d", Host = "127.0.0.1", Port = port, Points = [point] };
+    private static ModbusTcpDeviceOptions Device(int port, ModbusPoint point) => new() { Id = "d", Host = "127.0.0.1", Port = port, Timeout = TimeSpan.FromSeconds(20), Points = [point] };
 }

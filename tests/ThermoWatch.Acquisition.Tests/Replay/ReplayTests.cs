@@ -27,8 +27,10 @@ public sealed class ReplayTests
         var queue = Channel.CreateBounded<EngineInput>(1000);
         var options = new ReplayDeviceOptions { Id = "r", Path = file, Speed = 100, Points = Points };
         Assert.Empty(Wiring.Validate([options], "devices"));
-        var runner = new AcquisitionRunner([options], queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1);
-        using var stop = new CancellationTokenSource(TimeSpan.FromSeconds(20));
+        var clock = new AnchoredClock(TimeProvider.System);
+        Timestamp began = clock.Now;
+        var runner = new AcquisitionRunner([options], queue.Writer, clock, TimeProvider.System, 1);
+        using var stop = new CancellationTokenSource(TimeSpan.FromSeconds(60));
         Task running = runner.RunAsync(stop.Token);
         List<RawScan> scans = [];
         while (await queue.Reader.ReadAsync(stop.Token) is var input)
@@ -45,6 +47,24 @@ public sealed class ReplayTests
         await running;
         Assert.Equal([[1000, 25], [double.NaN, 26.5], [990, 27]], scans.Select(s => s.Values));
         Assert.Equal(SignalQuality.Bad(QualityReason.NoReading), scans[1].Qualities[0]);
-        Assert.InRange((scans[2].Time - scans[0].Time).TotalMilliseconds, 149, 1000); // 15 s at 100 times the speed
+        Assert.InRange((scans[2].Time - began).TotalMilliseconds, 149, 15_000); // 15 s at 100 times the speed
+    }
+
+    [Fact]
+    public async Task A_recording_that_repeats_goes_on_and_its_times_rise()
+    {
+        string file = Path.GetTempFileName();
+        await File.WriteAllTextAsync(file, "time_s,tc1,chamber\n3,1,9\n4,2,9\n5,3,9\n");
+        var queue = Channel.CreateBounded<EngineInput>(1000);
+        var options = new ReplayDeviceOptions { Id = "r", Path = file, Speed = 100, Repeat = true, Points = [Points[1]] };
+        using var stop = new CancellationTokenSource(TimeSpan.FromSeconds(60));
+        Task running = new AcquisitionRunner([options], queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1).RunAsync(stop.Token);
+        List<RawScan> scans = [];
+        while (scans.Count < 7)
+            if (await queue.Reader.ReadAsync(stop.Token) is ScanInput scan) scans.Add(scan.Scan);
+        await stop.CancelAsync();
+        await running;
+        Assert.Equal([1, 2, 3, 1, 2, 3, 1], scans.Select(s => s.Values[0]));
+        Assert.All(scans.Zip(scans.Skip(1)), p => Assert.True(p.Second.Time > p.First.Time));
     }
 }
