@@ -1,16 +1,15 @@
 import { html, nothing, render } from "lit-html";
 import type { Place } from "./charts/geometry";
-import { attachPointer } from "./charts/pointer";
 import { createRunSheet, type RunSheet } from "./charts/runSheet";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { alarmsPage, plainHead } from "./pages/alarmsPage";
 import { cellPage } from "./pages/cellPage";
+import { createInspector } from "./pages/inspector";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
 import { createShell, places } from "./pages/shell";
 import { alarmedChannels, createCellStore } from "./state/cellStore";
-import { type Inspect, noInspect, point, zoom } from "./state/inspect";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
 import { routeOf } from "./state/route";
@@ -36,8 +35,9 @@ export function startApp(options: AppOptions): void {
   const sheetElement = document.createElement("div");
   sheetElement.className = "sheet";
   let { route, cell } = routeOf(location.hash);
-  let chosen: string | null = null;
-  let deciding: string | null = null;
+  /** Whose run somebody asked for; null: the one that began last. */
+  let carrier: string | null = null;
+  const deciding: string | null = null;
   let sending: Sending | null = null;
   let announced = "";
   let drawDue = false;
@@ -45,10 +45,6 @@ export function startApp(options: AppOptions): void {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
-  let inspect: Inspect = noInspect;
-  let dragged: readonly [number, number] | null = null;
-  /** The view that the picture is held at; null while it goes on. */
-  let held: CellView | null = null;
 
   document.documentElement.lang = texts.language;
   let sheet: RunSheet | null = null;
@@ -57,7 +53,8 @@ export function startApp(options: AppOptions): void {
     relay();
   });
   const { page } = shell;
-  sheet = createRunSheet(sheetElement, store, texts, choose);
+  const inspector = createInspector(sheetElement, () => sheet?.axes() ?? null, relay);
+  sheet = createRunSheet(sheetElement, store, texts, inspector.choose);
 
   const follower = follow({
     store,
@@ -90,13 +87,8 @@ export function startApp(options: AppOptions): void {
     layoutDue = false;
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
-    view = viewCell(store, nowMs, deciding);
-    // A held picture belongs to its run; the next one is not shown under its axis.
-    if (held !== null && held.run?.number !== view?.run?.number) {
-      held = null;
-      inspect = noInspect;
-    }
-    deciding = view?.deciding ?? null;
+    view = viewCell(store, nowMs, deciding, carrier);
+    inspector.follow(view);
     shownPrompts = prompts(
       {
         view,
@@ -163,20 +155,16 @@ export function startApp(options: AppOptions): void {
           columnWidth: barWidth(place, page.clientWidth),
           acknowledge,
           openKeys: shell.openKeys,
-          tools: {
-            zoomed: inspect.window !== null,
-            heldAt_s: inspect.frozen_s,
-            zoom: (factor) => look(zoom(inspect, factor, middle(), length_s())),
-            wholeRun: () => look({ ...noInspect, frozen_s: inspect.frozen_s }),
-            freeze,
-          },
+          carriers: carriers(),
+          chooseCarrier,
+          tools: inspector.tools,
         },
         sheetElement,
       ),
       page,
     );
-    const shown = held ?? view;
-    if (shown !== null) sheet?.layOut(shown, place, chosen, inspect, dragged);
+    const shown = inspector.held ?? view;
+    if (shown !== null) sheet?.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged);
   }
 
   /** Says what changed, not every number: a countdown read aloud each second would help nobody. */
@@ -204,70 +192,24 @@ export function startApp(options: AppOptions): void {
     schedule();
   }
 
-  function choose(id: string): void {
-    chosen = chosen === id ? null : id;
-    relay();
-  }
+  const carriers = (): readonly string[] => [...new Set((store.state?.runs ?? []).map((run) => run.carrier))].sort();
 
-  function stepChannel(by: 1 | -1): void {
-    const ids = view?.temperatures.map((channel) => channel.layout.id) ?? [];
-    if (ids.length === 0) return;
-    const at = chosen === null ? (by > 0 ? -1 : ids.length) : ids.indexOf(chosen);
-    chosen = ids[(at + by + ids.length) % ids.length];
-    relay();
-  }
-
-  function look(next: Inspect): void {
-    const same = (Object.keys(next) as (keyof Inspect)[]).every((key) => next[key] === inspect[key]);
-    if (same) return;
-    inspect = next;
-    relay();
-  }
-
-  /** Length that a closer look may reach over, s. */
-  const length_s = (): number => (held ?? view)?.length_s ?? 1;
-  const cursorOrNow = (): number => inspect.cursor_s ?? (held ?? view)?.elapsed_s ?? 0;
-
-  /** Where buttons zoom to: the cursor, else the middle of what is shown. */
-  const middle = (): number =>
-    inspect.cursor_s ?? (inspect.window === null ? cursorOrNow() : (inspect.window.from_s + inspect.window.to_s) / 2);
-
-  function freeze(): void {
-    held = held === null ? view : null;
-    look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
+  function chooseCarrier(next: string): void {
+    carrier = next;
+    inspector.reset();
   }
 
   attachKeyboard({
+    ...inspector,
     listKeys: shell.openKeys,
     acknowledgeFirst: () => {
       const first = shownPrompts.find((prompt) => prompt.alarm !== null);
       if (first !== undefined) acknowledge(first);
     },
     nextLook: shell.nextLook,
-    stepChannel,
-    moveCursor: (by_s) =>
-      look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), (held ?? view)?.elapsed_s ?? 0), length_s())),
-    mark: () => look({ ...inspect, mark_s: inspect.mark_s === null ? cursorOrNow() : null, cursor_s: cursorOrNow() }),
-    zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
-    wholeRun: () => look({ ...noInspect, frozen_s: inspect.frozen_s }),
-    freeze,
-    back: () => {
-      if (inspect.cursor_s !== null || inspect.mark_s !== null) look({ ...inspect, cursor_s: null, mark_s: null });
-      else if (inspect.window !== null) look({ ...inspect, window: null });
-      else if (held !== null) freeze();
-      else if (chosen !== null) choose(chosen);
-    },
-  });
-  attachPointer(sheetElement, {
-    axes: () => sheet?.axes() ?? null,
-    length_s,
-    elapsed_s: () => (held ?? view)?.elapsed_s ?? 0,
-    inspect: () => inspect,
-    change: look,
-    drag: (stretch) => {
-      if (stretch === null && dragged === null) return;
-      dragged = stretch;
-      relay();
+    nextCarrier: () => {
+      const all = carriers();
+      if (all.length > 1) chooseCarrier(all[(all.indexOf(view?.run?.carrier ?? "") + 1) % all.length]);
     },
   });
   addEventListener("hashchange", () => {

@@ -89,7 +89,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
     ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom)), indent)}
     ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo)), indent)}
     ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus)), indent)}
-    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit)), right, "end")}
+    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit)), input.rightTaken ? reflowX : right, input.rightTaken ? "start" : "end")}
     ${
       place === "phone" || input.lowPeakLimit === null || !lowPeakFits
         ? nothing
@@ -98,7 +98,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
             input.lowPeakLimit,
             reflowX,
             right,
-            texts.chart.atLeast(write.limit(input.lowPeakLimit)),
+            input.rightTaken ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit)),
             right,
             "end",
           )

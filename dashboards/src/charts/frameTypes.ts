@@ -32,6 +32,8 @@ export interface FrameInput {
   /** Least upper limit of a peak, degC; null if none. */
   readonly peakLimit: number | null;
   readonly lowPeakLimit: number | null;
+  /** Labels of curves stand at the right end, where those of the peak limits would be. */
+  readonly rightTaken: boolean;
   /** Where the reflow usually begins, s; null when not known. */
   readonly reflowFrom_s: number | null;
   readonly hasVacuum: boolean;

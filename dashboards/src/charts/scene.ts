@@ -220,6 +220,9 @@ export function planScene(input: SceneInput): Scene {
       texts,
       lowPeakLimit: limitOf(view, "sustainedPeak", "lower"),
       reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
+      rightTaken:
+        xOf(geometry.plot, axis, view.elapsed_s) + 28 + labelWidth(view, place) >
+        geometry.plot.left + geometry.plot.width - 130,
       hasVacuum: view.chamber !== null,
       learning: view.mode === "waiting" && usualPhases.length === 0,
       dragged: input.dragged,

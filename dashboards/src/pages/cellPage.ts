@@ -23,6 +23,9 @@ export interface CellPageInput {
   readonly acknowledge: (prompt: Prompt) => void;
   readonly openKeys: () => void;
   readonly alarmCount: number;
+  /** Carriers that have had a run, in order. */
+  readonly carriers: readonly string[];
+  readonly chooseCarrier: (carrier: string) => void;
   readonly tools: ToolsInput;
 }
 
@@ -31,18 +34,28 @@ function headLine(input: CellPageInput): TemplateResult {
   const words = texts.head;
   const spec = view?.layout.spec ?? null;
   const run = view?.run ?? null;
+  const several = input.carriers.length > 1;
   const parts = [
     spec?.name ?? null,
     place === "desk" ? (spec?.alloy ?? null) : null,
-    run === null ? null : words.carrier(run.carrier),
+    run === null || several ? null : words.carrier(run.carrier),
     run === null ? null : words.run(run.number),
   ].filter((part) => part !== null);
+  const demo = view?.layout.demo === true;
   const age = view?.ageMs ?? null;
   return html`<header class="head">
     ${place === "desk" || place === "wall" ? nothing : html`<a class="to-alarms" href="#/alarms" data-testid="to-alarms">${texts.places.alarms}${input.alarmCount > 0 ? html` <b class="count">${input.alarmCount}</b>` : nothing}</a><button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
     <h1>${view?.layout.name ?? texts.product}</h1>
-    <p class="head-what">${parts.join(" · ")}</p>
-    ${view?.layout.demo === true ? html`<p class="demo" data-testid="demo">${place === "desk" ? texts.demo : texts.demoShort}</p>` : nothing}
+    <p class="head-what">${demo && place === "phone" ? html`<b data-testid="demo">${texts.demoShort}</b> · ` : nothing}${parts.join(" · ")}</p>
+    ${
+      several
+        ? html`<span class="carriers">${input.carriers.map(
+            (name) =>
+              html`<button type="button" data-testid=${`carrier-${name}`} aria-pressed=${name === run?.carrier} @click=${() => input.chooseCarrier(name)}>${words.carrier(name)}</button>`,
+          )}</span>`
+        : nothing
+    }
+    ${demo && place !== "phone" ? html`<p class="demo" data-testid="demo">${place === "desk" ? texts.demo : texts.demoShort}</p>` : nothing}
     <p class=${view?.stale === true ? "head-age old" : "head-age"} data-testid="reading-age">
       ${
         age === null || view === null
@@ -130,7 +143,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet} ${view === null || place === "phone" ? nothing : sheetTools(input.tools, view, texts)}
+        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, view, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}

@@ -3,6 +3,7 @@ export interface KeyActions {
   listKeys(): void;
   acknowledgeFirst(): void;
   nextLook(): void;
+  nextCarrier(): void;
   stepChannel(by: 1 | -1): void;
   moveCursor(by_s: number): void;
   mark(): void;
@@ -24,6 +25,9 @@ export function attachKeyboard(actions: KeyActions): void {
       case "l":
       case "L":
         return actions.nextLook;
+      case "c":
+      case "C":
+        return actions.nextCarrier;
       case "m":
       case "M":
         return actions.mark;

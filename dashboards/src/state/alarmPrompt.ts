@@ -17,6 +17,17 @@ const unknowing = new Set(["deviceSilent", "sensor", "recording", "feed", "clock
 /** Conditions whose answer is to leave the hot chamber alone. */
 const hot = new Set(["tooHot", "fluidOverheat"]);
 
+/** Conditions that concern instruments and records, not the boards of this run. */
+const upkeep = new Set(["sensor", "coldJunction", "recording", "feed", "clock", "calibrationDue", "verificationDue"]);
+
+function actionOf(alarm: AlarmLive, texts: Texts): string {
+  if (alarm.condition === "deviceSilent") return texts.prompt.deviceRemedy;
+  if (upkeep.has(alarm.condition)) return texts.alarm.tell;
+  return hot.has(alarm.condition) && alarm.state !== "returnedUnacknowledged"
+    ? texts.alarm.holdBoards
+    : texts.alarm.after;
+}
+
 /** What the alarm says, without what to do. */
 function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const words = texts.alarm;
@@ -28,7 +39,8 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   if (alarm.condition === "tooHot" && channel !== null) {
     if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
     const over = `${write.temperature(alarm.value - alarm.limit)}${write.nbsp}K`;
-    return words.tooHot(channel, number(alarm.value), over, `${write.limit(alarm.limit)}${write.nbsp}°C`);
+    const say = alarm.state === "returnedUnacknowledged" ? words.wasTooHot : words.tooHot;
+    return say(channel, number(alarm.value), over, `${write.limit(alarm.limit)}${write.nbsp}°C`);
   }
   const what = words.general(words.conditions[alarm.condition] ?? alarm.condition, channel);
   return measured && alarm.value !== null && alarm.limit !== null
@@ -50,15 +62,17 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
   const words = texts.alarm;
   const tone = toneOf(alarm);
   const what = matter(alarm, naming, texts);
-  const action = hot.has(alarm.condition) ? words.holdBoards : words.after;
+  const action = actionOf(alarm, texts);
   const since = words.since(write.clock(alarm.since), write.wholeSpan((nowMs - alarm.since) / 1000));
-  const seen = alarm.state === "acknowledged" ? ` ${words.seen}` : "";
+  const seen = alarm.state === "acknowledged" ? words.seen : null;
   const returned = alarm.state === "returnedUnacknowledged";
   return {
     key: `alarm/${alarm.id}/${alarm.state}`,
     tone,
-    sentence: tone === "act" ? action : returned ? `${what} ${words.cameBack}` : what,
-    detail: `${tone === "act" ? `${what} ` : tone === "unknown" ? "" : `${action} `}${since}${seen}`,
+    sentence: tone === "act" ? action : what,
+    detail: [tone === "act" ? what : returned ? words.cameBack : null, tone === "act" ? null : action, since, seen]
+      .filter((part) => part !== null)
+      .join(" "),
     alarm: alarm.state === "acknowledged" ? null : alarm,
   };
 }
@@ -99,12 +113,7 @@ export function alarmFacts(
   return {
     tone: toneOf(alarm),
     what: words.general(words.conditions[alarm.condition] ?? alarm.condition, naming.channel(alarm.channel) ?? device),
-    action:
-      alarm.condition === "deviceSilent"
-        ? texts.prompt.deviceRemedy
-        : hot.has(alarm.condition)
-          ? words.holdBoards
-          : words.after,
+    action: actionOf(alarm, texts),
     since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,
     prompt: alarmPrompt(alarm, nowMs, naming, texts),

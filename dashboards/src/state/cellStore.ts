@@ -46,9 +46,13 @@ export function gapMs(interval_s: number): number {
 /** A reading older than this is shown as old (3 intervals, at least 1 s). */
 export const staleMs = (interval_s: number): number => 1000 * Math.max(3 * interval_s, 1);
 
-/** Channels that a standing alarm names. */
+/** Channels whose limit an alarm says is broken at this moment. */
 export const alarmedChannels = (store: CellStore): ReadonlySet<string> =>
-  new Set((store.state?.alarms ?? []).flatMap((alarm) => (alarm.channel === null ? [] : [alarm.channel])));
+  new Set(
+    (store.state?.alarms ?? []).flatMap((alarm) =>
+      alarm.channel === null || alarm.state === "returnedUnacknowledged" ? [] : [alarm.channel],
+    ),
+  );
 
 const hoursKept = 2;
 

@@ -109,7 +109,8 @@ export function figureRows(figures: readonly FigureLive[], limits: readonly Limi
       lower: figure.lower,
       upper: figure.upper,
       severity: figure.severity ?? "fail",
-      channel: figure.channel ?? figure.decidedBy,
+      // Before there is a value no channel decides.
+      channel: standing(figure) === "notYet" ? null : (figure.channel ?? figure.decidedBy),
       value: standing(figure) === "notYet" ? null : figure.value,
       low: figure.low,
       high: figure.high,

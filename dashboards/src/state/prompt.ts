@@ -78,7 +78,8 @@ export function prompts(input: PromptInput, texts: Texts): readonly Prompt[] {
   const found = [...alarms, ...devicePrompts(input.devices, view, texts)].sort(
     (a, b) => toneOrder[a.tone] - toneOrder[b.tone],
   );
-  if (found.length > 0) return found;
+  // A verdict stands beside whatever else is to be said; "no action asked" does not.
+  if (found.length > 0) return view.mode === "finished" ? [...found, finishedPrompt(view, naming, texts)] : found;
   if (view.layout.channels.length === 0)
     return [prompt("unwired", "unknown", words.noChannels, words.noChannelsDetail)];
   if (link.kind === "live" && view.stale && view.ageMs !== null)

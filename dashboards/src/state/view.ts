@@ -50,8 +50,13 @@ export interface CellView {
   readonly goodCount: number;
 }
 
-/** The run to show: the open one that began last, else the one that ended last. */
-export function runToShow(runs: readonly RunLive[]): RunLive | null {
+/**
+ * The run to show: the open one that began last, else the one that ended last.
+ * @param carrier whose run somebody asked for; null: whichever it is
+ */
+export function runToShow(all: readonly RunLive[], carrier: string | null = null): RunLive | null {
+  const wanted = all.filter((run) => run.carrier === carrier);
+  const runs = wanted.length > 0 ? wanted : all;
   const newest = (list: readonly RunLive[], time: (run: RunLive) => number): RunLive | null =>
     list.reduce<RunLive | null>((best, run) => (best === null || time(run) > time(best) ? run : best), null);
   const open = runs.filter((run) => run.end === null);
@@ -70,11 +75,17 @@ const drawnRoles = new Set(["product", "vapour", "transport"]);
 /**
  * @param nowMs the page's own clock
  * @param decidedBefore channel that decided in the view before this one
+ * @param carrier whose run to show; null: the one that began last
  */
-export function viewCell(store: CellStore, nowMs: number, decidedBefore: string | null): CellView | null {
+export function viewCell(
+  store: CellStore,
+  nowMs: number,
+  decidedBefore: string | null,
+  carrier: string | null = null,
+): CellView | null {
   const { layout, traces, state } = store;
   if (layout === null || traces === null) return null;
-  const run = state === null ? null : runToShow(state.runs);
+  const run = state === null ? null : runToShow(state.runs, carrier);
   const mode = run === null ? "waiting" : run.end === null ? "running" : "finished";
   const now = cellNow(store, nowMs);
   const sinceHeardMs = store.heard === null ? 0 : nowMs - store.heard.atMs;

@@ -74,13 +74,16 @@ export const en = {
     seen: "Somebody has seen it.",
     by: "viewer at the page",
     since: (at: string, age: string) => `Since ${at}, ${age}.`,
-    cameBack: "This no longer holds; nobody has seen it yet.",
+    cameBack: "It no longer holds; nobody has seen it yet.",
     holdBoards: "Keep the chamber closed, let the programme end, hold the boards.",
     tooHot: (channel: string, value: string, over: string, limit: string) =>
       `${channel} reads ${value}, ${over} above ${limit}.`,
+    wasTooHot: (channel: string, value: string, over: string, limit: string) =>
+      `${channel} reached ${value}, ${over} above ${limit}.`,
     tooHotNoValue: (channel: string) => `${channel} is above its limit.`,
     general: (what: string, channel: string | null) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     valueAndLimit: (value: string, limit: string) => `${value}, limit ${limit}.`,
+    tell: "Tell the service engineer.",
     after: "Let the programme end, then hold the boards until somebody has decided.",
     conditions: {
       tooHot: "Too hot",
@@ -288,6 +291,7 @@ export const en = {
       ["A", "I have seen the alarm on top"],
       ["L", "change the look: as the system, light, dark, high contrast"],
       ["← →", "move the cursor by 1 s, with Shift by 10 s"],
+      ["C", "the other carrier"],
       ["M", "measure from the cursor: time, difference and slope of the channel that stands out"],
       ["+ −", "closer, wider; dragging over the curves shows that stretch"],
       ["0", "the whole run"],

@@ -135,7 +135,8 @@ describe("prompt", () => {
   it("An_alarm_that_came_and_went_unseen_is_still_said", () => {
     const [prompt] = say({ alarms: [{ ...tooHot, state: "returnedUnacknowledged" }] });
     expect(prompt.tone).toBe("soon");
-    expect(prompt.sentence).toContain("no longer holds");
+    expect(prompt.sentence).toBe("Board 1 choke reached 246.9\u00a0°C, 1.9\u00a0K above 245\u00a0°C.");
+    expect(prompt.detail).toContain("It no longer holds; nobody has seen it yet.");
     expect(prompt.alarm).not.toBeNull();
   });
 
@@ -199,6 +200,15 @@ describe("prompt", () => {
       tone: "soon",
       sentence: "Fail: Board 1 choke, above liquidus 96.2\u00a0s, at least 45, at most 90 asked.",
     });
+  });
+
+  it("A_verdict_stands_beside_an_alarm_that_nobody_has_seen", () => {
+    const said = say({
+      view: view({ mode: "finished", run: { ...run, end: 360_000, verdict: "pass" } }),
+      alarms: [{ ...tooHot, state: "returnedUnacknowledged" }],
+    });
+    expect(said.map((prompt) => prompt.tone)).toEqual(["soon", "calm"]);
+    expect(said[1].sentence).toContain("Pass");
   });
 
   it("There_is_always_a_sentence", () => {

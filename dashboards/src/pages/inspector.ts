@@ -1,0 +1,127 @@
+import { attachPointer } from "../charts/pointer";
+import type { Axes } from "../charts/scene";
+import { type Inspect, noInspect, point, zoom } from "../state/inspect";
+import type { CellView } from "../state/view";
+import type { ToolsInput } from "./sheetTools";
+
+/** What somebody looks at closely: the stretch, the cursor, the channel that stands out, a picture that is held. */
+export interface Inspector {
+  readonly inspect: Inspect;
+  readonly chosen: string | null;
+  /** A stretch being dragged, s; null: none. */
+  readonly dragged: readonly [number, number] | null;
+  /** The view that the picture is held at; null while it goes on. */
+  readonly held: CellView | null;
+  readonly tools: ToolsInput;
+  /** Takes note of the view of now: a held picture belongs to its run and goes with it. */
+  follow(view: CellView | null): void;
+  /** Whole run, going on, no channel chosen. */
+  reset(): void;
+  choose(id: string): void;
+  stepChannel(by: 1 | -1): void;
+  moveCursor(by_s: number): void;
+  mark(): void;
+  zoom(factor: number): void;
+  wholeRun(): void;
+  freeze(): void;
+  /** One step back to the plain picture. */
+  back(): void;
+}
+
+/**
+ * @param sheet element on which the pointer works
+ * @param axes the axes drawn now
+ * @param changed the picture must be laid out anew
+ */
+export function createInspector(sheet: HTMLElement, axes: () => Axes | null, changed: () => void): Inspector {
+  let inspect = noInspect;
+  let chosen: string | null = null;
+  let dragged: readonly [number, number] | null = null;
+  let held: CellView | null = null;
+  let view: CellView | null = null;
+
+  const shown = (): CellView | null => held ?? view;
+  const length_s = (): number => shown()?.length_s ?? 1;
+  const elapsed_s = (): number => shown()?.elapsed_s ?? 0;
+  const cursorOrNow = (): number => inspect.cursor_s ?? elapsed_s();
+  /** Where buttons zoom to: the cursor, else the middle of what is shown. */
+  const middle = (): number =>
+    inspect.cursor_s ?? (inspect.window === null ? elapsed_s() : (inspect.window.from_s + inspect.window.to_s) / 2);
+  const look = (next: Inspect): void => {
+    const same = (Object.keys(next) as (keyof Inspect)[]).every((key) => next[key] === inspect[key]);
+    if (same) return;
+    inspect = next;
+    changed();
+  };
+  const wholeRun = (): void => look({ ...noInspect, frozen_s: inspect.frozen_s });
+  const freeze = (): void => {
+    held = held === null ? view : null;
+    look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
+  };
+  const choose = (id: string): void => {
+    chosen = chosen === id ? null : id;
+    changed();
+  };
+
+  attachPointer(sheet, {
+    axes,
+    length_s,
+    elapsed_s,
+    inspect: () => inspect,
+    change: look,
+    drag: (stretch) => {
+      if (stretch === null && dragged === null) return;
+      dragged = stretch;
+      changed();
+    },
+  });
+  return {
+    get inspect() {
+      return inspect;
+    },
+    get chosen() {
+      return chosen;
+    },
+    get dragged() {
+      return dragged;
+    },
+    get held() {
+      return held;
+    },
+    get tools() {
+      const by = (factor: number): void => look(zoom(inspect, factor, middle(), length_s()));
+      return { zoomed: inspect.window !== null, heldAt_s: inspect.frozen_s, zoom: by, wholeRun, freeze };
+    },
+    follow(next) {
+      view = next;
+      if (held === null || held.run?.number === next?.run?.number) return;
+      held = null;
+      inspect = noInspect;
+    },
+    reset() {
+      chosen = null;
+      held = null;
+      inspect = noInspect;
+      changed();
+    },
+    choose,
+    stepChannel(by) {
+      const ids = view?.temperatures.map((channel) => channel.layout.id) ?? [];
+      if (ids.length === 0) return;
+      const at = chosen === null ? (by > 0 ? -1 : ids.length) : ids.indexOf(chosen);
+      chosen = ids[(at + by + ids.length) % ids.length];
+      changed();
+    },
+    moveCursor: (by_s) => look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
+    mark: () => look({ ...inspect, mark_s: inspect.mark_s === null ? cursorOrNow() : null, cursor_s: cursorOrNow() }),
+    zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
+    wholeRun,
+    freeze,
+    back() {
+      if (inspect.cursor_s !== null || inspect.mark_s !== null) look({ ...inspect, cursor_s: null, mark_s: null });
+      else if (inspect.window !== null) look({ ...inspect, window: null });
+      else if (held !== null) freeze();
+      else if (chosen !== null) choose(chosen);
+    },
+  };
+}
