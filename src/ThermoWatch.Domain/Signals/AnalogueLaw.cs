@@ -62,6 +62,9 @@ public abstract record AnalogueLaw
             }
         }
 
+        /// <summary>The maker's points, signals rising.</summary>
+        public IReadOnlyList<(double Signal, double Value)> Points => [.. _signals.Zip(_values)];
+
         /// <inheritdoc/>
         public override double Apply(double signal)
         {

@@ -1,3 +1,5 @@
+using System.Text.Json.Serialization;
+
 namespace ThermoWatch.Domain.Signals;
 
 /// <summary>A raw number, or a stretch of them, that is a message and not a measurement.</summary>
@@ -9,6 +11,7 @@ namespace ThermoWatch.Domain.Signals;
 /// <param name="To">Last raw number it holds for.</param>
 /// <param name="Quality">What the reading becomes; not good.</param>
 /// <param name="WordBits">16 or 32: numbers are words of this width, so 65535 is -1; 0: they are just numbers.</param>
+[method: JsonConstructor]
 public sealed record Sentinel(double From, double To, SignalQuality Quality, int WordBits = 0)
 {
     /// <summary>A single word.</summary>

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Text.Json;
+using System.Text.Unicode;
 
 namespace ThermoWatch.Domain.Specs;
 
@@ -21,6 +22,12 @@ public static class SpecFile
     /// <param name="utf8">The file; a byte order mark is passed over.</param>
     public static SpecParse Parse(ReadOnlySpan<byte> utf8)
     {
+        // The reader checks text only when it is asked for it, and then throws.
+        if (!Utf8.IsValid(utf8))
+        {
+            return new SpecParse(null, [new SpecFault("$", "This is not UTF-8 text.", "Save the file as UTF-8.")]);
+        }
+
         byte[] bytes = (utf8.StartsWith("\uFEFF"u8) ? utf8[3..] : utf8).ToArray();
         try
         {

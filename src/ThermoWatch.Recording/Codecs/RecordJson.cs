@@ -22,6 +22,8 @@ internal static class RecordJson
         options.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.CamelCase));
         options.Converters.Add(new TimestampConverter());
         options.Converters.Add(new ColdJunctionConverter());
+        options.Converters.Add(new AnalogueLawConverter());
+        options.Converters.Add(new CalibrationHistoryConverter());
         options.MakeReadOnly(populateMissingResolver: true);
         return options;
     }
@@ -31,35 +33,5 @@ internal static class RecordJson
         public override Timestamp Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) => new(reader.GetInt64());
 
         public override void Write(Utf8JsonWriter writer, Timestamp value, JsonSerializerOptions options) => writer.WriteNumberValue(value.UtcTicks);
-    }
-
-    /// <summary><c>{"channel":"cj"}</c> or <c>{"celsius":0}</c>.</summary>
-    private sealed class ColdJunctionConverter : JsonConverter<ColdJunctionSource>
-    {
-        public override ColdJunctionSource Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options)
-        {
-            JsonElement element = JsonElement.ParseValue(ref reader);
-            return element.TryGetProperty("channel", out JsonElement channel) && channel.GetString() is { } id
-                ? new ColdJunctionSource.FromChannel(id)
-                : element.TryGetProperty("celsius", out JsonElement celsius)
-                    ? new ColdJunctionSource.Fixed(celsius.Deserialize<double>(options))
-                    : throw new JsonException("A cold junction names a channel or a temperature.");
-        }
-
-        public override void Write(Utf8JsonWriter writer, ColdJunctionSource value, JsonSerializerOptions options)
-        {
-            writer.WriteStartObject();
-            if (value is ColdJunctionSource.Fixed known)
-            {
-                writer.WritePropertyName("celsius");
-                JsonSerializer.Serialize(writer, known.Celsius, options);
-            }
-            else
-            {
-                writer.WriteString("channel", ((ColdJunctionSource.FromChannel)value).ChannelId);
-            }
-
-            writer.WriteEndObject();
-        }
     }
 }
