@@ -84,7 +84,8 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
   const lowPeakFits =
     input.lowPeakLimit !== null &&
     (input.peakLimit === null ||
-      yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) > 22);
+      yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) >
+        (place === "wall" ? 44 : 22));
   return svg`<g class="limits">
     ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom)), indent)}
     ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo)), indent)}

@@ -1,6 +1,6 @@
 import { nothing, type SVGTemplateResult, svg } from "lit-html";
 import { axesLayer, limitsLayer } from "./axesLayer";
-import type { FrameInput } from "./frameTypes";
+import { type FrameInput, letterPx } from "./frameTypes";
 import { xOf, yOf } from "./geometry";
 import { gateAt, lensFrame } from "./lensLayer";
 import { ribbon } from "./ribbonLayer";
@@ -45,7 +45,9 @@ function cursorLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
 export function frameLayer(input: FrameInput): SVGTemplateResult {
   const { geometry: g, axis, temperatures, texts } = input;
   const nowX = Math.round(xOf(g.plot, axis, input.now.at_s));
-  const boxWidth = Math.round(input.now.text.length * 8.6 + 22);
+  const far = input.place === "wall";
+  const boxWidth = Math.round(input.now.text.length * letterPx(input.place) * 1.12 + 22);
+  const boxHeight = far ? 42 : 24;
   const boxLeft = nowX - boxWidth < 0 ? 0 : -boxWidth;
   return svg`
     <defs><pattern id="hatch" width="8" height="8" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch-line" x1="0" y1="0" x2="0" y2="8"></line></pattern></defs>
@@ -73,8 +75,8 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
       ${
         input.place === "phone"
           ? nothing
-          : svg`<rect class="now-box" x=${boxLeft} y="0" width=${boxWidth} height="24"></rect>
-        <text class="now-text" x=${boxLeft + boxWidth / 2} y="17" text-anchor="middle" data-testid="now">${input.now.text}</text>`
+          : svg`<rect class="now-box" x=${boxLeft} y="0" width=${boxWidth} height=${boxHeight}></rect>
+        <text class="now-text" x=${boxLeft + boxWidth / 2} y=${far ? 31 : 17} text-anchor="middle" data-testid="now">${input.now.text}</text>`
       }
     </g>`
     }

@@ -26,7 +26,7 @@ export function gateAt(
   return svg`<g class="gate" data-testid="gate">
     <rect class="gate-band" x=${from} y=${y - 5} width=${to - from} height="10"></rect>
     ${tick(from, gate.lower, false)}${tick(to, gate.upper, true)}
-    ${words !== null && fits(words.mustFall, to - from - 60) ? svg`<text class="second halo" x=${(from + to) / 2} y=${y + 24} text-anchor="middle">${words.mustFall}</text>` : nothing}
+    ${words !== null && fits(words.mustFall, to - from - 60, "desk") ? svg`<text class="second halo" x=${(from + to) / 2} y=${y + 24} text-anchor="middle">${words.mustFall}</text>` : nothing}
   </g>`;
 }
 

@@ -25,7 +25,7 @@ export function ribbon(
       return svg`<g data-phase=${piece.phase} data-kind=${piece.kind}>
         <rect class=${piece.kind === "future" ? "future" : "past"} x=${from + 0.5} y=${top + 0.5} width=${Math.max(0, width - 1)} height=${height - 1}></rect>
         ${piece.kind === "present" ? svg`<rect class="present" x=${from} y=${top} width=${width} height="3"></rect>` : nothing}
-        ${fits(label, width, piece.kind === "present") ? svg`<text class=${piece.kind === "present" ? "strong" : piece.kind === "past" ? "first" : "second"} x=${from + 5} y=${top + height / 2 + 5}>${label}</text>` : nothing}
+        ${fits(label, width, input.place, piece.kind === "present") ? svg`<text class=${piece.kind === "present" ? "strong" : piece.kind === "past" ? "first" : "second"} x=${from + 5} y=${top + height / 2 + (input.place === "wall" ? 10 : 5)}>${label}</text>` : nothing}
         ${usualTo === null || usualTo - from < 3 ? nothing : svg`<path class="bracket" d=${`M${from + 1} ${top + height + 2}v5H${usualTo - 1}v-5`}></path>`}
       </g>`;
     })}

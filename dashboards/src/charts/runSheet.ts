@@ -185,7 +185,7 @@ export function createRunSheet(
       host.querySelector("svg")?.setAttribute("viewBox", `0 0 ${axes.geometry.width} ${axes.geometry.height}`);
       render(frameLayer(scene.frame), frameRoot);
       labels.update(
-        place === "phone"
+        place === "phone" || place === "wall"
           ? []
           : labelRows({
               ...axes,

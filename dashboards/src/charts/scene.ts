@@ -36,7 +36,10 @@ export function planAxes(view: CellView, place: Place, width: number, height: nu
   const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
   if (inspect.window !== null) return { geometry, axis: { min: inspect.window.from_s, max: inspect.window.to_s } };
   // A finished run does not grow any more: its labels stand beside its end.
-  const room = view.mode === "finished" && place !== "phone" ? (labelWidth(view, place) + 24) / geometry.plot.width : 0;
+  const room =
+    view.mode === "finished" && (place === "desk" || place === "touch")
+      ? (labelWidth(view, place) + 24) / geometry.plot.width
+      : 0;
   return { geometry, axis: { min: 0, max: view.length_s / Math.max(0.4, 1 - room) } };
 }
 

@@ -135,6 +135,24 @@ const plainRow = (channel: ChannelView, texts: Texts): TemplateResult => html`<t
   <td>${channel.value === null ? texts.chart.noReading : `${channel.layout.unit === "mbar" ? write.pressure(channel.value) : write.temperature(channel.value)} ${write.unit(channel.layout.unit)}`}</td>
 </tr>`;
 
+/** From afar one number is enough: the coolest board, which is the last to be where it must be. */
+function farNumber(view: CellView, texts: Texts): TemplateResult {
+  const product = view.temperatures.filter((channel) => channel.style > 0 && channel.value !== null);
+  const coolest = product.reduce<ChannelView | null>(
+    (best, channel) => (best === null || (channel.value ?? 0) < (best.value ?? 0) ? channel : best),
+    null,
+  );
+  const phase = view.run?.phases.filter((candidate) => candidate.end === null).at(-1)?.phase ?? null;
+  return html`<section class="far">
+    <h2>${view.run === null ? "" : texts.head.carrierName(view.run.carrier)}</h2>
+    <p class=${coolest?.stale === true ? "far-value old" : "far-value"} data-testid="far-value">
+      ${coolest === null ? "–" : write.fixed(coolest.value ?? 0, 0)}<small> °C</small>
+    </p>
+    <p>${coolest === null ? texts.chart.noReading : texts.head.coolest(coolest.layout.name)}</p>
+    <p class="second">${phase === null || view.mode !== "running" ? "" : (texts.phaseNames[phase] ?? phase)}</p>
+  </section>`;
+}
+
 /** The cell's page. The sheet's own element is given in, so that laying out the page never rebuilds the curves. */
 export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResult {
   const { view, place, texts } = input;
@@ -142,6 +160,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
     ${promptBar(input.prompts, input.sending, texts, input.acknowledge)}
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
+      ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
         ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, view, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}

@@ -15,6 +15,8 @@ export const en = {
   keysHint: "press ? for keys",
   head: {
     carrier: (carrier: string) => `carrier ${carrier}`,
+    carrierName: (carrier: string) => `Carrier ${carrier}`,
+    coolest: (name: string) => `coolest: ${name}`,
     run: (number: number) => `run ${number}`,
     age: (age: string) => `readings ${age} old`,
     ageShort: (age: string) => `${age} old`,

@@ -17,6 +17,7 @@ export function launch() {
 }
 
 export const sizes = {
+  wall: { width: 1920, height: 1080 },
   desk: { width: 1920, height: 1080 },
   touch: { width: 1024, height: 768 },
   phone: { width: 390, height: 844 },
