@@ -17,7 +17,7 @@ internal static class Web
         builder.Services.AddSingleton(logs);
         builder.Services.AddSingleton(cells);
         builder.Services.AddSingleton(viewers);
-        builder.Services.AddSignalR().AddMessagePackProtocol();
+        builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
         WebApplication app = builder.Build();
         app.UseCompressedWebSockets();
