@@ -1,5 +1,7 @@
 using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Replay;
+using ThermoWatch.Acquisition.Serial;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -8,29 +10,40 @@ internal static class DeviceReader
 {
     private static readonly Dictionary<string, Func<JsonScope, string, DeviceOptions>> Drivers = new()
     {
-        ["modbusTcp"] = ReadModbusTcp,
+        ["modbusTcp"] = ModbusTcp,
+        ["modbusRtu"] = ModbusRtu,
+        ["modbusRtuOverTcp"] = ModbusRtuOverTcp,
+        ["text"] = TextDeviceReader.Read,
+        ["replay"] = Replay,
     };
 
     private static readonly Dictionary<string, PointType> Types = Enum.GetValues<PointType>().ToDictionary(t => t.ToString().ToLowerInvariant());
-    private static readonly Dictionary<string, WordOrder> Orders = Enum.GetValues<WordOrder>().ToDictionary(o => o.ToString().ToUpperInvariant());
 
     public static DeviceOptions? Read(JsonScope scope)
     {
         string id = scope.Text("id", "Give a short name, such as amplifier.");
-        string driver = scope.Text("driver", "Use one of: " + string.Join(", ", Drivers.Keys) + ".");
+        string remedy = "Use one of: " + string.Join(", ", Drivers.Keys) + ".";
+        string driver = scope.Text("driver", remedy);
         if (!Drivers.TryGetValue(driver, out Func<JsonScope, string, DeviceOptions>? read))
         {
             if (driver.Length > 0)
             {
-                scope.Fault("driver", $"is \"{driver}\"", "Use one of: " + string.Join(", ", Drivers.Keys) + ".");
+                scope.Fault("driver", $"is \"{driver}\"", remedy);
             }
 
             return null;
         }
 
-        DeviceOptions options = read(scope, id);
+        int faults = scope.FaultCount;
+        DeviceOptions options = read(scope, id) with
+        {
+            Name = scope.OptionalText("name"),
+            Period = Milliseconds(scope, "period_ms", 10, 3_600_000, 100),
+            ConnectTimeout = Milliseconds(scope, "connectTimeout_ms", 50, 60_000, 3_000),
+            RetryCap = Milliseconds(scope, "retryCap_ms", 100, 600_000, 5_000),
+        };
         scope.NothingElse();
-        if (id.Length > 0 && options.PointIds.All(p => p.Length > 0))
+        if (id.Length > 0 && scope.FaultCount == faults)
         {
             scope.Add(options.Validate(scope.Path));
         }
@@ -38,27 +51,72 @@ internal static class DeviceReader
         return options;
     }
 
-    private static ModbusTcpDeviceOptions ReadModbusTcp(JsonScope scope, string id) => new()
+    /// <summary>A serial port and its settings.</summary>
+    internal static SerialSettings Serial(JsonScope scope)
+    {
+        SerialSettings settings = new()
+        {
+            Port = scope.Text("port", "Name the port, best by its stable name: /dev/serial/by-id/... or COM3."),
+            Baud = scope.Whole("baud", int.MinValue, int.MaxValue, 19200),
+            DataBits = scope.Whole("dataBits", int.MinValue, int.MaxValue, 8),
+            Parity = scope.Word("parity", Words.Of<SerialParity>(), (SerialParity?)SerialParity.Even),
+            StopBits = scope.Whole("stopBits", int.MinValue, int.MaxValue, 1),
+            Driver = scope.Word("driver", Words.Of<SerialDriver>(), (SerialDriver?)SerialDriver.Automatic),
+        };
+        scope.NothingElse();
+        return settings;
+    }
+
+    internal static SerialSettings RequiredSerial(JsonScope scope)
+    {
+        if (scope.Object("serial") is { } serial)
+        {
+            return Serial(serial);
+        }
+
+        scope.Fault("serial", "is missing", "Describe the port: { \"port\": \"/dev/ttyUSB0\", \"baud\": 19200 }.");
+        return new SerialSettings { Port = "" };
+    }
+
+    internal static TimeSpan Milliseconds(JsonScope scope, string key, double least, double most, double byDefault) =>
+        TimeSpan.FromMilliseconds(scope.Number(key, least, most, byDefault));
+
+    private static ModbusDeviceOptions ModbusTcp(JsonScope scope, string id) => Modbus(scope, new ModbusTcpDeviceOptions
     {
         Id = id,
-        Name = scope.OptionalText("name"),
         Host = scope.Text("host", "Write the instrument's address or host name."),
         Port = scope.Whole("port", int.MinValue, int.MaxValue, 502),
+        MaxOutstanding = scope.Whole("maxOutstanding", int.MinValue, int.MaxValue, 1),
+        Points = [],
+    });
+
+    private static ModbusDeviceOptions ModbusRtu(JsonScope scope, string id) => Modbus(scope, new ModbusRtuDeviceOptions
+    {
+        Id = id,
+        Serial = RequiredSerial(scope),
+        Points = [],
+    });
+
+    private static ModbusDeviceOptions ModbusRtuOverTcp(JsonScope scope, string id) => Modbus(scope, new ModbusRtuOverTcpDeviceOptions
+    {
+        Id = id,
+        Host = scope.Text("host", "Write the gateway's address or host name."),
+        Port = scope.Whole("port", int.MinValue, int.MaxValue, null),
+        Points = [],
+    });
+
+    /// <summary>What all Modbus devices have.</summary>
+    private static ModbusDeviceOptions Modbus(JsonScope scope, ModbusDeviceOptions options) => options with
+    {
         Unit = scope.Whole("unit", int.MinValue, int.MaxValue, 1),
-        Period = Milliseconds(scope, "period_ms", 10, 3_600_000, 100),
         Timeout = Milliseconds(scope, "timeout_ms", 10, 30_000, 500),
-        ConnectTimeout = Milliseconds(scope, "connectTimeout_ms", 50, 60_000, 3_000),
-        RetryCap = Milliseconds(scope, "retryCap_ms", 100, 600_000, 5_000),
         Retries = scope.Whole("retries", int.MinValue, int.MaxValue, 0),
         MaxGapRegisters = scope.Whole("maxGapRegisters", int.MinValue, int.MaxValue, 8),
         MaxRegisters = scope.Whole("maxRegisters", int.MinValue, int.MaxValue, 125),
-        Points = [.. scope.Objects("points", "Describe at least one point.").Select(ReadPoint)],
+        Points = [.. scope.Objects("points", "Describe at least one point.").Select(ModbusPoint)],
     };
 
-    private static TimeSpan Milliseconds(JsonScope scope, string key, double least, double most, double byDefault) =>
-        TimeSpan.FromMilliseconds(scope.Number(key, least, most, byDefault));
-
-    private static ModbusPoint ReadPoint(JsonScope scope)
+    private static ModbusPoint ModbusPoint(JsonScope scope)
     {
         ModbusPoint point = new()
         {
@@ -66,9 +124,27 @@ internal static class DeviceReader
             Table = scope.Word("table", Words.Of<ModbusTable>(), (ModbusTable?)null),
             Address = scope.Whole("address", int.MinValue, int.MaxValue, null),
             Type = scope.Word("type", Types, (PointType?)null),
-            WordOrder = scope.Word("wordOrder", Orders, (WordOrder?)WordOrder.Abcd),
+            WordOrder = scope.Word("wordOrder", Enum.GetValues<WordOrder>().ToDictionary(o => o.ToString().ToUpperInvariant()), (WordOrder?)WordOrder.Abcd),
             Bit = scope.Whole("bit", int.MinValue, int.MaxValue, 0),
+            BitCount = scope.Whole("bitCount", int.MinValue, int.MaxValue, 1),
         };
+        scope.NothingElse();
+        return point;
+    }
+
+    private static ReplayDeviceOptions Replay(JsonScope scope, string id) => new()
+    {
+        Id = id,
+        Path = scope.Text("path", "Name the curve file to replay."),
+        Speed = scope.Number("speed", 0.01, 1000, 1),
+        Repeat = scope.Flag("repeat"),
+        Points = [.. scope.Objects("points", "Name at least one column.").Select(ReplayPoint)],
+    };
+
+    private static ReplayPoint ReplayPoint(JsonScope scope)
+    {
+        string id = scope.Text("id", "Give the point a short name.");
+        ReplayPoint point = new() { Id = id, Column = scope.OptionalText("column") ?? id };
         scope.NothingElse();
         return point;
     }

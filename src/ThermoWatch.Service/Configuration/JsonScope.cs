@@ -30,6 +30,9 @@ internal sealed class JsonScope
     /// <summary>Notes a fault of a key of this object (or of the object itself, for an empty key).</summary>
     public void Fault(string key, string problem, string remedy) => _faults.Add(new ConfigurationFault(PathOf(key), problem, remedy));
 
+    /// <summary>Faults noted so far, anywhere.</summary>
+    public int FaultCount => _faults.Count;
+
     /// <summary>Adds faults that somebody else found below this object.</summary>
     public void Add(IEnumerable<ConfigurationFault> faults) => _faults.AddRange(faults);
 

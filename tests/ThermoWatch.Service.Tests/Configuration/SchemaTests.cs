@@ -34,6 +34,11 @@ public sealed class SchemaTests
         JsonObject properties = JsonNode.Parse(File.ReadAllText(Path.Combine(SourceFolder, "Configuration", "thermowatch.schema.json")))!["$defs"]![part]!["properties"]!.AsObject();
         foreach ((string key, JsonNode? rule) in properties)
         {
+            if (part == "point" && key == "number")
+            {
+                continue; // of text devices; DeviceReaderTests reads it
+            }
+
             JsonNode?[] values = rule!["enum"] is JsonArray words ? [.. words] : [rule["default"]];
             foreach (JsonNode? value in values)
             {

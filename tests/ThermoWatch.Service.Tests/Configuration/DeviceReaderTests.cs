@@ -1,0 +1,79 @@
+using System.Text.Json;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Replay;
+using ThermoWatch.Acquisition.Serial;
+using ThermoWatch.Acquisition.Text;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Service.Configuration;
+
+namespace ThermoWatch.Service.Tests.Configuration;
+
+public sealed class DeviceReaderTests
+{
+    private const string Point = """{ "id": "p", "table": "holding", "address": 3, "type": "bit", "bit": 4, "bitCount": 3 }""";
+
+    [Fact]
+    public void Modbus_on_a_serial_port()
+    {
+        var device = Assert.IsType<ModbusRtuDeviceOptions>(Read($$"""
+            { "id": "d", "name": "Gauge", "driver": "modbusRtu", "unit": 7, "period_ms": 250, "timeout_ms": 300, "retries": 2,
+              "serial": { "port": "/dev/ttyUSB0", "baud": 9600, "parity": "none", "stopBits": 2, "driver": "portable" }, "points": [ {{Point}} ] }
+            """));
+        Assert.Equal(("Gauge", 7, 250.0, 2), (device.Name, device.Unit, device.Period.TotalMilliseconds, device.Retries));
+        Assert.Equal(new SerialSettings { Port = "/dev/ttyUSB0", Baud = 9600, Parity = SerialParity.None, StopBits = 2, Driver = SerialDriver.Portable }, device.Serial);
+        Assert.Equal((4, 3), (device.Points[0].Bit, device.Points[0].BitCount));
+    }
+
+    [Fact]
+    public void Modbus_through_a_gateway()
+    {
+        var device = Assert.IsType<ModbusRtuOverTcpDeviceOptions>(Read($$"""
+            { "id": "d", "driver": "modbusRtuOverTcp", "host": "10.0.0.9", "port": 4001, "points": [ {{Point}} ] }
+            """));
+        Assert.Equal(("10.0.0.9", 4001), (device.Host, device.Port));
+    }
+
+    [Fact]
+    public void A_converter_that_talks_lines()
+    {
+        var device = Assert.IsType<TextDeviceOptions>(Read("""
+            { "id": "d", "driver": "text", "host": "127.0.0.1", "port": 7000, "query": "MEAS?", "queryEnd": "\r\n",
+              "format": { "layout": "fields", "separator": ";", "fieldCount": 2, "checksum": "xor", "checksumMark": "#", "words": [ { "word": "OPEN", "means": "openCircuit" } ] },
+              "points": [ { "id": "a", "field": "0" }, { "id": "b", "field": "1", "number": "hexadecimal", "firstBit": 18, "bitCount": 14, "signed": true } ] }
+            """));
+        Assert.Equal(("MEAS?", "\r\n", ';', '#'), (device.Query, device.QueryEnd, device.Format.Separator, device.Format.ChecksumMark));
+        Assert.Equal(QualityReason.OpenCircuit, device.Format.Words["OPEN"]);
+        Assert.Equal((TextNumber.Hexadecimal, 18, 14, true), (device.Points[1].Number, device.Points[1].FirstBit, device.Points[1].BitCount, device.Points[1].Signed));
+    }
+
+    [Fact]
+    public void A_recording_as_a_device()
+    {
+        var device = Assert.IsType<ReplayDeviceOptions>(Read("""
+            { "id": "d", "driver": "replay", "path": "run.csv", "speed": 4, "repeat": true, "points": [ { "id": "tc1" }, { "id": "p", "column": "chamber" } ] }
+            """));
+        Assert.Equal((4.0, true, "tc1", "chamber"), (device.Speed, device.Repeat, device.Points[0].Column, device.Points[1].Column));
+    }
+
+    [Theory]
+    [InlineData("""{ "id": "d", "driver": "modbusRtu", "points": [ @ ] }""", "d.serial", "/dev/ttyUSB0")]
+    [InlineData("""{ "id": "d", "driver": "modbusRtu", "serial": { "port": "COM3", "baud": 1 }, "points": [ @ ] }""", "d.serial.baud", "300")]
+    [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "points": [ { "id": "a", "field": "0" } ] }""", "d.format", "fieldCount")]
+    [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "format": { "fieldCount": 1 }, "points": [ { "id": "a", "field": "1" } ] }""", "d.points[0].field", "0")]
+    [InlineData("""{ "id": "d", "driver": "replay", "points": [ { "id": "a" } ] }""", "d.path", "curve file")]
+    public void A_fault_is_named_with_its_remedy(string json, string path, string remedy)
+    {
+        List<ConfigurationFault> faults = [];
+        DeviceReader.Read(new JsonScope(JsonSerializer.Deserialize<JsonElement>(json.Replace("@", Point)), "d", faults));
+        Assert.Contains(faults, f => f.Path == path && f.Remedy.Contains(remedy, StringComparison.Ordinal));
+    }
+
+    private static DeviceOptions Read(string json)
+    {
+        List<ConfigurationFault> faults = [];
+        DeviceOptions? device = DeviceReader.Read(new JsonScope(JsonSerializer.Deserialize<JsonElement>(json), "d", faults));
+        Assert.Empty(faults);
+        return device!;
+    }
+}
