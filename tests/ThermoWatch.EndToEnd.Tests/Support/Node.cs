@@ -7,13 +7,15 @@ namespace ThermoWatch.EndToEnd.Tests.Support;
 internal sealed class Node : IAsyncDisposable
 {
     private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("thermowatch-test-");
-    private int _machinePort;
 
     public int Port { get; } = FreePort();
 
     public string DataFolder => Path.Combine(_folder.FullName, "data");
 
     public string TruthFile => Path.Combine(_folder.FullName, "truth.csv");
+
+    /// <summary>Port of the simulated machine; 0 before it was started.</summary>
+    public int MachinePort { get; private set; }
 
     public ProgramRun? Machine { get; private set; }
 
@@ -23,14 +25,14 @@ internal sealed class Node : IAsyncDisposable
     {
         Machine = ProgramRun.Start(["simulate", "--port", "0", .. arguments]);
         string line = await Machine.SaysAsync("listening on 127.0.0.1:");
-        _machinePort = int.Parse(line[(line.LastIndexOf(':') + 1)..]);
+        MachinePort = int.Parse(line[(line.LastIndexOf(':') + 1)..]);
     }
 
     public async Task StartServiceAsync()
     {
         Service = ProgramRun.Start(
             ["serve", "--config", Published.DemoFile("thermowatch.json"), "--data", DataFolder, "--port", Port.ToString()],
-            ("THERMOWATCH__cells__0__devices__0__port", (_machinePort == 0 ? FreePort() : _machinePort).ToString()));
+            ("THERMOWATCH__cells__0__devices__0__port", (MachinePort == 0 ? FreePort() : MachinePort).ToString()));
         await Service.SaysAsync("ThermoWatch is at");
     }
 
