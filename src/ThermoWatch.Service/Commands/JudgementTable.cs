@@ -21,9 +21,10 @@ internal static class JudgementTable
             text.AppendLine($"  because of {reason}");
         }
 
-        Rows(text, run.Figures.Where(f => f.Severity is not null));
+        int channelWidth = run.Figures.Max(f => f.ChannelId?.Length ?? 0);
+        Rows(text, run.Figures.Where(f => f.Severity is not null), channelWidth);
         text.AppendLine("  Without limits:");
-        Rows(text, run.Figures.Where(f => f.Severity is null));
+        Rows(text, run.Figures.Where(f => f.Severity is null), channelWidth);
         if (spec.Measurement is { AttachmentKelvin: null })
         {
             text.AppendLine("  Uncertainties: attachment not included.");
@@ -60,7 +61,7 @@ internal static class JudgementTable
         return new string(bar);
     }
 
-    private static void Rows(StringBuilder text, IEnumerable<FigureResult> figures)
+    private static void Rows(StringBuilder text, IEnumerable<FigureResult> figures, int channelWidth)
     {
         foreach (FigureResult figure in figures)
         {
@@ -74,7 +75,7 @@ internal static class JudgementTable
             string decided = figure.DecidedBy is { } channel ? $" by {channel}" : "";
             string verdict = figure.Severity == Severity.Warn && figure.Verdict == Verdict.Fail ? "warn" : Judgement.Name(figure.Verdict) ?? "";
             text.AppendLine(Invariant(
-                $"  {figure.Figure,-21} {figure.ChannelId ?? "",-10} {Value(figure),-26} {Bar(figure.Value, figure.Lower, figure.Upper)} {limits,-14} {verdict}{decided}").TrimEnd());
+                $"  {figure.Figure,-21} {(figure.ChannelId ?? "").PadRight(channelWidth)} {Value(figure),-26} {Bar(figure.Value, figure.Lower, figure.Upper)} {limits,-14} {verdict}{decided}").TrimEnd());
         }
     }
 
