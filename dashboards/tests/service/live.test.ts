@@ -80,18 +80,18 @@ async function picture(name: string): Promise<void> {
 
 describe("the delivered program, its demo, and a real browser", () => {
   test("the run in progress is there at once, and its curve grows", async () => {
-    demo = await startDemo("--speed", "4", "--start-at", "60");
+    // Early in the ramp: the boards go on getting hotter for a minute, however busy this computer is.
+    demo = await startDemo("--start-at", "20");
     await open();
-    await page.getByTestId("now").first().waitFor({ timeout: 10_000 });
+    await page.getByTestId("value-tc1").first().waitFor({ timeout: 20_000 });
     expect(await page.title()).toMatch(/demo/i);
     const inkBefore = await ink();
     const nowBefore = await now();
     const hottestBefore = await number("value-tc1");
-    expect(nowBefore).toBeGreaterThan(30);
-    await page.waitForTimeout(6_000);
-    expect(await now()).toBeGreaterThan(nowBefore + 15);
+    expect(nowBefore).toBeGreaterThan(5);
+    await expect.poll(now, { timeout: 30_000 }).toBeGreaterThan(nowBefore + 5);
+    await expect.poll(() => number("value-tc1"), { timeout: 30_000 }).toBeGreaterThan(hottestBefore + 3);
     expect(await ink()).toBeGreaterThan(inkBefore + 100);
-    expect(await number("value-tc1")).toBeGreaterThan(hottestBefore + 5);
     expect(complaints).toEqual([]);
   });
 
