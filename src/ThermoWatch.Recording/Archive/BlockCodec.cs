@@ -125,6 +125,34 @@ internal sealed class BlockCodec
         return rest.Left == 0 && Array.TrueForAll(cursors, cursor => cursor.AtEnd) ? entries : null;
     }
 
+    /// <summary>Whether a block gives these entries back bit for bit: asked before their first copy is deleted.</summary>
+    public static bool Holds(ReadOnlySpan<byte> block, BlockHeader header, IReadOnlyList<JournalEntry> entries)
+    {
+        ScanColumns[]? sources = ReadColumns(block, header);
+        byte[]? order = Unpack(block.Slice(header.OrderAt, header.OrderLength));
+        byte[]? others = Unpack(block.Slice(header.OthersAt, header.OthersLength));
+        if (sources is null || order is null || others is null || order.Length != entries.Count || header.FirstSequence != entries[0].Sequence)
+        {
+            return false;
+        }
+
+        var cursors = Array.ConvertAll(sources, source => new ScanCursor(source));
+        var codec = new EntryCodec();
+        var rest = new ByteSource(others);
+        for (int i = 0; i < order.Length; i++)
+        {
+            bool same = order[i] == OtherSource
+                ? ReadOther(ref rest, codec, entries[i].Sequence) is { } other && EntryComparison.Same([entries[i]], [other])
+                : order[i] <= cursors.Length && entries[i] is InputEntry { Input: ScanInput { Scan: var scan } } && cursors[order[i] - 1].NextIs(scan);
+            if (!same)
+            {
+                return false;
+            }
+        }
+
+        return rest.Left == 0 && Array.TrueForAll(cursors, cursor => cursor.AtEnd);
+    }
+
     /// <summary>The scans of a block, by device; null if they cannot be understood.</summary>
     public static ScanColumns[]? ReadColumns(ReadOnlySpan<byte> block, BlockHeader header)
     {
@@ -222,39 +250,5 @@ internal sealed class BlockCodec
 
         var bytes = new byte[length];
         return BrotliDecoder.TryDecompress(packed[4..], bytes, out int written) && written == length ? bytes : null;
-    }
-
-    /// <summary>Gives the scans of a source one by one.</summary>
-    private sealed class ScanCursor(ScanColumns columns)
-    {
-        private readonly (int Run, int Left)[] _runs = Array.ConvertAll(columns.Qualities, runs => (0, runs.Length > 0 ? runs[0].Count : 0));
-        private int _at;
-
-        public bool AtEnd => _at == columns.Count;
-
-        public RawScan? Next()
-        {
-            if (AtEnd)
-            {
-                return null;
-            }
-
-            var values = new double[columns.Values.Length];
-            var qualities = new SignalQuality[values.Length];
-            for (int point = 0; point < values.Length; point++)
-            {
-                values[point] = columns.Values[point][_at];
-                ref (int Run, int Left) run = ref _runs[point];
-                if (run.Left == 0)
-                {
-                    run = (run.Run + 1, columns.Qualities[point][run.Run + 1].Count);
-                }
-
-                qualities[point] = columns.Qualities[point][run.Run].Quality;
-                run.Left--;
-            }
-
-            return new RawScan(columns.DeviceIndex, columns.Times[_at++], values, qualities);
-        }
     }
 }

@@ -149,7 +149,7 @@ internal sealed class CellArchive
             head = _codec.Write(_sink, chunk, head);
             ReadOnlySpan<byte> bytes = _sink.Written[(int)(offset - start)..];
             BlockHeader header = BlockHeader.TryRead(bytes)!;
-            if (BlockCodec.ReadEntries(bytes, header) is not { } back || !EntryComparison.Same(chunk, back))
+            if (!BlockCodec.Holds(bytes, header, chunk))
             {
                 return null;
             }
@@ -168,7 +168,11 @@ internal sealed class CellArchive
             file.Flush();
         }
 
-        _disk.SyncFolder(_folder);
+        if (start == 0)
+        {
+            _disk.SyncFolder(_folder); // a new name
+        }
+
         (_path, _length, _head, _cell, LastSequence) = (path, start + _sink.Length, head, cellBlock, blocks[^1].Header.LastSequence);
         return blocks;
     }

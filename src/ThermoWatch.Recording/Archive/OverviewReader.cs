@@ -1,3 +1,4 @@
+using Microsoft.Win32.SafeHandles;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Journal;
@@ -25,6 +26,7 @@ internal sealed class OverviewReader(SegmentList segments, ScanReader scans)
         }
 
         long cellTicks = OverviewCells.LevelTicks[level];
+        using var files = new OpenFiles();
         foreach (Segment piece in segments.All())
         {
             if (piece.Sealed is not { } block)
@@ -36,7 +38,7 @@ internal sealed class OverviewReader(SegmentList segments, ScanReader scans)
             }
             else if (block.Header.Latest >= from && block.Header.Earliest <= to)
             {
-                if (block.ReadOverview(out string? problem) is not { } bytes || !TryAddCells(buckets, bytes, block.Header.Sources, device, point, level, cellTicks))
+                if (block.ReadOverview(files.For(block), out string? problem) is not { } bytes || !TryAddCells(buckets, bytes, block.Header.Sources, device, point, level, cellTicks))
                 {
                     damaged.Add(problem ?? "an overview cannot be understood");
                 }
@@ -137,6 +139,33 @@ internal sealed class OverviewReader(SegmentList segments, ScanReader scans)
         }
 
         return !source.Failed;
+    }
+
+    /// <summary>Keeps the last file open: blocks come file by file.</summary>
+    private sealed class OpenFiles : IDisposable
+    {
+        private string? _path;
+        private SafeFileHandle? _handle;
+
+        public SafeFileHandle? For(SealedBlock block)
+        {
+            if (_path != block.Path)
+            {
+                Dispose();
+                try
+                {
+                    (_path, _handle) = (block.Path, block.Open());
+                }
+                catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+                {
+                    (_path, _handle) = (null, null); // the block opens it once more and says what is wrong
+                }
+            }
+
+            return _handle;
+        }
+
+        public void Dispose() => _handle?.Dispose();
     }
 
     /// <summary>Buckets being filled.</summary>

@@ -117,15 +117,15 @@ internal sealed class ScanColumnsCodec
     {
         for (int start = 0; start < scans.Count;)
         {
-            SignalQuality quality = scans[start].Qualities[point];
+            byte code = QualityCode.Of(scans[start].Qualities[point]);
             int end = start + 1;
-            while (end < scans.Count && scans[end].Qualities[point] == quality)
+            while (end < scans.Count && QualityCode.Of(scans[end].Qualities[point]) == code)
             {
                 end++;
             }
 
             sink.VarUInt((ulong)(end - start));
-            sink.Byte(QualityCode.Of(quality));
+            sink.Byte(code);
             start = end;
         }
     }

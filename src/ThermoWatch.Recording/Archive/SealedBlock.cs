@@ -1,3 +1,4 @@
+using Microsoft.Win32.SafeHandles;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Journal;
@@ -46,18 +47,21 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
     }
 
     /// <summary>The overview alone, with its checksum found right; or null and why not.</summary>
-    public byte[]? ReadOverview(out string? problem)
+    /// <param name="file">The file, if the caller has it open: a year has thousands of blocks in few files.</param>
+    /// <param name="problem">Why not; null if it was read.</param>
+    public byte[]? ReadOverview(SafeFileHandle? file, out string? problem)
     {
-        byte[]? bytes = Read(Header.OverviewAt, Header.OverviewLength, out problem);
+        byte[]? bytes = Read(Header.OverviewAt, Header.OverviewLength, out problem, file);
         problem ??= Crc32C.Of(bytes) == Header.OverviewChecksum ? null : $"{Name}: the overview does not fit its checksum";
         return problem is null ? bytes : null;
     }
 
-    private byte[]? Read(int from, int count, out string? problem)
+    private byte[]? Read(int from, int count, out string? problem, SafeFileHandle? file = null)
     {
+        SafeFileHandle? own = null;
         try
         {
-            using var handle = File.OpenHandle(Path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+            SafeFileHandle handle = file ?? (own = Open());
             var bytes = new byte[count];
             int got = 0;
             for (int read = 1; got < bytes.Length && read > 0; got += read)
@@ -73,5 +77,13 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
             problem = $"{Name}: {fault.Message}";
             return null;
         }
+        finally
+        {
+            own?.Dispose();
+        }
     }
+
+    /// <summary>Opens the file for reading beside everybody else.</summary>
+    /// <exception cref="IOException">It cannot be opened.</exception>
+    public SafeFileHandle Open() => File.OpenHandle(Path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
 }

@@ -1,5 +1,6 @@
 using System.Buffers.Binary;
 using System.Numerics;
+using System.Runtime.CompilerServices;
 
 namespace ThermoWatch.Recording.Codecs;
 
@@ -12,6 +13,7 @@ internal ref struct BitWriter(Span<byte> room)
     private int _at;
 
     /// <summary>Appends the lowest bits of a number; at most 32, and no higher bit is set.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public void Put(ulong bits, int count)
     {
         _held |= bits << _count;
@@ -49,6 +51,7 @@ internal ref struct BitReader(ReadOnlySpan<byte> bytes)
     public readonly bool Overrun => _count < 0;
 
     /// <summary>Makes at least 56 bits ready, as far as there are any. To be called before every 56 bits taken.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public void Fill()
     {
         if (_at + 8 <= _bytes.Length && _count >= 0)
@@ -66,6 +69,7 @@ internal ref struct BitReader(ReadOnlySpan<byte> bytes)
     }
 
     /// <summary>Takes up to 32 bits.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public ulong Take(int count)
     {
         ulong bits = _held & ((1UL << count) - 1);
@@ -75,6 +79,7 @@ internal ref struct BitReader(ReadOnlySpan<byte> bytes)
     }
 
     /// <summary>Takes zeros up to and with the next one, and returns how many zeros there were; 64 if there is no one.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public int TakeZeros()
     {
         int zeros = BitOperations.TrailingZeroCount(_held);

@@ -243,15 +243,15 @@ internal sealed class ColumnCodec
         int guess = Math.Clamp(63 - BitOperations.LeadingZeroCount(Weight(group) / (ulong)group.Length * 3 / 4 + 1), 0, WidestParameter);
         int best = guess;
         long bestBits = long.MaxValue;
+        ulong largest = 0;
+        foreach (ulong value in group)
+        {
+            largest |= value;
+        }
+
         for (int parameter = Math.Max(0, guess - 1); parameter <= Math.Min(WidestParameter, guess + 1); parameter++)
         {
-            long bits = 0;
-            foreach (ulong value in group)
-            {
-                ulong zeros = value >> parameter;
-                bits += zeros < MostZeros ? (int)zeros + 1 + parameter : MostBitsPerValue;
-            }
-
+            long bits = largest >> parameter < MostZeros ? (long)SumShifted(group, parameter) + group.Length * (1L + parameter) : BitsOf(group, parameter);
             if (bits < bestBits)
             {
                 (best, bestBits) = (parameter, bits);
@@ -261,13 +261,50 @@ internal sealed class ColumnCodec
         return best;
     }
 
+    private static long BitsOf(ReadOnlySpan<ulong> group, int parameter)
+    {
+        long bits = 0;
+        foreach (ulong value in group)
+        {
+            ulong zeros = value >> parameter;
+            bits += zeros < MostZeros ? (int)zeros + 1 + parameter : MostBitsPerValue;
+        }
+
+        return bits;
+    }
+
+    private static ulong SumShifted(ReadOnlySpan<ulong> group, int parameter)
+    {
+        var sums = Vector<ulong>.Zero;
+        int i = 0;
+        for (; i + Vector<ulong>.Count <= group.Length; i += Vector<ulong>.Count)
+        {
+            sums += Vector.ShiftRightLogical(new Vector<ulong>(group[i..]), parameter);
+        }
+
+        ulong sum = Vector.Sum(sums);
+        for (; i < group.Length; i++)
+        {
+            sum += group[i] >> parameter;
+        }
+
+        return sum;
+    }
+
     /// <summary>Sum of what is left, each cut at a size beyond which it is written whole anyway.</summary>
     private static ulong Weight(ReadOnlySpan<ulong> left)
     {
-        ulong sum = 0;
-        foreach (ulong value in left)
+        var sums = Vector<ulong>.Zero;
+        int i = 0;
+        for (; i + Vector<ulong>.Count <= left.Length; i += Vector<ulong>.Count)
         {
-            sum += Math.Min(value, uint.MaxValue);
+            sums += Vector.Min(new Vector<ulong>(left[i..]), new Vector<ulong>(uint.MaxValue));
+        }
+
+        ulong sum = Vector.Sum(sums);
+        for (; i < left.Length; i++)
+        {
+            sum += Math.Min(left[i], uint.MaxValue);
         }
 
         return sum;

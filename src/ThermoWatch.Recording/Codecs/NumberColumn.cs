@@ -19,22 +19,7 @@ internal sealed class NumberColumn
             _integers = new long[values.Length];
         }
 
-        NumberForm form = FormFor(values);
-        _exceptions.Clear();
-        long last = 0;
-        for (int i = 0; i < values.Length; i++)
-        {
-            if (NumberForms.TryAs(values[i], form, out long integer))
-            {
-                last = integer;
-            }
-            else
-            {
-                AddException(i, BitConverter.DoubleToInt64Bits(values[i]));
-            }
-
-            _integers[i] = last;
-        }
+        NumberForm form = Convert(values);
 
         sink.Byte((byte)form);
         sink.VarUInt((ulong)_exceptions.Count);
@@ -92,37 +77,51 @@ internal sealed class NumberColumn
         }
     }
 
-    private void AddException(int index, long bits)
+    private NumberForm Convert(ReadOnlySpan<double> values)
     {
-        if (_exceptions is [.., var before] && before.Start + before.Count == index && before.Bits == bits)
-        {
-            _exceptions[^1] = (before.Start, before.Count + 1, bits);
-        }
-        else
-        {
-            _exceptions.Add((index, 1, bits));
-        }
-    }
-
-    /// <summary>The first form that holds all but a few of the numbers; those few may not be many runs.</summary>
-    private static NumberForm FormFor(ReadOnlySpan<double> values)
-    {
-        int allowed = values.Length / 64 + 1;
         foreach (NumberForm trial in Trials)
         {
-            int runs = 0;
-            for (int i = 0; i < values.Length && runs <= allowed; i++)
-            {
-                bool goesOn = i > 0 && double.IsNaN(values[i]) && double.IsNaN(values[i - 1]);
-                runs += NumberForms.TryAs(values[i], trial, out _) || goesOn ? 0 : 1;
-            }
-
-            if (runs <= allowed)
+            if (TryConvert(values, trial))
             {
                 return trial;
             }
         }
 
-        return NumberForm.Double;
+        throw new InvalidOperationException("The bits of a double hold any double.");
+    }
+
+    /// <summary>Holds the column in a form, if that leaves few exceptions; a stretch of one NaN counts as one.</summary>
+    private bool TryConvert(ReadOnlySpan<double> values, NumberForm form)
+    {
+        _exceptions.Clear();
+        int allowed = values.Length / 64 + 1;
+        long last = 0;
+        for (int i = 0; i < values.Length; i++)
+        {
+            if (NumberForms.TryAs(values[i], form, out long integer))
+            {
+                last = integer;
+            }
+            else if (!TryAddException(i, BitConverter.DoubleToInt64Bits(values[i]), allowed))
+            {
+                return false;
+            }
+
+            _integers[i] = last;
+        }
+
+        return true;
+    }
+
+    private bool TryAddException(int index, long bits, int allowed)
+    {
+        if (_exceptions is [.., var before] && before.Start + before.Count == index && before.Bits == bits)
+        {
+            _exceptions[^1] = (before.Start, before.Count + 1, bits);
+            return true;
+        }
+
+        _exceptions.Add((index, 1, bits));
+        return _exceptions.Count <= allowed;
     }
 }

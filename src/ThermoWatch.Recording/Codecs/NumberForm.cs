@@ -72,6 +72,12 @@ internal static class NumberForms
             return true;
         }
 
+        if (form == NumberForm.Integer) // most instruments count, and a division would cost more than all the rest
+        {
+            integer = Math.Abs(value) <= MostInteger ? (long)value : 0;
+            return BitConverter.DoubleToInt64Bits(integer) == BitConverter.DoubleToInt64Bits(value);
+        }
+
         if (form == NumberForm.Single)
         {
             integer = BitConverter.SingleToInt32Bits((float)value);

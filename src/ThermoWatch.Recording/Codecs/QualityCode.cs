@@ -1,3 +1,4 @@
+using System.Runtime.InteropServices;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Recording.Codecs;
@@ -8,6 +9,10 @@ internal static class QualityCode
     public static byte Of(SignalQuality quality) => (byte)((int)quality.Level << 6 | (int)quality.Reason & 0x3F);
 
     public static SignalQuality From(byte code) => new((Quality)(code >> 6), (QualityReason)(code & 0x3F));
+
+    /// <summary>Whether all are the same; by their bytes, as comparing them one by one costs more than writing them.</summary>
+    public static bool Same(ReadOnlySpan<SignalQuality> a, ReadOnlySpan<SignalQuality> b) =>
+        MemoryMarshal.AsBytes(a).SequenceEqual(MemoryMarshal.AsBytes(b));
 
     /// <summary>Runs of equal qualities: length as a varint, then the code.</summary>
     public static void Write(ByteSink sink, ReadOnlySpan<SignalQuality> qualities)

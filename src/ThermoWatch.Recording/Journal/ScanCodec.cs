@@ -1,3 +1,4 @@
+using System.Numerics;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Codecs;
@@ -14,8 +15,13 @@ internal sealed class ScanCodec
     /// <summary>Most points a device may have in the record.</summary>
     public const int MostPoints = 4096;
 
-    /// <summary>A step with a wider difference than this is written as a full scan.</summary>
+    /// <summary>A step with a wider difference than this many bits is written as a full scan.</summary>
     private const int WidestStep = 32;
+
+    /// <summary>A difference of so many zeros or more is written whole.</summary>
+    private const int MostZeros = 24;
+
+    private const int WidestParameter = 31;
 
     private readonly Dictionary<int, Memory> _devices = [];
     private ulong[] _steps = new ulong[64];
@@ -41,12 +47,13 @@ internal sealed class ScanCodec
     private bool TryWriteStep(ByteSink sink, RawScan scan, Memory memory)
     {
         int count = scan.Values.Length;
-        if (!scan.Qualities.AsSpan().SequenceEqual(memory.Qualities))
+        if (!QualityCode.Same(scan.Qualities, memory.Qualities))
         {
             return false;
         }
 
         Span<ulong> steps = Steps(count);
+        ulong widest = 0;
         for (int i = 0; i < count; i++)
         {
             if (!NumberForms.TryAs(scan.Values[i], memory.Forms[i], out long integer))
@@ -54,11 +61,11 @@ internal sealed class ScanCodec
                 return false;
             }
 
-            steps[i] = ZigZag.Encode(unchecked(integer - memory.Numbers[i]));
+            steps[i] = ZigZag.Encode(unchecked(integer - memory.Expected(i)));
+            widest |= steps[i];
         }
 
-        int width = BitPacking.WidthOf(steps);
-        if (width > WidestStep)
+        if (BitOperations.LeadingZeroCount(widest) < 64 - WidestStep)
         {
             return false;
         }
@@ -66,8 +73,7 @@ internal sealed class ScanCodec
         sink.Byte((byte)EntryKind.ScanStep);
         sink.VarUInt((ulong)scan.DeviceIndex);
         sink.VarInt(memory.TimeStep(scan.Time.UtcTicks));
-        sink.Byte((byte)width);
-        BitPacking.Pack(steps, width, sink.Take(BitPacking.BytesFor(count, width)));
+        WriteSteps(sink, steps);
         memory.Move(steps);
         return true;
     }
@@ -146,23 +152,77 @@ internal sealed class ScanCodec
     {
         int device = ReadDevice(ref source);
         long timeStep = source.VarInt();
-        int width = source.Byte();
-        if (source.Failed || width > WidestStep || !_devices.TryGetValue(device, out Memory? memory))
+        int parameter = source.Byte();
+        if (source.Failed || parameter > WidestParameter || !_devices.TryGetValue(device, out Memory? memory))
         {
             return null;
         }
 
-        int count = memory.Numbers.Length;
-        ReadOnlySpan<byte> packed = source.Bytes(BitPacking.BytesFor(count, width));
-        if (source.Failed || source.Left > 0)
+        Span<ulong> steps = Steps(memory.Numbers.Length);
+        if (!TryReadSteps(source.All(), parameter, steps))
         {
             return null;
         }
 
-        Span<ulong> steps = Steps(count);
-        BitPacking.Unpack(packed, width, steps);
         memory.Move(steps);
         return memory.ToScan(device, memory.TimeAfter(timeStep));
+    }
+
+    /// <summary>Rice coded: the parameter that makes the fewest bits, then the differences. A noisy scan costs its noise and a little more.</summary>
+    private static void WriteSteps(ByteSink sink, ReadOnlySpan<ulong> steps)
+    {
+        ulong sum = 0;
+        foreach (ulong step in steps)
+        {
+            sum += step;
+        }
+
+        int guess = steps.IsEmpty ? 0 : Math.Min(WidestParameter, BitOperations.Log2(sum / (ulong)steps.Length * 3 / 4 + 1));
+        int parameter = guess;
+        int fewest = int.MaxValue;
+        for (int trial = Math.Max(0, guess - 1); trial <= Math.Min(WidestParameter, guess + 1); trial++)
+        {
+            int bits = 0;
+            foreach (ulong step in steps)
+            {
+                bits += step >> trial < MostZeros ? (int)(step >> trial) + 1 + trial : MostZeros + 1 + WidestStep;
+            }
+
+            (parameter, fewest) = bits < fewest ? (trial, bits) : (parameter, fewest);
+        }
+
+        sink.Byte((byte)parameter);
+        int start = sink.Length;
+        var writer = new BitWriter(sink.Take(steps.Length * 8 + 8));
+        foreach (ulong step in steps)
+        {
+            int zeros = (int)Math.Min(step >> parameter, MostZeros);
+            writer.Put(1UL << zeros, zeros + 1);
+            writer.Put(zeros < MostZeros ? step & ((1UL << parameter) - 1) : step, zeros < MostZeros ? parameter : WidestStep);
+        }
+
+        sink.CutTo(start + writer.Finish());
+    }
+
+    private static bool TryReadSteps(ReadOnlySpan<byte> bytes, int parameter, Span<ulong> steps)
+    {
+        var reader = new BitReader(bytes);
+        long bits = 0;
+        for (int i = 0; i < steps.Length; i++)
+        {
+            reader.Fill();
+            int zeros = reader.TakeZeros();
+            if (zeros > MostZeros)
+            {
+                return false;
+            }
+
+            reader.Fill();
+            steps[i] = zeros < MostZeros ? (ulong)zeros << parameter | reader.Take(parameter) : reader.Take(WidestStep);
+            bits += zeros + 1 + (zeros < MostZeros ? parameter : WidestStep);
+        }
+
+        return !reader.Overrun && (bits + 7) / 8 == bytes.Length;
     }
 
     private static int ReadDevice(ref ByteSource source)
@@ -214,6 +274,7 @@ internal sealed class ScanCodec
     private sealed class Memory(int count, long time)
     {
         private long _time = time;
+        private readonly long[] _slopes = new long[count]; // in sixteenths
         private long _period;
 
         public long[] Numbers { get; } = new long[count];
@@ -242,11 +303,19 @@ internal sealed class ScanCodec
             }
         }
 
+        /// <summary>Where the next number is expected: a slope further on, which follows the last eight or so (a ramp costs no more than a soak).</summary>
+        public long Expected(int point) => unchecked(Numbers[point] + (_slopes[point] >> 4));
+
         public void Move(ReadOnlySpan<ulong> steps)
         {
             for (int i = 0; i < steps.Length; i++)
             {
-                Numbers[i] = unchecked(Numbers[i] + ZigZag.Decode(steps[i]));
+                unchecked
+                {
+                    long number = Expected(i) + ZigZag.Decode(steps[i]);
+                    _slopes[i] += ((number - Numbers[i] << 4) - _slopes[i]) >> 3;
+                    Numbers[i] = number;
+                }
             }
         }
 

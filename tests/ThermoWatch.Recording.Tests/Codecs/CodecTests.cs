@@ -48,15 +48,27 @@ public class CodecTests
     }
 
     [Fact]
-    public void Packed_numbers_come_back_in_every_width() => Gen.Select(Gen.Int[0, 32], Gen.ULong.Array[0, 70]).Sample((width, raw) =>
+    public void Bits_come_back_in_every_width() => Gen.Select(Gen.Int[0, 32], Gen.ULong).Array[0, 70].Sample(raw =>
     {
-        ulong[] numbers = [.. raw.Select(number => width == 0 ? 0 : number >> (64 - width))];
-        var packed = new byte[BitPacking.BytesFor(numbers.Length, width)];
-        BitPacking.Pack(numbers, width, packed);
-        var back = new ulong[numbers.Length];
-        BitPacking.Unpack(packed, width, back);
-        Assert.Equal(numbers, back);
-        Assert.True(BitPacking.WidthOf(numbers) <= width);
+        (int Width, ulong Bits)[] fields = [.. raw.Select(field => (field.Item1, field.Item1 == 0 ? 0 : field.Item2 >> (64 - field.Item1)))];
+        var room = new byte[fields.Length * 4 + 16];
+        var writer = new BitWriter(room);
+        foreach ((int width, ulong bits) in fields)
+        {
+            writer.Put(bits, width);
+        }
+
+        var reader = new BitReader(room.AsSpan(0, writer.Finish()));
+        foreach ((int width, ulong bits) in fields)
+        {
+            reader.Fill();
+            Assert.Equal(bits, reader.Take(width));
+        }
+
+        Assert.False(reader.Overrun);
+        reader.Fill();
+        reader.Take(8);
+        Assert.True(reader.Overrun);
     });
 
     [Fact]

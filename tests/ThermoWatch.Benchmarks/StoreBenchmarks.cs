@@ -1,0 +1,159 @@
+using System.Diagnostics;
+using System.Globalization;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
+using ThermoWatch.Recording.Journal;
+
+namespace ThermoWatch.Benchmarks;
+
+/// <summary>Topic <c>store</c>: what a reading costs on disk, and how quickly it goes in and comes out.</summary>
+internal static class StoreBenchmarks
+{
+    private const int Runs = 120, Buckets = 1000, ScansPerBatch = 10;
+
+    public static void Run()
+    {
+        Console.WriteLine($"# {Runs} runs of {StoreData.Channels} channels x 10 Hz x 6 min; DuckDB and VictoriaMetrics with default configuration, same data, one run");
+        string folder = Directory.CreateTempSubdirectory("thermowatch-store-").FullName;
+        try
+        {
+            var data = new StoreData(Runs, inMilliseconds: true);
+            int[] picks = [.. Enumerable.Range(0, 20).Select(i => (i * 7919 + 13) % Runs)];
+            StorePeers.Figures duck = StorePeers.DuckDb(data, folder, picks, Buckets);
+            StorePeers.Figures? victoria = StorePeers.VictoriaMetrics(data, folder);
+            Record(new StoreData(40, inMilliseconds: true), Path.Combine(folder, "warm")); // a service has been running for longer than the compiler needs
+            MeasureRecording(data, Path.Combine(folder, "ms"), duck, victoria, picks);
+            var fine = new StoreData(Runs / 4, inMilliseconds: false);
+            Recorded figures = Record(fine, Path.Combine(folder, "ticks"));
+            Print("bytes a reading, 100 ns times", figures.ArchiveBytes / (double)fine.Readings, "B", null, smallerIsBetter: true);
+            MeasureOpening(Path.Combine(folder, "blocks"));
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
+
+    public static double Median(IEnumerable<double> values)
+    {
+        double[] sorted = [.. values.Order()];
+        return sorted[sorted.Length / 2];
+    }
+
+    public static double Milliseconds(Action action)
+    {
+        long begun = Stopwatch.GetTimestamp();
+        action();
+        return Stopwatch.GetElapsedTime(begun).TotalMilliseconds;
+    }
+
+    public static void Expect(bool holds, string what)
+    {
+        if (!holds)
+        {
+            throw new InvalidOperationException($"Check failed: {what}.");
+        }
+    }
+
+    private static void MeasureRecording(StoreData data, string folder, StorePeers.Figures duck, StorePeers.Figures? victoria, int[] picks)
+    {
+        Recorded recorded = Record(data, folder);
+        double perReading = recorded.ArchiveBytes / (double)data.Readings;
+        Print("bytes a reading, ms times (DuckDB)", perReading, "B", duck.BytesPerReading, smallerIsBetter: true);
+        Print("bytes a reading, ms times (VictoriaMetrics)", perReading, "B", victoria?.BytesPerReading, smallerIsBetter: true);
+        Print("bytes a reading of overviews, besides", recorded.OverviewBytes / (double)data.Readings, "B", null, smallerIsBetter: true);
+        Print("bytes given to write() a reading", (recorded.JournalBytes + recorded.ArchiveBytes + recorded.OverviewBytes) / (double)data.Readings, "B", null, smallerIsBetter: true);
+        Print("journal, readings/s", data.Readings / recorded.JournalSeconds / 1e6, "M/s", duck.ReadingsPerSecond / 1e6, smallerIsBetter: false);
+        double both = data.Readings / (recorded.JournalSeconds + recorded.SealSeconds) / 1e6;
+        Print("journal and sealing, readings/s (DuckDB)", both, "M/s", duck.ReadingsPerSecond / 1e6, smallerIsBetter: false);
+        Print("journal and sealing, readings/s (VictoriaMetrics)", both, "M/s", victoria?.ReadingsPerSecond / 1e6, smallerIsBetter: false);
+
+        using CellJournal journal = CellJournal.Open(folder, data.Cell, TimeProvider.System, new JournalOptions { SealInBackground = false });
+        double read = Median(picks.Concat(picks).Select(run => Milliseconds(() =>
+        {
+            int first = run * StoreData.ScansPerRun;
+            ScanColumns[] columns = [.. journal.ReadScans(new Timestamp(data.Times[first]), new Timestamp(data.Times[first + StoreData.ScansPerRun - 1]))];
+            Expect(columns.Sum(part => part.Count) == StoreData.ScansPerRun && columns[0].Values[3][0] == data.Counts[3][first], "the run read back");
+        })));
+        Print("read one run, 16 channels", read, "ms", duck.ReadRunMs, smallerIsBetter: true);
+
+        double overview = Median(Enumerable.Range(0, 15).Select(_ => Milliseconds(() =>
+        {
+            Overview all = journal.ReadOverview(0, 3, new Timestamp(data.Times[0]), new Timestamp(data.Times[^1]), Buckets);
+            Expect(all.Damaged.Count == 0 && all.Buckets.Max(bucket => bucket.Most) == data.Counts[3].Max(), "the overview's highest value");
+        })));
+        double check = Median(Enumerable.Range(0, 5).Select(_ => Milliseconds(() => _ = data.Counts[3].Max())));
+        Print("overview of all in 1,000 buckets", overview - check, "ms", duck.OverviewMs, smallerIsBetter: true);
+    }
+
+    private static void MeasureOpening(string folder)
+    {
+        // Ten thousand blocks as of ten thousand runs, short ones: opening looks at the front of each block only.
+        CellDefinition cell = new StoreData(1, inMilliseconds: true).Cell;
+        var options = new JournalOptions { SealInBackground = false, BlockEntries = 16, SegmentBytes = 1L << 30 };
+        using (CellJournal journal = CellJournal.Open(folder, cell, TimeProvider.System, options))
+        {
+            var qualities = new SignalQuality[StoreData.Channels];
+            for (int i = 0; i < 160_001; i++)
+            {
+                if (i == 160_000)
+                {
+                    journal.CloseSegment();
+                }
+
+                journal.Append(new ScanInput(new RawScan(0, new Timestamp(1_000_000L * i), new double[StoreData.Channels], qualities)));
+            }
+
+            Expect(journal.SealClosed() == 1, "ten thousand blocks");
+        }
+
+        Print("open a store of 10,000 runs", Median(Enumerable.Range(0, 3).Select(_ => Milliseconds(() =>
+            CellJournal.Open(folder, cell, TimeProvider.System, options).Dispose()))), "ms", null, smallerIsBetter: true);
+    }
+
+    /// <summary>Records as the cell loop does, a second's scans a batch, and seals at the end of each run.</summary>
+    private static Recorded Record(StoreData data, string folder)
+    {
+        double journalSeconds = 0, sealSeconds = 0;
+        long journalBytes = 0;
+        using (CellJournal journal = CellJournal.Open(folder, data.Cell, TimeProvider.System, new JournalOptions { SealInBackground = false }))
+        {
+            for (int run = 0; run < data.Runs; run++)
+            {
+                EngineInput[] scans = data.Scans(run);
+                journalSeconds += Milliseconds(() =>
+                {
+                    journal.CloseSegment();
+                    for (int at = 0; at < scans.Length; at += ScansPerBatch)
+                    {
+                        Expect(journal.AppendBatch(scans.AsSpan(at, ScansPerBatch)) > 0, "the batch was recorded");
+                    }
+                }) / 1000;
+                journalBytes += new DirectoryInfo(folder).EnumerateFiles("*.twj").Max(file => file.Length);
+                sealSeconds += Milliseconds(() => journal.SealClosed()) / 1000;
+            }
+
+            journal.CloseSegment();
+            journal.Append(new TickInput(new Timestamp(data.Times[^1] + 1)));
+            sealSeconds += Milliseconds(() => journal.SealClosed()) / 1000;
+        }
+
+        long overview = 0, archive = 0;
+        foreach (FileInfo file in new DirectoryInfo(folder).EnumerateFiles("*.twb"))
+        {
+            archive += file.Length;
+            overview += ArchiveStatistics.OverviewBytes(file.FullName);
+        }
+
+        return new Recorded(archive - overview, overview, journalBytes, journalSeconds, sealSeconds);
+    }
+
+    private static void Print(string name, double value, string unit, double? peer, bool smallerIsBetter)
+    {
+        string ratio = peer is { } other ? (smallerIsBetter ? other / value : value / other).ToString("F2", CultureInfo.InvariantCulture) : "-";
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}\t{value:F3}\t{unit}\t{peer?.ToString("F3", CultureInfo.InvariantCulture) ?? "-"}\t{ratio}"));
+    }
+
+    private sealed record Recorded(long ArchiveBytes, long OverviewBytes, long JournalBytes, double JournalSeconds, double SealSeconds);
+}
