@@ -10,6 +10,7 @@ RootCommand root = new("""
     DemoCommand.Create(),
     SimulateCommand.Create(),
     JudgeCommand.Create(),
+    ConvertCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
 };
 

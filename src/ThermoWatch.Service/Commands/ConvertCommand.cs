@@ -20,7 +20,7 @@ public static class ConvertCommand
         Option<char> type = new("--type")
         {
             Description = $"Thermocouple type: one of {Thermocouple.Letters}.",
-            Required = true,
+            DefaultValueFactory = _ => 'K',
             CustomParser = ParseLetter,
         };
         Option<double?> emf = Number("--emf", "Measured EMF, mV.");

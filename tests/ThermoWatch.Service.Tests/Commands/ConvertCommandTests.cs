@@ -138,7 +138,6 @@ public sealed class ConvertCommandTests : IDisposable
     }
 
     [Theory]
-    [InlineData("--emf 8 --cold-junction 25")]
     [InlineData("--type X --emf 8 --cold-junction 25")]
     [InlineData("--type K --emf 8,5 --cold-junction 25")]
     [InlineData("--type K --emf NaN --cold-junction 25")]
