@@ -69,7 +69,9 @@ export function planLabels(ask: LabelAsk): LabelPlan {
       ]) {
         const room = to - from - tallness(columns);
         if (best !== null && (best.room >= 0 || room <= best.room)) continue;
-        best = { plan: { side, columns, left, heights: stack(ask, columns, from + half, to - half) }, room };
+        // Where no place holds them all they cover what is there rather than leave the plot.
+        const start = Math.max(top, Math.min(from + half, bottom - tallness(columns) + gap));
+        best = { plan: { side, columns, left, heights: stack(ask, columns, start, Math.max(start, to - half)) }, room };
       }
     }
   return best?.plan ?? { side: "right", columns: 1, left: ask.x + ask.leader, heights: stack(ask, 1, top, bottom) };

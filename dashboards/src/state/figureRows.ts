@@ -48,11 +48,16 @@ const rank = (figure: string): number => {
   return at < 0 ? order.length : at;
 };
 
+/** Whether the least that a figure can be already breaks its upper limit. */
+const isBeyond = (figure: FigureLive): boolean =>
+  figure.low !== null && figure.upper !== null && figure.low > figure.upper;
+
 /** Figures that only grow while they count: below the lower limit they are on their way, not outside. */
 function standing(figure: FigureLive): Standing {
   const { value, lower, upper, final } = figure;
   if (value === null) {
-    if (figure.verdict === "fail") return "outside";
+    // Whatever a gap may hide, a bound beyond the limit has broken it.
+    if (figure.verdict === "fail" || isBeyond(figure)) return "outside";
     if (!final) return "notYet";
     return figure.verdict === "pass" ? "inside" : "unknown";
   }
@@ -71,7 +76,8 @@ function windowWidth(lower: number | null, upper: number | null): number {
 }
 
 function room(figure: FigureLive): number | null {
-  const { value, lower, upper } = figure;
+  const { lower, upper } = figure;
+  const value = figure.value ?? (isBeyond(figure) ? figure.low : null);
   if (value === null) return null;
   const toUpper = upper === null ? Number.POSITIVE_INFINITY : upper - value;
   // While it counts, the lower limit is not yet a danger.

@@ -31,6 +31,15 @@ describe("figure rows", () => {
     expect(rows[0]).toMatchObject({ channel: "b", standing: "inside" });
   });
 
+  it("A_bound_beyond_the_limit_has_broken_it_whatever_a_gap_hides", () => {
+    const rows = figureRows([
+      figure({ channel: "a", low: 20, high: 80, reason: "gap" }),
+      figure({ channel: "b", low: 93, high: 99, reason: "gap" }),
+    ]);
+    expect(rows[0]).toMatchObject({ channel: "b", standing: "outside", low: 93, high: 99 });
+    expect(rows[0]?.room).toBeLessThan(0);
+  });
+
   it("A_broken_limit_decides_over_everything", () => {
     const rows = figureRows([
       figure({ channel: "a", value: 89 }),
