@@ -30,7 +30,11 @@ public static class VerifyCommand
         {
             Console.WriteLine(JsonSerializer.Serialize(parts.Select(part => new
             {
-                part = part.Part, entries = part.Report.Entries, bytes = part.Report.Bytes, lastSealed = part.Report.LastSealed, head = part.Report.Head,
+                part = part.Part,
+                entries = part.Report.Entries,
+                bytes = part.Report.Bytes,
+                lastSealed = part.Report.LastSealed,
+                head = part.Report.Head,
                 misfits = part.Report.Misfits.Select(misfit => new { file = misfit.File, offset = misfit.Offset, what = misfit.What }),
             })));
         }
