@@ -40,6 +40,40 @@ internal sealed class CatalogueFile : IDisposable
         }
     }
 
+    /// <summary>What SQLite's own check finds wrong with a file; empty if nothing.</summary>
+    public static IReadOnlyList<string> Check(string path)
+    {
+        try
+        {
+            using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
+            connection.Open();
+            using SqliteCommand command = Command(connection, "PRAGMA integrity_check");
+            using SqliteDataReader row = command.ExecuteReader();
+            List<string> found = [];
+            while (row.Read())
+            {
+                found.Add(row.GetString(0));
+            }
+
+            return found is ["ok"] ? [] : found;
+        }
+        catch (SqliteException fault)
+        {
+            return [fault.Message];
+        }
+    }
+
+    /// <summary>Copies a file that may be in use, as it stands at one moment.</summary>
+    /// <exception cref="SqliteException">It cannot be read or the copy cannot be written.</exception>
+    public static void Copy(string path, string to)
+    {
+        using var from = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
+        using var copy = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = to, Pooling = false }.ToString());
+        from.Open();
+        copy.Open();
+        from.BackupDatabase(copy);
+    }
+
     public void Write(string sql, params ReadOnlySpan<(string Name, object? Value)> parameters)
     {
         lock (_gate)

@@ -12,7 +12,7 @@ namespace ThermoWatch.Recording.Codecs;
 internal sealed class ColumnCodec
 {
     private const int Constant = 0, Line = 1, Previous = 2, Raw = 3;
-    private const int Group = 64, Window = 16, MostZeros = 24, WidestParameter = 31;
+    private const int Group = 64, MostZeros = 24, WidestParameter = 31;
     private const int MostBitsPerValue = MostZeros + 1 + 64;
 
     private readonly ByteSink _bits = new();
@@ -35,8 +35,8 @@ internal sealed class ColumnCodec
         }
 
         Span<ulong> line = _line.AsSpan(0, values.Length), previous = _previous.AsSpan(0, values.Length);
-        LeftOverFromLine(values, line);
-        LeftOverFromPrevious(values, previous);
+        Prediction.LeftOverFromLine(values, line);
+        Prediction.LeftOverFromPrevious(values, previous);
         bool byLine = Weight(line) < Weight(previous);
         Encode(byLine ? line : previous);
         if (_bits.Length >= values.Length * 8)
@@ -155,88 +155,31 @@ internal sealed class ColumnCodec
             unchecked
             {
                 long expected;
-                if (!byLine || i < Window)
+                if (!byLine || i < Prediction.Window)
                 {
                     expected = values[i - 1];
                 }
                 else
                 {
-                    if (i == Window)
+                    if (i == Prediction.Window)
                     {
-                        (sum, weighted) = Sums(values);
+                        (sum, weighted) = Prediction.Sums(values);
                     }
 
-                    expected = OneStepOn(weighted);
+                    expected = Prediction.OneStepOn(weighted);
                 }
 
                 long next = expected + ZigZag.Decode(value);
                 values[i] = next;
-                if (byLine && i >= Window)
+                if (byLine && i >= Prediction.Window)
                 {
-                    Slide(ref sum, ref weighted, values[i - Window], next);
+                    Prediction.Slide(ref sum, ref weighted, values[i - Prediction.Window], next);
                 }
             }
         }
 
         return !reader.Overrun;
     }
-
-    private static void LeftOverFromPrevious(ReadOnlySpan<long> values, Span<ulong> left)
-    {
-        for (int i = 1; i < values.Length; i++)
-        {
-            left[i] = ZigZag.Encode(unchecked(values[i] - values[i - 1]));
-        }
-    }
-
-    private static void LeftOverFromLine(ReadOnlySpan<long> values, Span<ulong> left)
-    {
-        unchecked
-        {
-            int start = Math.Min(Window, values.Length);
-            LeftOverFromPrevious(values[..start], left);
-            if (values.Length <= Window)
-            {
-                return;
-            }
-
-            (long sum, long weighted) = Sums(values);
-            for (int i = Window; i < values.Length; i++)
-            {
-                left[i] = ZigZag.Encode(values[i] - OneStepOn(weighted));
-                Slide(ref sum, ref weighted, values[i - Window], values[i]);
-            }
-        }
-    }
-
-    // The line through the last 16 values, one step on, is the sum of (k - 5) / 40 times value k (k = 0 the oldest):
-    // the least-squares weights 1/n + (k - mean)(n - mean) / Sxx for n = 16. Both sums slide in constant time.
-    // Arithmetic is modulo 2^64 on both sides, so that even absurd values come back.
-    private static (long Sum, long Weighted) Sums(ReadOnlySpan<long> values)
-    {
-        long sum = 0, weighted = 0;
-        for (int k = 0; k < Window; k++)
-        {
-            unchecked
-            {
-                sum += values[k];
-                weighted += (k - 5) * values[k];
-            }
-        }
-
-        return (sum, weighted);
-    }
-
-    private static void Slide(ref long sum, ref long weighted, long oldest, long newest)
-    {
-        unchecked
-        {
-            weighted += 6 * oldest + 10 * newest - sum;
-            sum += newest - oldest;
-        }
-    }
-
-    private static long OneStepOn(long weighted) => unchecked(weighted + (weighted >= 0 ? 20 : -20)) / 40;
 
     private static int BestParameter(ReadOnlySpan<ulong> group)
     {

@@ -35,6 +35,41 @@ public static class RecordVerification
         return check.Report;
     }
 
+    /// <summary>Recomputes a whole data folder: every cell's journal and archive, and the catalogue.</summary>
+    /// <param name="data">The folder; nothing in it is changed.</param>
+    /// <param name="progress">Told which part is at work, its bytes done so far and the bytes there are.</param>
+    /// <param name="stop">Ends it early with <see cref="OperationCanceledException"/>.</param>
+    /// <returns>For each part, named by its path in the folder, what was found.</returns>
+    public static IReadOnlyList<(string Part, VerificationReport Report)> OfFolder(
+        string data, IProgress<(string Part, long Done, long Total)>? progress = null, CancellationToken stop = default)
+    {
+        List<(string Part, VerificationReport Report)> parts = [];
+        string cells = Path.Combine(data, "cells");
+        string[] folders = Directory.Exists(cells) ? Directory.GetDirectories(cells) : [];
+        foreach (string cell in folders.Order(StringComparer.Ordinal))
+        {
+            string journal = Path.Combine(cell, "journal"), part = Path.GetRelativePath(data, journal);
+            if (Directory.Exists(journal))
+            {
+                parts.Add((part, OfJournal(journal, progress is null ? null : new Part(part, progress), stop)));
+            }
+        }
+
+        string catalogue = Path.Combine(data, "thermowatch.sqlite");
+        if (File.Exists(catalogue))
+        {
+            Misfit[] misfits = [.. Catalogue.CatalogueFile.Check(catalogue).Select(what => new Misfit(Path.GetFileName(catalogue), 0, what))];
+            parts.Add((Path.GetFileName(catalogue), new VerificationReport(misfits, 0, new FileInfo(catalogue).Length, 0, "")));
+        }
+
+        return parts;
+    }
+
+    private sealed class Part(string name, IProgress<(string Part, long Done, long Total)> all) : IProgress<(long Done, long Total)>
+    {
+        public void Report((long Done, long Total) value) => all.Report((name, value.Done, value.Total));
+    }
+
     /// <summary>One run through a folder.</summary>
     private sealed class JournalCheck(string folder, IProgress<(long Done, long Total)>? progress, CancellationToken stop)
     {

@@ -23,7 +23,7 @@ internal sealed class ScanCodec
 
     private const int WidestParameter = 31;
 
-    private readonly Dictionary<int, Memory> _devices = [];
+    private readonly Dictionary<int, DeviceMemory> _devices = [];
     private ulong[] _steps = new ulong[64];
 
     /// <summary>Forgets every device: what comes next stands for itself.</summary>
@@ -34,7 +34,7 @@ internal sealed class ScanCodec
     {
         int count = scan.Values.Length;
         ArgumentOutOfRangeException.ThrowIfGreaterThan(count, MostPoints);
-        if (!_devices.TryGetValue(scan.DeviceIndex, out Memory? memory) || memory.Numbers.Length != count || !TryWriteStep(sink, scan, memory))
+        if (!_devices.TryGetValue(scan.DeviceIndex, out DeviceMemory? memory) || memory.Numbers.Length != count || !TryWriteStep(sink, scan, memory))
         {
             WriteFull(sink, scan, memory?.Numbers.Length == count ? memory : null);
         }
@@ -44,7 +44,7 @@ internal sealed class ScanCodec
     public ScanInput? Read(EntryKind kind, ref ByteSource source) =>
         kind == EntryKind.FullScan ? ReadFull(ref source) : ReadStep(ref source);
 
-    private bool TryWriteStep(ByteSink sink, RawScan scan, Memory memory)
+    private bool TryWriteStep(ByteSink sink, RawScan scan, DeviceMemory memory)
     {
         int count = scan.Values.Length;
         if (!QualityCode.Same(scan.Qualities, memory.Qualities))
@@ -78,10 +78,10 @@ internal sealed class ScanCodec
         return true;
     }
 
-    private void WriteFull(ByteSink sink, RawScan scan, Memory? before)
+    private void WriteFull(ByteSink sink, RawScan scan, DeviceMemory? before)
     {
         int count = scan.Values.Length;
-        var memory = new Memory(count, scan.Time.UtcTicks);
+        var memory = new DeviceMemory(count, scan.Time.UtcTicks);
         before?.Forms.CopyTo(memory.Forms, 0);
         if (before is null)
         {
@@ -123,7 +123,7 @@ internal sealed class ScanCodec
             return null;
         }
 
-        var memory = new Memory(count, time);
+        var memory = new DeviceMemory(count, time);
         QualityCode.Read(ref source, memory.Qualities);
         for (int i = 0; i < count; i++)
         {
@@ -153,7 +153,7 @@ internal sealed class ScanCodec
         int device = ReadDevice(ref source);
         long timeStep = source.VarInt();
         int parameter = source.Byte();
-        if (source.Failed || parameter > WidestParameter || !_devices.TryGetValue(device, out Memory? memory))
+        if (source.Failed || parameter > WidestParameter || !_devices.TryGetValue(device, out DeviceMemory? memory))
         {
             return null;
         }
@@ -268,66 +268,5 @@ internal sealed class ScanCodec
         }
 
         return _steps.AsSpan(0, count);
-    }
-
-    /// <summary>The last scan of a device, as integers.</summary>
-    private sealed class Memory(int count, long time)
-    {
-        private long _time = time;
-        private readonly long[] _slopes = new long[count]; // in sixteenths
-        private long _period;
-
-        public long[] Numbers { get; } = new long[count];
-
-        public NumberForm[] Forms { get; } = new NumberForm[count];
-
-        public SignalQuality[] Qualities { get; } = new SignalQuality[count];
-
-        /// <summary>How far a time lies from where the last two put it. Remembers it.</summary>
-        public long TimeStep(long time)
-        {
-            unchecked
-            {
-                long period = time - _time, step = period - _period;
-                (_time, _period) = (time, period);
-                return step;
-            }
-        }
-
-        public long TimeAfter(long step)
-        {
-            unchecked
-            {
-                _period += step;
-                return _time += _period;
-            }
-        }
-
-        /// <summary>Where the next number is expected: a slope further on, which follows the last eight or so (a ramp costs no more than a soak).</summary>
-        public long Expected(int point) => unchecked(Numbers[point] + (_slopes[point] >> 4));
-
-        public void Move(ReadOnlySpan<ulong> steps)
-        {
-            for (int i = 0; i < steps.Length; i++)
-            {
-                unchecked
-                {
-                    long number = Expected(i) + ZigZag.Decode(steps[i]);
-                    _slopes[i] += ((number - Numbers[i] << 4) - _slopes[i]) >> 3;
-                    Numbers[i] = number;
-                }
-            }
-        }
-
-        public ScanInput ToScan(int device, long time)
-        {
-            var values = new double[Numbers.Length];
-            for (int i = 0; i < values.Length; i++)
-            {
-                values[i] = NumberForms.ToNumber(Numbers[i], Forms[i]);
-            }
-
-            return new ScanInput(new RawScan(device, new Timestamp(time), values, [.. Qualities]));
-        }
     }
 }
