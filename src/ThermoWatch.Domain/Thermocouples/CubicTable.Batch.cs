@@ -57,10 +57,10 @@ internal sealed partial class CubicTable
         for (; i + Vector256<double>.Count <= arguments.Length; i += Vector256<double>.Count)
         {
             Vector256<double> position = (Vector256.LoadUnsafe(ref from, (nuint)i) - Vector256.Create(Low)) * Vector256.Create(CellsPerUnit);
-            Vector256<double> isInside = Vector256.GreaterThanOrEqual(position, Vector256<double>.Zero)
-                & Vector256.LessThan(position, Vector256.Create((double)Count));
+            Vector256<double> isInside = Vector256.GreaterThan(position, Vector256<double>.Zero)
+                & Vector256.LessThanOrEqual(position, Vector256.Create((double)Count));
             position &= isInside; // lanes outside read cell 0, and are made NaN in the end
-            Vector256<double> cell = Vector256.Floor(position);
+            Vector256<double> cell = Vector256.Max(Vector256.Ceiling(position) - Vector256<double>.One, Vector256<double>.Zero);
             Vector256<double> fraction = position - cell;
             Vector128<int> first = Avx.ConvertToVector128Int32WithTruncation(cell) * Row;
 
@@ -97,10 +97,10 @@ internal sealed partial class CubicTable
         for (; i + Vector512<double>.Count <= arguments.Length; i += Vector512<double>.Count)
         {
             Vector512<double> position = (Vector512.LoadUnsafe(ref from, (nuint)i) - Vector512.Create(Low)) * Vector512.Create(CellsPerUnit);
-            Vector512<double> isInside = Vector512.GreaterThanOrEqual(position, Vector512<double>.Zero)
-                & Vector512.LessThan(position, Vector512.Create((double)Count));
+            Vector512<double> isInside = Vector512.GreaterThan(position, Vector512<double>.Zero)
+                & Vector512.LessThanOrEqual(position, Vector512.Create((double)Count));
             position &= isInside;
-            Vector512<double> cell = Vector512.Floor(position);
+            Vector512<double> cell = Vector512.Max(Vector512.Ceiling(position) - Vector512<double>.One, Vector512<double>.Zero);
             Vector512<double> fraction = position - cell;
             Vector256<int> first = Avx512F.ConvertToVector256Int32WithTruncation(cell) * Row;
 

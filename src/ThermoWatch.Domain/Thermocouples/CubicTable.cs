@@ -1,7 +1,10 @@
 namespace ThermoWatch.Domain.Thermocouples;
 
 /// <summary>A function as cubics between exact nodes of a uniform grid: value and slope are right at every node.</summary>
-/// <remarks>Between two nodes a cubic errs by at most h⁴/384 times the fourth derivative, so the step decides the error.</remarks>
+/// <remarks>
+/// Between two nodes a cubic errs by at most h⁴/384 times the fourth derivative, so the step decides the error.
+/// A node belongs to the cell below it, as the published functions say of their joins: a cold junction at exactly 0 °C is 0 mV.
+/// </remarks>
 internal sealed partial class CubicTable
 {
     /// <summary>Coefficients of one cell: value, and first, second and third power of the fraction of the cell.</summary>
@@ -57,12 +60,12 @@ internal sealed partial class CubicTable
 
     internal int Count { get; }
 
-    /// <summary>The function's value; NaN where the table has no answer: outside it, at NaN, and in cells with a corner.</summary>
+    /// <summary>The function's value; NaN where the table has no answer: up to its low end, beyond its high end, at NaN, and in cells with a corner.</summary>
     public double At(double argument)
     {
         double position = (argument - Low) * CellsPerUnit;
-        if (!(position >= 0 && position < Count)) return double.NaN;
-        int cell = (int)position;
+        if (!(position > 0 && position <= Count)) return double.NaN;
+        int cell = (int)Math.Ceiling(position) - 1;
         double fraction = position - cell;
         ReadOnlySpan<double> row = _rows.AsSpan(cell * Row, Row);
         return Math.FusedMultiplyAdd(

@@ -35,7 +35,7 @@ internal sealed record ThermocoupleTables(CubicTable Inverse, CubicTable Forward
         (double Value, double Slope) NodeAt(double millivolts, CubicTable.Side side)
         {
             double celsius = function.CelsiusAt(millivolts, inverseFromCelsius);
-            return (celsius, 1 / SlopeAt(function, celsius, side));
+            return (celsius, 1 / function.SlopeAt(Beside(celsius, side)));
         }
 
         bool IsSmooth(double from, double to) => !joins.Any(join => join > from && join < to);
@@ -48,14 +48,14 @@ internal sealed record ThermocoupleTables(CubicTable Inverse, CubicTable Forward
             from,
             ForwardCellsPerKelvin,
             (int)((ForwardToCelsius - from) * ForwardCellsPerKelvin),
-            (celsius, side) => (function.MillivoltsAt(celsius), SlopeAt(function, celsius, side)),
+            (celsius, side) => (function.MillivoltsAt(Beside(celsius, side)), function.SlopeAt(Beside(celsius, side))),
             isSmooth: (_, _) => true); // the only join in this stretch is 0 °C, a node
     }
 
-    /// <summary>Type N's slope steps by 0.9 % at 0 °C, so a node there needs the slope of its own side.</summary>
-    private static double SlopeAt(ReferenceFunction function, double celsius, CubicTable.Side side)
-    {
-        double justAbove = Math.BitIncrement(celsius);
-        return function.SlopeAt(side == CubicTable.Side.Above ? justAbove : celsius);
-    }
+    /// <summary>
+    /// A node takes the piece of its own side: at 0 °C the slope of type N steps by 0.9 % and the EMF of type K by 2e-9 mV,
+    /// which at -270 °C is 3e-6 K.
+    /// </summary>
+    private static double Beside(double celsius, CubicTable.Side side) =>
+        side == CubicTable.Side.Above ? Math.BitIncrement(celsius) : celsius;
 }

@@ -52,6 +52,19 @@ public class ThermocoupleTests
         }
     }
 
+    // The published pieces of type K step by 2e-9 mV at 0 °C, and 0 °C belongs to the lower one: an ice point adds nothing.
+    [Theory]
+    [MemberData(nameof(Letters))]
+    public void Cold_junction_at_the_ice_point_adds_nothing(char letter)
+    {
+        Thermocouple type = Thermocouple.Of(letter);
+        for (double share = 0.01; share <= 1; share += 0.01)
+        {
+            double millivolts = type.HighestMillivolts * share;
+            Assert.Equal(type.ToCelsius(millivolts).Value, type.ToCelsius(millivolts, 0).Value, tolerance: 1e-10);
+        }
+    }
+
     [Theory]
     [MemberData(nameof(Letters))]
     public void Ends_of_the_range_are_inside_and_a_nanovolt_beyond_is_not(char letter)
