@@ -12,6 +12,9 @@ RootCommand root = new("""
     JudgeCommand.Create(),
     ConvertCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
+    VerifyCommand.Create(),
+    BackupCommand.Create(),
+    RestoreCommand.Create(),
 };
 
 ParseResult parse = root.Parse(args);

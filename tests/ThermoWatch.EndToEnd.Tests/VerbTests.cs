@@ -77,6 +77,43 @@ public sealed class VerbTests : IDisposable
     }
 
     [Fact]
+    public async Task A_record_is_verified_backed_up_while_it_grows_and_restored_and_a_changed_byte_is_found()
+    {
+        string backup = Path.Combine(_folder.FullName, "backup"), restored = Path.Combine(_folder.FullName, "restored");
+        await using Node node = new();
+        await node.StartMachineAsync("--start-at", "100");
+        await node.StartServiceAsync();
+        await using (LiveClient client = await LiveClient.ConnectAsync(node.Port))
+        {
+            for (int i = 0; i < 30; i++)
+            {
+                await client.NextFrameAsync();
+            }
+        }
+
+        Assert.Equal(0, await EndAsync("verify", "--data", node.DataFolder));
+        Assert.Equal(0, await EndAsync("backup", "--data", node.DataFolder, "--to", backup));
+        Assert.Equal(0, await EndAsync("restore", "--from", backup, "--data", restored));
+        Assert.Equal(0, await EndAsync("verify", "--data", restored));
+
+        string journal = Directory.EnumerateFiles(restored, "*.twj", SearchOption.AllDirectories).First();
+        byte[] bytes = await File.ReadAllBytesAsync(journal);
+        bytes[bytes.Length / 2] ^= 1;
+        await File.WriteAllBytesAsync(journal, bytes);
+        await using ProgramRun verify = ProgramRun.Start(["verify", "--data", restored]);
+        Assert.Equal(1, await verify.EndsAsync());
+        Assert.Contains(Path.GetFileName(journal), verify.Output + verify.Errors, StringComparison.Ordinal);
+    }
+
+    private static async Task<int> EndAsync(params string[] arguments)
+    {
+        await using ProgramRun program = ProgramRun.Start(arguments);
+        int code = await program.EndsAsync();
+        Assert.True(code == 0, program.Output + program.Errors);
+        return code;
+    }
+
+    [Fact]
     public async Task A_probe_of_a_device_that_is_not_there_says_so_with_code_3()
     {
         await using ProgramRun probe = ProgramRun.Start(

@@ -39,6 +39,7 @@ internal static class Migrations
                 run INTEGER
             ) STRICT;
             CREATE INDEX alarm_events_by_time ON alarm_events (cell, time_ticks);
+            CREATE UNIQUE INDEX alarm_events_once ON alarm_events (cell, alarm_id, time_ticks, state);
             """),
     ];
 }

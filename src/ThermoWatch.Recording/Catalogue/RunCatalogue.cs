@@ -58,11 +58,11 @@ public sealed class RunCatalogue : IDisposable
         $"SELECT {RunColumns} FROM runs WHERE cell = $cell AND start_ticks <= $to AND (end_ticks IS NULL OR end_ticks >= $from) ORDER BY number", ReadRun,
         ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
 
-    /// <summary>Adds a step of an alarm to the history.</summary>
+    /// <summary>Adds a step of an alarm to the history; a step that is there already, found again by a replay, stays as it is.</summary>
     /// <param name="cell">Number of the cell.</param>
     /// <param name="alarm">What happened.</param>
     public void SaveAlarm(int cell, AlarmEvent alarm) => _file.Write(
-        "INSERT INTO alarm_events (cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run) VALUES ($cell, $time, $id, $condition, $channel, $state, $predicted, $value, $limit, $run)",
+        "INSERT OR IGNORE INTO alarm_events (cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run) VALUES ($cell, $time, $id, $condition, $channel, $state, $predicted, $value, $limit, $run)",
         ("$cell", cell), ("$time", alarm.Time.UtcTicks), ("$id", alarm.AlarmId), ("$condition", alarm.Condition), ("$channel", alarm.ChannelId), ("$state", alarm.State.ToString()),
         ("$predicted", alarm.Predicted ? 1 : 0), ("$value", Finite(alarm.Value)), ("$limit", Finite(alarm.Limit)), ("$run", alarm.Run));
 

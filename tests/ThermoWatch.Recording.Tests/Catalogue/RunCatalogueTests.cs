@@ -70,6 +70,17 @@ public class RunCatalogueTests
     }
 
     [Fact]
+    public void A_step_of_an_alarm_that_a_replay_finds_again_stands_once()
+    {
+        using var folder = new TempFolder();
+        using RunCatalogue catalogue = RunCatalogue.Open(folder["thermowatch.sqlite"], _time);
+        var raised = new AlarmEvent(Sample.Noon, "tooHot/tc1", "tooHot", "tc1", AlarmState.Unacknowledged, true, 246.5, 245, 7);
+        catalogue.SaveAlarm(1, raised);
+        catalogue.SaveAlarm(1, raised);
+        Assert.Equal([raised], catalogue.LatestAlarms(1, 10));
+    }
+
+    [Fact]
     public void Catalogue_of_a_newer_program_is_refused_and_left_alone()
     {
         using var folder = new TempFolder();
