@@ -1,4 +1,9 @@
-Dictionary<string, Action> topics = [];
+using ThermoWatch.Benchmarks;
+
+Dictionary<string, Action> topics = new()
+{
+    ["engine"] = EngineBenchmarks.Run,
+};
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))
 {
