@@ -11,6 +11,7 @@ Dictionary<string, Action> topics = new()
 {
     ["conversion"] = ConversionBenchmarks.Run,
     ["modbus"] = ModbusBenchmarks.Run,
+    ["engine"] = EngineBenchmarks.Run,
     ["store"] = StoreBenchmarks.Run,
     ["live"] = LiveBenchmarks.Run,
 };

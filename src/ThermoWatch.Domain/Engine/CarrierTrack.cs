@@ -14,7 +14,9 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
     private readonly ImmutableArray<ProductWatch> _boards =
         products.Any(p => p.Track.Definition.Place != Place.Air) ? [.. products.Where(p => p.Track.Definition.Place != Place.Air)] : products;
 
+    private readonly bool _airCounts = products.All(p => p.Track.Definition.Place == Place.Air);
     private readonly List<long> _cycles = [];
+    private long _usualCycle;
 
     public string Name { get; } = name;
 
@@ -54,7 +56,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         {
             watch.PushIdle(cell.Rules, FloorTicks);
             watch.Track.Curve.DropBefore(Math.Max(FloorTicks, now - RunRules.HistoryTicks));
-            if (watch.Rising && cell.Rules.DetectRuns && _boards.Contains(watch)
+            if (watch.Rising && cell.Rules.DetectRuns && IsBoard(watch)
                 && RunRules.StartOf(_boards, now, FloorTicks) is { } start)
             {
                 Begin(start, "slope", new Timestamp(now), ref nextNumber, events);
@@ -63,14 +65,14 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             return;
         }
 
-        bool phaseMoved = watch.PushRunning(cell.Rules);
-        if (!_boards.Contains(watch))
+        bool moved = watch.PushRunning(cell.Rules);
+        if (!IsBoard(watch))
         {
             return;
         }
 
         Run.PassedSoakStart |= watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
-        if (phaseMoved)
+        if (moved && MovesPhases(watch))
         {
             TellPhases(new Timestamp(now), events);
         }
@@ -80,6 +82,22 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             End(end.Ticks, end.Reason, RunState.Ended, new Timestamp(now), events);
         }
     }
+
+    /// <summary>Whether the first channel passed a level, the first melted, or the last froze: the others move no phase.</summary>
+    private bool MovesPhases(ProductWatch watch)
+    {
+        bool anyHot = false;
+        foreach (ProductWatch board in _boards)
+        {
+            anyHot |= board.Hot;
+        }
+
+        bool moves = watch.MarksPassed > Run!.MarksPassed || anyHot != Run.AnyHot;
+        (Run.MarksPassed, Run.AnyHot) = (Math.Max(Run.MarksPassed, watch.MarksPassed), anyHot);
+        return moves;
+    }
+
+    private bool IsBoard(ProductWatch watch) => _airCounts || watch.Track.Definition.Place != Place.Air;
 
     /// <summary>A product channel gave a reading that cannot be judged.</summary>
     public void OnRefused(Timestamp time, List<EngineEvent> events)
@@ -101,7 +119,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
     /// <summary>Gives the run up if it is too old.</summary>
     public void OnTime(Timestamp now, List<EngineEvent> events)
     {
-        if (Run is not null && cell.Rules.DetectRuns && now.UtcTicks - Run.StartTicks > Math.Max(cell.Rules.AbandonAfter.Ticks, 3 * UsualCycle()))
+        if (Run is not null && cell.Rules.DetectRuns && now.UtcTicks - Run.StartTicks > Math.Max(cell.Rules.AbandonAfter.Ticks, 3 * _usualCycle))
         {
             End(now.UtcTicks, "abandoned", RunState.Abandoned, now, events);
         }
@@ -136,6 +154,8 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         {
             _cycles.RemoveAt(0);
         }
+
+        LearnCycle();
 
         foreach (ProductWatch watch in products)
         {
@@ -193,6 +213,8 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             _cycles.Add(reader.ReadInt64());
         }
 
+        LearnCycle();
+
         Run = reader.ReadBoolean() ? RunInProgress.Load(reader, openStep) : null;
         foreach (ProductWatch watch in products)
         {
@@ -201,10 +223,10 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         }
     }
 
-    private long UsualCycle()
+    private void LearnCycle()
     {
         long[] sorted = [.. _cycles.Order()];
-        return sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
+        _usualCycle = sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
     }
 
     private ImmutableArray<PhaseSpan> Phases(RunInProgress run, long to, bool open)

@@ -35,6 +35,9 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <summary>When that was.</summary>
     public long LeastTicks { get; private set; }
 
+    /// <summary>How many of the levels at which phases begin the run has passed here.</summary>
+    public int MarksPassed => _mark;
+
     /// <summary>Whether the joint is molten, with the hysteresis of events.</summary>
     public bool Hot { get; private set; }
 

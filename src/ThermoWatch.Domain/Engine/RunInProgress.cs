@@ -26,6 +26,12 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
     /// <summary>Whether any product channel has passed the soak's start.</summary>
     public bool PassedSoakStart { get; set; }
 
+    /// <summary>The most phase levels that any product channel has passed.</summary>
+    public int MarksPassed { get; set; }
+
+    /// <summary>Whether any joint is molten.</summary>
+    public bool AnyHot { get; set; }
+
     public void Note(string note)
     {
         if (!Notes.Contains(note))
@@ -40,6 +46,8 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
         writer.Write(Carrier);
         writer.Write(StartTicks);
         writer.Write(PassedSoakStart);
+        writer.Write(MarksPassed);
+        writer.Write(AnyHot);
         WriteAll(writer, Notes, writer.Write);
         WriteAll(writer, Steps, step => step.Save(writer));
         WriteAll(writer, Told, writer.Write);
@@ -56,7 +64,12 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
     /// <param name="open">The evacuation that the chamber is in, which a run must share and not copy; null if none.</param>
     public static RunInProgress Load(BinaryReader reader, VacuumStep? open)
     {
-        var run = new RunInProgress(reader.ReadInt64(), reader.ReadString(), reader.ReadInt64()) { PassedSoakStart = reader.ReadBoolean() };
+        var run = new RunInProgress(reader.ReadInt64(), reader.ReadString(), reader.ReadInt64()) 
+        {
+            PassedSoakStart = reader.ReadBoolean(),
+            MarksPassed = reader.ReadInt32(),
+            AnyHot = reader.ReadBoolean(),
+        };
         for (int n = reader.ReadInt32(); n > 0; n--)
         {
             run.Notes.Add(reader.ReadString());

@@ -47,7 +47,7 @@ internal sealed class ChannelFigures
             return result;
         }
 
-        result.Compute(c, levels);
+        result.Compute(c.Inspected(), levels);
         return result;
     }
 

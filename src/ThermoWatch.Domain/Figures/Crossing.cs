@@ -59,6 +59,11 @@ internal static class Crossings
         }
 
         double top = level + hysteresis;
+        if (c.IsWhole)
+        {
+            return SettledRisingOfWhole(c, level, top);
+        }
+
         Crossing last = Crossing.Never;
         Crossing first = Crossing.Never;
         for (int i = 0; i < c.Count - 1; i++)
@@ -108,6 +113,39 @@ internal static class Crossings
         }
 
         return first;
+    }
+
+    /// <summary>The same without gaps: to the settling, and back to the last reading below the level.</summary>
+    private static Crossing SettledRisingOfWhole(in CurveView c, double level, double top)
+    {
+        ReadOnlySpan<double> values = c.Values;
+        int settled = FirstAtOrAbove(values, top);
+        if (settled < 0)
+        {
+            int reached = FirstAtOrAbove(values, level);
+            return reached < 0 ? Crossing.Never : Crossing.At(c.TimeAt(reached - 1, level), reached - 1, marginal: true);
+        }
+
+        int below = settled - 1;
+        while (values[below] >= level)
+        {
+            below--;
+        }
+
+        return Crossing.At(c.TimeAt(below, level), below);
+    }
+
+    private static int FirstAtOrAbove(ReadOnlySpan<double> values, double level)
+    {
+        for (int i = 0; i < values.Length; i++)
+        {
+            if (values[i] >= level)
+            {
+                return i;
+            }
+        }
+
+        return -1;
     }
 
     /// <summary>The first exact rising crossing; the record's start if it begins at or above the level.</summary>

@@ -12,6 +12,12 @@ internal readonly ref struct CurveView(ReadOnlySpan<long> ticks, ReadOnlySpan<do
     private readonly ReadOnlySpan<long> _ticks = ticks;
     private readonly ReadOnlySpan<double> _values = values;
 
+    /// <summary>Whether it is known to have no gap; false means that nobody has looked.</summary>
+    public bool IsWhole { get; init; }
+
+    /// <summary>Looks for gaps once, so that whole curves, which most are, are read faster.</summary>
+    public CurveView Inspected() => HasGap(0, Count - 1) ? this : this with { IsWhole = true };
+
     /// <summary>Number of readings.</summary>
     public int Count => _ticks.Length;
 
@@ -34,7 +40,7 @@ internal readonly ref struct CurveView(ReadOnlySpan<long> ticks, ReadOnlySpan<do
     public long ToTicks(double seconds) => origin + (long)Math.Round(seconds * Timestamp.TicksPerSecond);
 
     /// <summary>Whether the curve is unknown between this reading and the next.</summary>
-    public bool IsGap(int index) => _ticks[index + 1] - _ticks[index] > gapLimit;
+    public bool IsGap(int index) => !IsWhole && _ticks[index + 1] - _ticks[index] > gapLimit;
 
     /// <summary>Length of the segment that begins at this reading, s.</summary>
     public double Length(int index) => (_ticks[index + 1] - _ticks[index]) / (double)Timestamp.TicksPerSecond;

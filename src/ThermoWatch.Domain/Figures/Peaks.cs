@@ -8,15 +8,19 @@ internal static class Peaks
     /// <summary>How long the sustained peak is held, s.</summary>
     public const double SustainedSeconds = 5;
 
+    private const long SustainedTicks = (long)SustainedSeconds * TimeSpan.TicksPerSecond;
+
     /// <summary>Index of the largest value, the first of equals; -1 of an empty curve.</summary>
     public static int IndexOfHighest(in CurveView c)
     {
-        int best = -1;
-        for (int i = 0; i < c.Count; i++)
+        ReadOnlySpan<double> values = c.Values;
+        int best = values.IsEmpty ? -1 : 0;
+        double highest = values.IsEmpty ? 0 : values[0];
+        for (int i = 1; i < values.Length; i++)
         {
-            if (best < 0 || c[i] > c[best])
+            if (values[i] > highest)
             {
-                best = i;
+                (best, highest) = (i, values[i]);
             }
         }
 
@@ -33,7 +37,7 @@ internal static class Peaks
 
         double low = c[indexOfHighest];
         double high = low;
-        for (int i = 0; i < c.Count - 1; i++)
+        for (int i = 0; i < c.Count - 1 && !c.IsWhole; i++)
         {
             if (c.IsGap(i))
             {
@@ -65,14 +69,14 @@ internal static class Peaks
         int head = 0;
         int tail = 0;
         int start = 0;
-        double wholeSince = c.Seconds(0);
+        long wholeSince = c.Ticks(0);
         double best = double.NegativeInfinity;
         double hidden = double.NegativeInfinity;
         for (int end = 0; end < c.Count; end++)
         {
             if (end > 0 && c.IsGap(end - 1))
             {
-                wholeSince = c.Seconds(end);
+                wholeSince = c.Ticks(end);
                 hidden = Math.Max(hidden, MostHeldInGap(c, end - 1));
             }
 
@@ -82,13 +86,13 @@ internal static class Peaks
             }
 
             candidates[tail++] = end;
-            double from = c.Seconds(end) - SustainedSeconds;
+            long from = c.Ticks(end) - SustainedTicks;
             if (from < wholeSince)
             {
                 continue;
             }
 
-            while (c.Seconds(start) < from)
+            while (c.Ticks(start) < from)
             {
                 start++;
             }
@@ -99,7 +103,7 @@ internal static class Peaks
             }
 
             double least = c[candidates[head]];
-            if (c.Seconds(start) > from)
+            if (c.Ticks(start) > from)
             {
                 least = Math.Min(least, Interpolate(c, start - 1, from));
             }
@@ -124,6 +128,6 @@ internal static class Peaks
             : Math.Max(ends, c.Apex(gap) - (CurveView.FastestChange * SustainedSeconds / 2));
     }
 
-    private static double Interpolate(in CurveView c, int segment, double seconds) =>
-        c[segment] + ((c[segment + 1] - c[segment]) * ((seconds - c.Seconds(segment)) / c.Length(segment)));
+    private static double Interpolate(in CurveView c, int segment, long ticks) => c[segment]
+        + ((c[segment + 1] - c[segment]) * ((ticks - c.Ticks(segment)) / (double)(c.Ticks(segment + 1) - c.Ticks(segment))));
 }
