@@ -50,7 +50,7 @@ internal static class SpreadFigures
 
         if (boards.Any(b => !b.SoakStart.Found) || Window(boards, static b => b.LiquidusRising, first: true) is not { Found: true } until)
         {
-            return boards.Any(b => !b.SoakStart.Found) 
+            return boards.Any(b => !b.SoakStart.Found)
                 ? Missing(boards, static b => b.SoakStart, ofAny: false)
                 : Missing(boards, static b => b.LiquidusRising, ofAny: true);
         }
