@@ -64,7 +64,7 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
     /// <param name="open">The evacuation that the chamber is in, which a run must share and not copy; null if none.</param>
     public static RunInProgress Load(BinaryReader reader, VacuumStep? open)
     {
-        var run = new RunInProgress(reader.ReadInt64(), reader.ReadString(), reader.ReadInt64()) 
+        var run = new RunInProgress(reader.ReadInt64(), reader.ReadString(), reader.ReadInt64())
         {
             PassedSoakStart = reader.ReadBoolean(),
             MarksPassed = reader.ReadInt32(),
