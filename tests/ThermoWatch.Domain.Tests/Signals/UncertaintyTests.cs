@@ -127,13 +127,14 @@ public class UncertaintyTests
         UncertaintyBudget budget = gauge.BudgetAt(20);
         Assert.Equal(Math.Sqrt((3.0 * 3.0 / 3) + (0.12 * 0.12 / 12)), budget.Combined!.Value, tolerance: 1e-12);
         Assert.Equal(["kind of gas not included: air equivalent"], budget.NotIncluded);
+        Assert.Equal([("instrument, share of the reading", "as stated"), ("resolution", "as stated")], budget.Lines.Select(line => (line.Name, line.Source)));
     }
 
     [Fact]
     public void Relative_gauge_has_the_barometer_in_its_budget()
     {
         UncertaintyBudget budget = new PressureUncertainty { InstrumentMillibar = 1, AmbientMillibar = 2 }.BudgetAt(20);
-        Assert.Equal(["instrument", "ambient pressure"], budget.Lines.Select(line => line.Name));
+        Assert.Equal([("instrument", "as stated"), ("ambient pressure", "as stated")], budget.Lines.Select(line => (line.Name, line.Source)));
         Assert.Equal(Math.Sqrt(5.0 / 3), budget.Combined!.Value, tolerance: 1e-12);
         Assert.Equal(["resolution not included"], budget.NotIncluded);
     }
@@ -143,10 +144,10 @@ public class UncertaintyTests
     {
         var gauge = new PressureUncertainty { ResolutionMillibar = 0.1 };
         Assert.Null(gauge.BudgetAt(20).Expanded);
-        Assert.NotNull(gauge.BudgetAt(20).Unknown);
+        Assert.Equal("the gauge's own uncertainty is not known", gauge.BudgetAt(20).Unknown);
         var calibration = new Calibration([new(0, 0)]) { Version = 1, ValidFrom = default, ExpandedUncertainty = 0.4, Certificate = "P-3" };
         UncertaintyBudget budget = (gauge with { InstrumentMillibar = 1, ResolutionMillibar = null }).BudgetAt(20, calibration);
         Assert.Equal(0.4, budget.Expanded!.Value, tolerance: 1e-12);
-        Assert.Equal("P-3", Assert.Single(budget.Lines).Source);
+        Assert.Equal(("calibration", "P-3"), (Assert.Single(budget.Lines).Name, budget.Lines[0].Source));
     }
 }
