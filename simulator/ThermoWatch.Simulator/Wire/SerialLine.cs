@@ -24,7 +24,14 @@ public sealed class SerialLine : IDisposable
     // Speeds as Linux encodes them (asm-generic/termbits.h); other systems do not.
     private static readonly FrozenDictionary<int, uint> Speeds = new Dictionary<int, uint>
     {
-        [1200] = 0x9, [2400] = 0xB, [4800] = 0xC, [9600] = 0xD, [19200] = 0xE, [38400] = 0xF, [57600] = 0x1001, [115200] = 0x1002,
+        [1200] = 0x9,
+        [2400] = 0xB,
+        [4800] = 0xC,
+        [9600] = 0xD,
+        [19200] = 0xE,
+        [38400] = 0xF,
+        [57600] = 0x1001,
+        [115200] = 0x1002,
     }.ToFrozenDictionary();
 
     private readonly int _fd;

@@ -14,12 +14,18 @@ public static class SimulateCommand
 
     private static readonly IReadOnlyDictionary<string, FaceKind> Faces = new Dictionary<string, FaceKind>
     {
-        ["tcp"] = FaceKind.ModbusTcp, ["rtu"] = FaceKind.ModbusRtu, ["csv"] = FaceKind.Csv, ["keyvalue"] = FaceKind.KeyValue, ["query"] = FaceKind.Query,
+        ["tcp"] = FaceKind.ModbusTcp,
+        ["rtu"] = FaceKind.ModbusRtu,
+        ["csv"] = FaceKind.Csv,
+        ["keyvalue"] = FaceKind.KeyValue,
+        ["query"] = FaceKind.Query,
     };
 
     private static readonly IReadOnlyDictionary<string, LineParity> Parities = new Dictionary<string, LineParity>
     {
-        ["even"] = LineParity.Even, ["odd"] = LineParity.Odd, ["none"] = LineParity.None,
+        ["even"] = LineParity.Even,
+        ["odd"] = LineParity.Odd,
+        ["none"] = LineParity.None,
     };
 
     /// <summary>The verb with its options and its sub-verb <c>fleet</c>.</summary>
@@ -36,7 +42,8 @@ public static class SimulateCommand
         Option<string?> device = new("--device") { Description = "Serial port to serve instead of a TCP port (Linux)." };
         Option<string> scenario = new("--scenario")
         {
-            Description = $"What happens: a JSON file, or one of {string.Join(", ", ScenarioLibrary.Names)}.", DefaultValueFactory = _ => "normal",
+            Description = $"What happens: a JSON file, or one of {string.Join(", ", ScenarioLibrary.Names)}.",
+            DefaultValueFactory = _ => "normal",
         };
         Option<string> face = Choice("--face", "What is seen on the wire.", "tcp", Faces.Keys);
         Option<string> parity = Choice("--parity", "Parity of the serial port.", "even", Parities.Keys);
