@@ -60,6 +60,7 @@ internal static class LiveBenchmarks
             (double p50, double p99) = await LatencyAsync(port);
             Figures.Less("sample to client callback, 10 .NET viewers, p50", p50, "ms");
             Figures.Less("sample to client callback, 10 .NET viewers, p99", p99, "ms");
+            await InBrowserAsync(port);
             Figures.Less("resident with ten viewers", Resident(service), "MB", Resident(bare));
             byte[] watch = WatchMessage();
             List<int> plain = await WireMeter.ListenAsync(port, """{"protocol":"messagepack","version":1}""", watch, deflate: false, Listening);
@@ -118,6 +119,23 @@ internal static class LiveBenchmarks
         }
 
         return (seen.At(0.5), seen.At(0.99));
+    }
+
+    /// <summary>The whole way to the pixels, in a real browser; left out where Node or Chromium is missing.</summary>
+    private static async Task InBrowserAsync(int port)
+    {
+        using Process node = Process.Start(new ProcessStartInfo("node", ["tests/service/latency.mjs", $"http://localhost:{port}", "20"])
+        {
+            WorkingDirectory = Path.Combine(Root, "dashboards"),
+            RedirectStandardOutput = true,
+        })!;
+        string[] ages = (await node.StandardOutput.ReadToEndAsync()).Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries);
+        await node.WaitForExitAsync();
+        if (node.ExitCode == 0 && ages.Length == 2)
+        {
+            Figures.Less("sample to drawn in a browser, p50", double.Parse(ages[0], System.Globalization.CultureInfo.InvariantCulture), "ms");
+            Figures.Less("sample to drawn in a browser, p99", double.Parse(ages[1], System.Globalization.CultureInfo.InvariantCulture), "ms");
+        }
     }
 
     /// <summary>A complete MessagePack hub invocation: watch(1). [1, {}, nil, "watch", [1], []], with its length before it.</summary>
