@@ -5,7 +5,7 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>Snapshots: the whole state, so that a restart goes on as if it had not happened.</content>
 public sealed partial class CellEngine
 {
-    private const int SnapshotVersion = 1;
+    private const int SnapshotVersion = 2;
 
     /// <summary>Writes the whole state.</summary>
     /// <param name="writer">Where to.</param>
@@ -28,7 +28,7 @@ public sealed partial class CellEngine
         Array.ForEach(_devices, d => d.Save(writer));
         _vacuum.Save(writer);
         Array.ForEach(_carriers, c => c.Save(writer));
-        Array.ForEach(_productAlarms, a => a?.Save(writer));
+        _alarms.Save(writer);
     }
 
     /// <summary>The engine that <see cref="Save"/> wrote.</summary>
@@ -65,14 +65,6 @@ public sealed partial class CellEngine
         Array.ForEach(_devices, d => d.Load(reader));
         _vacuum.Load(reader);
         Array.ForEach(_carriers, c => c.Load(reader, _vacuum.Current));
-        foreach (CarrierTrack carrier in _carriers)
-        {
-            foreach (ProductWatch watch in carrier.Products.Where(_ => carrier.Spec is not null))
-            {
-                _productAlarms[watch.Track.Index]!.Use(carrier.Spec!, _now);
-            }
-        }
-
-        Array.ForEach(_productAlarms, a => a?.Load(reader));
+        _alarms.Load(reader);
     }
 }

@@ -21,7 +21,7 @@ public sealed partial class CellEngine
     private readonly ChannelTrack[] _channels;
     private readonly DeviceTrack[] _devices;
     private readonly CarrierTrack[] _carriers;
-    private readonly ProductAlarms?[] _productAlarms;
+    private readonly AlarmBoard _alarms;
     private readonly (CarrierTrack Carrier, ProductWatch Watch)?[] _products;
     private readonly ChannelTrack? _gauge;
     private readonly VacuumTracker _vacuum;
@@ -42,9 +42,9 @@ public sealed partial class CellEngine
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
-        _productAlarms = [.. _channels.Select(c => c.Definition.Role == ChannelRole.Product ? new ProductAlarms(c) : null)];
         _products = new (CarrierTrack, ProductWatch)?[_channels.Length];
         _carriers = [.. cell.Carriers.Select(MakeCarrier)];
+        _alarms = new AlarmBoard(cell, _readings, _channels, _devices, _carriers, _gauge, _vacuum);
     }
 
     /// <summary>Newest converted reading of each channel, in the order of the cell's channels; bad before the first.</summary>
@@ -64,6 +64,7 @@ public sealed partial class CellEngine
         ArgumentNullException.ThrowIfNull(input);
         ArgumentNullException.ThrowIfNull(events);
         _now = input.Time > _now ? input.Time : _now;
+        int before = events.Count;
         switch (input)
         {
             case ScanInput scan:
@@ -75,8 +76,8 @@ public sealed partial class CellEngine
             case SpecInput assigned:
                 OnSpec(assigned, events);
                 break;
-            case AcknowledgeInput acknowledged:
-                AddIfAny(events, AllAlarms().FirstOrDefault(a => a.Id == acknowledged.AlarmId)?.Acknowledge(acknowledged.Time));
+            case AlarmInput or ReportInput:
+                _alarms.OnInput(input, events);
                 break;
             case StartRunInput start when CarrierOf(start.Carrier) is { Run: null } carrier:
                 carrier.Begin(start.Time.UtcTicks, "command", start.Time, ref _nextRunNumber, events);
@@ -88,15 +89,18 @@ public sealed partial class CellEngine
                 break; // a tick moves nothing but time
         }
 
+        bool silence = false;
         foreach (DeviceTrack device in _devices)
         {
-            device.OnTime(_now, _readings, events);
+            silence |= device.OnTime(_now, _readings);
         }
 
         foreach (CarrierTrack carrier in _carriers)
         {
             carrier.OnTime(_now, events);
         }
+
+        _alarms.OnTime(_now, silence || events.Count > before || input is not (ScanInput or TickInput), events);
     }
 
     /// <summary>The cell as it stands now. Costs work in proportion to the open runs.</summary>
@@ -111,12 +115,7 @@ public sealed partial class CellEngine
             }
         }
 
-        ImmutableArray<AlarmPicture> alarms =
-        [
-            .. AllAlarms().Where(a => a.State != AlarmState.Normal).Select(a => a.ToPicture())
-                .OrderByDescending(a => a.Since).ThenBy(a => a.Id, StringComparer.Ordinal),
-        ];
-        return new CellPicture(_now, runs.ToImmutable(), alarms, [.. _devices.Select(d => d.ToPicture())]);
+        return new CellPicture(_now, runs.ToImmutable(), _alarms.Told(), [.. _devices.Select(d => d.ToPicture())]) { Hidden = _alarms.Hidden() };
     }
 
     private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index)
@@ -128,14 +127,6 @@ public sealed partial class CellEngine
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>
         cell.Devices.FirstOrDefault(d => d.Id == channel.Device)
         ?? throw new ArgumentException($"Channel {channel.Id} names device {channel.Device}, which the cell does not have.", nameof(cell));
-
-    private static void AddIfAny(List<EngineEvent> events, EngineEvent? found)
-    {
-        if (found is not null)
-        {
-            events.Add(found);
-        }
-    }
 
     private CarrierTrack MakeCarrier(string name, int index)
     {
@@ -175,7 +166,6 @@ public sealed partial class CellEngine
         if (_products[channel.Index] is { } product)
         {
             product.Carrier.OnGrown(product.Watch, ref _nextRunNumber, events);
-            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run?.Number));
         }
         else if (channel == _gauge)
         {
@@ -185,6 +175,8 @@ public sealed partial class CellEngine
         {
             channel.Curve.DropBefore(channel.Curve.LastTicks - RunRules.HistoryTicks);
         }
+
+        _alarms.OnGrown(channel, events);
     }
 
     private void OnPressure(List<EngineEvent> events)
@@ -248,16 +240,7 @@ public sealed partial class CellEngine
 
     private void OnSpec(SpecInput input, List<EngineEvent> events)
     {
-        if (CarrierOf(input.Carrier) is not { } carrier)
-        {
-            return;
-        }
-
-        carrier.Use(input.Spec, input.Time, events);
-        foreach (ProductWatch watch in carrier.Products)
-        {
-            AddIfAny(events, _productAlarms[watch.Track.Index]!.Use(input.Spec, input.Time));
-        }
+        CarrierOf(input.Carrier)?.Use(input.Spec, input.Time, events);
     }
 
     private void EndByCommand(CarrierTrack carrier, EndRunInput end, List<EngineEvent> events)
@@ -283,7 +266,4 @@ public sealed partial class CellEngine
     }
 
     private CarrierTrack? CarrierOf(string name) => Array.Find(_carriers, c => c.Name == name);
-
-    private IEnumerable<Alarm> AllAlarms() =>
-        _productAlarms.OfType<ProductAlarms>().Select(a => a.TooHot).Concat(_devices.Select(d => d.Silent));
 }

@@ -53,6 +53,9 @@ internal sealed class StepFigures
 
     public double? Target => _target;
 
+    /// <summary>Where the step begins, UTC ticks.</summary>
+    public long StartTicks => _step.StartTicks;
+
     public CurveView View() =>
         _scope.Gauge!.Curve.Around(_step.StartTicks, _step.EndTicks ?? _scope.EndTicks, _scope.Run.StartTicks, _scope.Gauge.GapTicks);
 

@@ -36,7 +36,8 @@ internal static class VacuumFigures
         ? scope.Run.Steps.Count > 0
         : !spec.Vacuum.Steps.IsEmpty && spec.Vacuum.Steps.Length != scope.Run.Steps.Count);
 
-    private static List<StepFigures> VoidSteps(RunScope scope)
+    /// <summary>The evacuations that work on voids, in their order.</summary>
+    public static List<StepFigures> VoidSteps(RunScope scope)
     {
         List<StepFigures> found = [];
         List<VacuumStep> steps = scope.Gauge is null ? [] : scope.Run.Steps;

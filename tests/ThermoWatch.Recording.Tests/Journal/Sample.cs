@@ -80,6 +80,11 @@ internal static class Sample
         (1, Gen.Long[0, DateTime.MaxValue.Ticks].Select(EngineInput (ticks) => new TickInput(new Timestamp(ticks)))),
         (1, Gen.Select(Gen.Int[0, 300], Gen.Enum<DeviceState>(), Gen.String.AlphaNumeric).Select(EngineInput (device, state, reason) => new DeviceStateInput(Noon, device, state, reason))),
         (1, Gen.String.AlphaNumeric.Select(EngineInput (by) => new AcknowledgeInput(Noon, "tooHot/tc1", by, "seen \u2713"))),
+        (1, Gen.Select(Gen.String, Gen.Bool, Gen.Long[0, DateTime.MaxValue.Ticks]).Select(EngineInput (text, flag, ticks) => new ShelveInput(Noon, "limit/A/cycleTime", text, text, new Timestamp(ticks), flag))),
+        (1, Gen.String.AlphaNumeric.Select(EngineInput (by) => new UnshelveInput(Noon, "limit/A/cycleTime", by))),
+        (1, Gen.Select(Gen.String.AlphaNumeric, Gen.Bool).Select(EngineInput (by, @out) => new OutOfServiceInput(Noon, "coldJunction/cj", by, "being \"replaced\"", @out))),
+        (1, Gen.String.AlphaNumeric.Select(EngineInput (by) => new ResetInput(Noon, "fluidOverheat/sump", by, "fluid drained"))),
+        (1, Gen.Select(Gen.Bool, Gen.Double.Nullable()).Select(EngineInput (holds, value) => new ReportInput(Noon, "recording", holds, value, 60))),
         (1, Gen.Double.Select(EngineInput (level) => new SpecInput(Noon, "A", Spec with { SlopeWindow = level, Limits = [.. Spec.Limits, new Limit { Figure = "x", Upper = level }] }))));
 
     private static Gen<EngineInput> AnyScan() =>

@@ -1,0 +1,99 @@
+using System.Collections.Immutable;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Domain.Alarms;
+
+/// <summary>What conditions may ask about a cell: a view of the engine's state, and the only way from alarms into it.</summary>
+internal sealed class CellFacts
+{
+    private readonly Reading[] _readings;
+    private readonly DeviceTrack[] _devices;
+    private readonly VacuumTracker _vacuum;
+
+    public CellFacts(
+        CellDefinition cell, Reading[] readings, ChannelTrack[] channels, DeviceTrack[] devices, CarrierTrack[] carriers,
+        ChannelTrack? gauge, VacuumTracker vacuum)
+    {
+        (Cell, _readings, Channels, _devices, Gauge, _vacuum) = (cell, readings, channels, devices, gauge, vacuum);
+        Vapour = channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Vapour);
+        Carriers = [.. carriers.Select(c => new CarrierFacts(this, c))];
+    }
+
+    public CellDefinition Cell { get; }
+
+    public AlarmRules Rules => Cell.Alarms;
+
+    public ImmutableArray<CarrierFacts> Carriers { get; }
+
+    public ChannelTrack[] Channels { get; }
+
+    /// <summary>The chamber's gauge; null without one.</summary>
+    public ChannelTrack? Gauge { get; }
+
+    /// <summary>The vapour's thermocouple; null without one.</summary>
+    public ChannelTrack? Vapour { get; }
+
+    /// <summary>Time of the newest input.</summary>
+    public Timestamp Now { get; set; }
+
+    /// <summary>Rest pressure of the chamber, mbar; NaN before any.</summary>
+    public double RestPressure => _vacuum.RestPressure;
+
+    /// <summary>Whether the chamber is in an evacuation.</summary>
+    public bool InVacuumStep => _vacuum.Current is not null;
+
+    /// <summary>Newest reading of a channel.</summary>
+    public ref readonly Reading ReadingOf(int channel) => ref _readings[channel];
+
+    /// <summary>Whether a device has said nothing for so long that it counts as silent.</summary>
+    public bool IsSilent(int device) => _devices[device].IsSilent;
+
+    /// <summary>Index of a channel's device.</summary>
+    public int DeviceOf(int channel) => Array.FindIndex(_devices, d => d.Channels.Contains(Channels[channel]));
+
+    /// <summary>Whether a channel has a judged reading that is no older than its gap limit allows.</summary>
+    public bool IsFresh(ChannelTrack track) => track.Curve.Count > 0 && Now.UtcTicks - track.Curve.LastTicks <= Math.Max(track.GapTicks, Timestamp.TicksPerSecond);
+
+    /// <summary>Boiling point of the spec's fluid at the chamber's pressure of now, °C; null if that is not known.</summary>
+    public double? BoilingPointNow(Spec? spec) =>
+        spec?.Fluid is { } fluid && Gauge is not null && IsFresh(Gauge) ? BoilingPoint(fluid, Gauge.Curve.LastValue) : null;
+
+    /// <summary>Boiling point at a pressure by the Clausius-Clapeyron relation, °C.</summary>
+    public double BoilingPoint(Fluid fluid, double millibar)
+    {
+        const double GasConstant = 8.314462618, IcePoint = 273.15; // J/(mol K), CODATA 2018; K
+        double inverse = (1 / (fluid.BoilingPoint + IcePoint))
+            - (GasConstant / (Rules.EvaporationEnthalpy * 1000) * Math.Log(millibar / fluid.AtHectopascal));
+        return (1 / inverse) - IcePoint;
+    }
+
+    /// <summary>Index of the carrier that a product channel belongs to; -1 for a shared channel.</summary>
+    public int CarrierOf(int channel)
+    {
+        for (int i = 0; i < Carriers.Length; i++)
+        {
+            if (Carriers[i].WatchOf(channel) is not null)
+            {
+                return i;
+            }
+        }
+
+        return -1;
+    }
+
+    /// <summary>Whether an alarm of a condition was raised in a run, on a channel if one is named.</summary>
+    public required Func<string, string?, long, bool> WasRaised { get; init; }
+
+    // What nothing in the cell tells yet. Each is a fact that a condition already asks for.
+
+    /// <summary>Number of the recipe that the machine is running; null: no register is wired for it yet.</summary>
+    public int? RunningRecipe { get; set; }
+
+    /// <summary>Number of the recipe that the carrier's product asks for; null: no spec names it yet.</summary>
+    public int? WantedRecipe { get; set; }
+
+    /// <summary>Distance of a channel from the corridor of released runs, in the channel's unit, positive outside; null: there is no corridor yet.</summary>
+    public Func<int, double?> OutsideCorridor { get; set; } = static _ => null;
+}
