@@ -19,9 +19,18 @@ public sealed class RunCatalogue : IDisposable
     private const string RunColumns =
         "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes";
 
+    private const string LastDecision = "(SELECT d.kind FROM decisions d WHERE d.cell = runs.cell AND d.run = runs.number ORDER BY d.id DESC LIMIT 1)";
+
     private readonly CatalogueFile _file;
 
-    private RunCatalogue(CatalogueFile file) => _file = file;
+    private RunCatalogue(CatalogueFile file)
+    {
+        _file = file;
+        Book = new RunBook(file);
+    }
+
+    /// <summary>What people have said of runs and of the machine.</summary>
+    public RunBook Book { get; }
 
     /// <summary>What opening found damaged and what was done about it; null if nothing was.</summary>
     public string? Loss => _file.Loss;
@@ -62,10 +71,16 @@ public sealed class RunCatalogue : IDisposable
     public IReadOnlyList<RunRow> Search(RunQuery query) => _file.Read(
         $"SELECT {RunColumns} FROM runs WHERE cell = $cell AND ($before IS NULL OR number < $before) AND ($verdict IS NULL OR verdict = $verdict) "
         + "AND ($spec IS NULL OR instr(lower(spec_name), lower($spec)) > 0) AND ($carrier IS NULL OR carrier = $carrier) "
-        + "AND ($from IS NULL OR end_ticks IS NULL OR end_ticks >= $from) AND ($to IS NULL OR start_ticks <= $to) ORDER BY number DESC LIMIT $count",
+        + "AND ($from IS NULL OR end_ticks IS NULL OR end_ticks >= $from) AND ($to IS NULL OR start_ticks <= $to) "
+        + "AND ($product IS NULL OR EXISTS (SELECT 1 FROM run_records r WHERE r.cell = runs.cell AND r.run = runs.number AND instr(lower(r.product), lower($product)) > 0)) "
+        + "AND ($serial IS NULL OR EXISTS (SELECT 1 FROM run_serials s WHERE s.serial = $serial AND s.cell = runs.cell AND s.run = runs.number)) "
+        + $"AND ($decision IS NULL OR {LastDecision} = $decision) "
+        + $"AND ($open = 0 OR (end_ticks IS NOT NULL AND CASE {LastDecision} WHEN 'Hold' THEN 1 WHEN 'Inspect' THEN 1 ELSE {LastDecision} IS NULL AND verdict IS NOT 'Pass' END)) "
+        + "ORDER BY number DESC LIMIT $count",
         ReadRun,
         ("$cell", query.Cell), ("$before", query.Before), ("$verdict", query.Verdict?.ToString()), ("$spec", query.SpecContains), ("$carrier", query.Carrier),
-        ("$from", query.From?.UtcTicks), ("$to", query.To?.UtcTicks), ("$count", query.Limit));
+        ("$from", query.From?.UtcTicks), ("$to", query.To?.UtcTicks), ("$product", query.ProductContains), ("$serial", query.Serial),
+        ("$decision", query.Decision?.ToString()), ("$open", query.Open ? 1 : 0), ("$count", query.Limit));
 
     /// <summary>Numbers of the runs of a cell next to one; null where there is none.</summary>
     public (long? Previous, long? Next) Neighbours(int cell, long number) => _file.Read(
