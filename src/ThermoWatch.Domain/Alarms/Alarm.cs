@@ -18,6 +18,9 @@ internal readonly record struct Finding(
 {
     /// <summary>Figure whose limit is concerned; null if none is.</summary>
     public string? Figure { get; init; }
+
+    /// <summary>Whether an alarm that is told already asks for the same: then this one is recorded and not told.</summary>
+    public bool Follows { get; init; }
 }
 
 /// <summary>One alarm: one condition in one place, for good. Follows the condition through its delays, and the people through its states.</summary>
@@ -240,6 +243,11 @@ internal sealed class Alarm(string condition, string place, string? channelId, A
         (Holds, _beginsSince, _latched, _seen) = (true, null, false, false);
         (Since, Worst, Limit, Run, Deadline) = (time, found.Value, found.Limit, found.Run, found.Deadline);
         (_foundChannel, _foundPriority, _figure) = (found.ChannelId, found.Priority, found.Figure);
+        if (found.Follows)
+        {
+            Step(AlarmSignal.Suppress, time, events);
+        }
+
         if (AlarmSteps.IsTold(AlarmSteps.Next(State, AlarmSignal.ConditionActive)))
         {
             (By, Comment) = ("", "");

@@ -16,6 +16,7 @@ internal sealed class AlarmBoard
     private readonly Condition[] _conditions;
     private readonly Watch[] _watches;
     private readonly Dictionary<string, Alarm> _byId;
+    private readonly Dictionary<Alarm, Alarm[]> _groups;
     private readonly LevelTable _levels;
     private long _nextLook = long.MinValue;
 
@@ -30,7 +31,7 @@ internal sealed class AlarmBoard
         CellDefinition cell, Reading[] readings, ChannelTrack[] channels, DeviceTrack[] devices, CarrierTrack[] carriers,
         ChannelTrack? gauge, VacuumTracker vacuum)
     {
-        _facts = new CellFacts(cell, readings, channels, devices, carriers, gauge, vacuum) { WasRaised = WasRaised };
+        _facts = new CellFacts(cell, readings, channels, devices, carriers, gauge, vacuum) { WasRaised = WasRaised, HasLeader = HasLeader };
         _conditions = [.. ConditionList.Make().Where(c => cell.Alarms.Conditions.GetValueOrDefault(c.Name)?.Enabled ?? true)];
         _watches =
         [
@@ -38,6 +39,8 @@ internal sealed class AlarmBoard
                 condition, place, new Alarm(
                     condition.Name, place.Name, place.Channel < 0 ? null : channels[place.Channel].Definition.Id, condition.Behaviour(cell.Alarms))))),
         ];
+        _groups = _watches.Where(w => w.Condition is RunCondition).GroupBy(w => (w.Condition.Name, w.Place.Carrier))
+            .SelectMany(g => g.Select(w => (w.Alarm, Group: g.Select(x => x.Alarm).ToArray()))).ToDictionary(x => x.Alarm, x => x.Group);
         _byId = _watches.ToDictionary(w => w.Alarm.Id, w => w.Alarm);
         _levels = new LevelTable(
             channels.Length,
@@ -92,7 +95,10 @@ internal sealed class AlarmBoard
         foreach (Watch watch in _watches)
         {
             watch.Condition.Look(_facts, watch.Place, watch.Alarm, _levels, events);
-            watch.Alarm.Suppress(watch.Condition.IsSuppressed(_facts, watch.Place), now, events);
+            watch.Alarm.Suppress(
+                watch.Condition.IsSuppressed(_facts, watch.Place)
+                || (watch is { Alarm.State: AlarmState.SuppressedByDesign, Condition: RunCondition } && HasLeader(watch.Alarm)),
+                now, events);
             watch.Alarm.OnTime(now, events);
         }
     }
@@ -156,6 +162,19 @@ internal sealed class AlarmBoard
         {
             if (watch.Condition.Name == condition && watch.Alarm.Run == run
                 && (channelId is null || watch.Place.Channel < 0 || _facts.Channels[watch.Place.Channel].Definition.Id == channelId))
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
+
+    private bool HasLeader(Alarm alarm)
+    {
+        foreach (Alarm other in _groups[alarm])
+        {
+            if (other != alarm && other.Holds && AlarmSteps.IsTold(other.State))
             {
                 return true;
             }

@@ -86,6 +86,9 @@ internal sealed class CellFacts
     /// <summary>Whether an alarm of a condition was raised in a run, on a channel if one is named.</summary>
     public required Func<string, string?, long, bool> WasRaised { get; init; }
 
+    /// <summary>Whether another alarm of the same condition and carrier holds and is told: it asks for the same as this one would.</summary>
+    public required Func<Alarm, bool> HasLeader { get; init; }
+
     // What nothing in the cell tells yet. Each is a fact that a condition already asks for.
 
     /// <summary>Number of the recipe that the machine is running; null: no register is wired for it yet.</summary>

@@ -21,6 +21,9 @@ public sealed class RunCatalogue : IDisposable
 
     private const string LastDecision = "(SELECT d.kind FROM decisions d WHERE d.cell = runs.cell AND d.run = runs.number ORDER BY d.id DESC LIMIT 1)";
 
+    private const string AlarmColumns =
+        "time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run, signal, priority, by_whom, comment, until_ticks, deadline_ticks, figure";
+
     private readonly CatalogueFile _file;
 
     private RunCatalogue(CatalogueFile file)
@@ -91,23 +94,39 @@ public sealed class RunCatalogue : IDisposable
     /// <param name="cell">Number of the cell.</param>
     /// <param name="alarm">What happened.</param>
     public void SaveAlarm(int cell, AlarmEvent alarm) => _file.Write(
-        "INSERT OR IGNORE INTO alarm_events (cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run) VALUES ($cell, $time, $id, $condition, $channel, $state, $predicted, $value, $limit, $run)",
+        $"INSERT OR IGNORE INTO alarm_events (cell, {AlarmColumns}) VALUES ($cell, $time, $id, $condition, $channel, $state, $predicted, $value, $limit, $run, $signal, $priority, $by, $comment, $until, $deadline, $figure)",
         ("$cell", cell), ("$time", alarm.Time.UtcTicks), ("$id", alarm.AlarmId), ("$condition", alarm.Condition), ("$channel", alarm.ChannelId), ("$state", alarm.State.ToString()),
-        ("$predicted", alarm.Predicted ? 1 : 0), ("$value", Finite(alarm.Value)), ("$limit", Finite(alarm.Limit)), ("$run", alarm.Run));
+        ("$predicted", alarm.Predicted ? 1 : 0), ("$value", Finite(alarm.Value)), ("$limit", Finite(alarm.Limit)), ("$run", alarm.Run), ("$signal", alarm.Signal.ToString()),
+        ("$priority", alarm.Priority.ToString()), ("$by", alarm.By), ("$comment", alarm.Comment), ("$until", alarm.Until?.UtcTicks), ("$deadline", alarm.Deadline?.UtcTicks), ("$figure", alarm.Figure));
 
     /// <summary>Steps of alarms of a cell, newest first.</summary>
     /// <param name="cell">Number of the cell.</param>
     /// <param name="before">Only steps with a lower id.</param>
     /// <param name="count">How many at most.</param>
     public IReadOnlyList<AlarmStep> Alarms(int cell, long before, int count) => _file.Read(
-        "SELECT time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run, id FROM alarm_events WHERE cell = $cell AND id < $before ORDER BY id DESC LIMIT $count",
-        row => new AlarmStep(row.GetInt64(9), new AlarmEvent(
-            new Timestamp(row.GetInt64(0)), row.GetString(1), row.GetString(2), Text(row, 3), Enum.Parse<AlarmState>(row.GetString(4)), row.GetInt64(5) != 0,
-            row.IsDBNull(6) ? null : row.GetDouble(6), row.IsDBNull(7) ? null : row.GetDouble(7), Number(row, 8))),
-        ("$cell", cell), ("$before", before), ("$count", count));
+        $"SELECT id, {AlarmColumns} FROM alarm_events WHERE cell = $cell AND id < $before ORDER BY id DESC LIMIT $count",
+        row => new AlarmStep(row.GetInt64(0), ReadAlarm(row)), ("$cell", cell), ("$before", before), ("$count", count));
+
+    /// <summary>All steps of alarms of a cell in a span, oldest first: what the quality of its alarms is measured by.</summary>
+    public IReadOnlyList<AlarmEvent> AlarmsBetween(int cell, Timestamp from, Timestamp to) => _file.Read(
+        $"SELECT id, {AlarmColumns} FROM alarm_events WHERE cell = $cell AND time_ticks >= $from AND time_ticks < $to ORDER BY time_ticks, id",
+        ReadAlarm, ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
 
     /// <summary>Closes the file.</summary>
     public void Dispose() => _file.Dispose();
+
+    private static AlarmEvent ReadAlarm(SqliteDataReader row) => new(
+        new Timestamp(row.GetInt64(1)), row.GetString(2), row.GetString(3), Text(row, 4), Enum.Parse<AlarmState>(row.GetString(5)), row.GetInt64(6) != 0,
+        row.IsDBNull(7) ? null : row.GetDouble(7), row.IsDBNull(8) ? null : row.GetDouble(8), Number(row, 9))
+    {
+        Signal = Enum.Parse<AlarmSignal>(row.GetString(10)),
+        Priority = Enum.Parse<AlarmPriority>(row.GetString(11)),
+        By = row.GetString(12),
+        Comment = row.GetString(13),
+        Until = Number(row, 14) is { } until ? new Timestamp(until) : null,
+        Deadline = Number(row, 15) is { } deadline ? new Timestamp(deadline) : null,
+        Figure = Text(row, 16),
+    };
 
     private static RunRow ReadRun(SqliteDataReader row) => new()
     {

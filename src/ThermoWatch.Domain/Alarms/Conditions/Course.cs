@@ -7,9 +7,6 @@ namespace ThermoWatch.Domain.Alarms.Conditions;
 /// <summary>A limit that no other condition speaks for is broken by the ended run.</summary>
 internal sealed class LimitBroken() : RunCondition("limit", new())
 {
-    /// <summary>Figures of a step that means nothing any more once its target was not reached.</summary>
-    private static readonly string[] s_ofTheTarget = ["pumpDownTime", "vacuumHold", "moltenVacuum", "lowestPressure", "voidExpansion", "ventTime", "steepestVent"];
-
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) =>
         Carriers(facts).SelectMany(carrier => FigureCatalog.All.Select(f => carrier with { Name = $"{carrier.Name}/{f.Name}" }));
 
@@ -36,7 +33,9 @@ internal sealed class LimitBroken() : RunCondition("limit", new())
             return facts.WasRaised("tooHot", figure.ChannelId, run.Number);
         }
 
-        return (s_ofTheTarget.Contains(figure.Figure) && facts.WasRaised("basePressure", null, run.Number))
+        // Without its evacuation, or with one that did not get deep, the chamber's figures say the same once more.
+        return (FigureCatalog.Find(figure.Figure)?.Scope == FigureScope.Vacuum
+                && (facts.WasRaised("basePressure", null, run.Number) || facts.WasRaised("unexpectedVacuum", null, run.Number)))
             || (figure.Value is not null && ConditionList.Speaks(figure.Figure, upper));
     }
 }

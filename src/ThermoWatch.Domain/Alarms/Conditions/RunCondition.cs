@@ -28,7 +28,7 @@ internal abstract class RunCondition(string name, AlarmSettings defaults, params
             }
 
             Finding? found = alarm.Holds || alarm.Run == run.Number ? null : Judge(facts, carrier, place);
-            alarm.Follow(found is not null, facts.Now, (found ?? default) with { Run = run.Number }, events);
+            alarm.Follow(found is not null, facts.Now, Complete(facts, alarm, found, run.Number), events);
         }
         else if (carrier.Last is { } last && alarm.JudgedRun != last.Number)
         {
@@ -36,10 +36,10 @@ internal abstract class RunCondition(string name, AlarmSettings defaults, params
             if (alarm.Run != last.Number && JudgeEnded(facts, last, place) is { } found)
             {
                 alarm.Break();
-                alarm.RaiseNow(facts.Now, found with { Run = last.Number }, events);
+                alarm.RaiseNow(facts.Now, Complete(facts, alarm, found, last.Number), events);
             }
         }
-        else if (alarm.Holds && alarm.Seen)
+        else if (alarm.Holds && (alarm.Seen || (alarm.State == AlarmState.SuppressedByDesign && !facts.HasLeader(alarm))))
         {
             alarm.Follow(false, facts.Now, new Finding(Run: alarm.Run), events);
         }
@@ -48,6 +48,10 @@ internal abstract class RunCondition(string name, AlarmSettings defaults, params
             alarm.Break();
         }
     }
+
+    /// <summary>What follows from one and the same cause asks for one and the same answer: only the first of a carrier is told.</summary>
+    private static Finding Complete(CellFacts facts, Alarm alarm, Finding? found, long run) =>
+        (found ?? default) with { Run = run, Follows = found is not null && facts.HasLeader(alarm) };
 
     /// <summary>What a look at the open run shows; null if nothing. Also asked while a delay runs.</summary>
     protected virtual Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place) => null;

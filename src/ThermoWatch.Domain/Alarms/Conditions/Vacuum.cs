@@ -12,7 +12,8 @@ internal abstract class VoidStepCondition(string name, AlarmSettings defaults, p
 
     protected sealed override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
     {
-        if (carrier.Step is not { } step || (step.EndTicks is { } end && facts.Now.UtcTicks - end > AfterTicks))
+        // While the gauge is silent nobody knows what the chamber does.
+        if (carrier.Step is not { } step || (step.EndTicks is { } end && facts.Now.UtcTicks - end > AfterTicks) || !facts.IsFresh(facts.Gauge!))
         {
             return null;
         }
@@ -99,6 +100,11 @@ internal sealed class PressureLost() : LevelCondition(
     {
         foreach (CarrierFacts carrier in facts.Carriers)
         {
+            if (!facts.IsFresh(facts.Gauge!))
+            {
+                return before;
+            }
+
             if (carrier.Step is not { EndTicks: null } open || carrier.VoidSteps() is not [.., { Target: { } target } step] || step.StartTicks != open.StartTicks)
             {
                 continue;
@@ -124,7 +130,7 @@ internal sealed class UnexpectedVacuum() : RunCondition("unexpectedVacuum", new(
 {
     protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
     {
-        if (carrier.Spec is not { } spec || facts.Gauge is null || double.IsNaN(facts.RestPressure))
+        if (carrier.Spec is not { } spec || !KnowsTheChamber(facts))
         {
             return null;
         }
@@ -142,8 +148,10 @@ internal sealed class UnexpectedVacuum() : RunCondition("unexpectedVacuum", new(
     {
         int found = run.Phases.Count(p => p.Name == "evacuate");
         int asked = facts.Carriers[place.Carrier].Spec?.Vacuum is { } vacuum ? Math.Max(1, vacuum.Steps.Length) : 0;
-        return run.Reasons.Contains("unexpectedVacuum") || (found < asked && facts.Gauge is not null && !double.IsNaN(facts.RestPressure))
+        return facts.Carriers[place.Carrier].Spec is not null && KnowsTheChamber(facts) && (run.Reasons.Contains("unexpectedVacuum") || found < asked)
             ? new Finding(found, asked) { Figure = "evacuations" }
             : null;
     }
+
+    private static bool KnowsTheChamber(CellFacts facts) => facts.Gauge is { } gauge && facts.IsFresh(gauge) && !double.IsNaN(facts.RestPressure);
 }
