@@ -123,8 +123,8 @@ public sealed record ProductionComparison(Likeness Result, int Runs, ImmutableAr
     {
         FigureResult? mine = run.Figures.FirstOrDefault(f => f.Figure == figure && f.ChannelId is null);
         FigureResult pattern = mine ?? alike.SelectMany(r => r.Figures).First(f => f.Figure == figure && f.ChannelId is null);
-        double median = MedianOf(usual);
-        double spread = RobustSpread * MedianOf([.. usual.Select(u => Math.Abs(u - median))]);
+        double median = Median.Of(usual);
+        double spread = RobustSpread * Median.Of(usual.Select(u => Math.Abs(u - median)));
         double half = Math.Max(BandSpreads * spread, mine?.U ?? 0);
         double? value = mine?.Value;
         return new FigureBand(figure, pattern.Unit, value, median, median - half, median + half, usual.Length, value is { } v && Math.Abs(v - median) <= half);
@@ -143,13 +143,6 @@ public sealed record ProductionComparison(Likeness Result, int Runs, ImmutableAr
     // A value that is missing is as far away as anything can be.
     private static double Distance(FigureBand band) =>
         band.Value is { } value ? Math.Abs(value - band.Median) / Math.Max(band.High - band.Median, double.Epsilon) : double.PositiveInfinity;
-
-    private static double MedianOf(double[] values)
-    {
-        double[] sorted = [.. values.Order()];
-        int middle = sorted.Length / 2;
-        return sorted.Length % 2 == 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
-    }
 
     private static string Word(ServiceKind kind) => kind.ToString().ToLowerInvariant();
 }

@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
@@ -47,7 +48,19 @@ internal record RunSummary
     /// <summary>What must be known with it, such as <c>warmStart</c>.</summary>
     public required IReadOnlyList<string> Notes { get; init; }
 
-    public static RunSummary Of(RunRow row) => new()
+    /// <summary>What was soldered; null if nobody has said.</summary>
+    public string? Product { get; init; }
+
+    /// <summary>Serial numbers of the boards.</summary>
+    public required IReadOnlyList<string> Serials { get; init; }
+
+    /// <summary>Boards on the carrier; null if nobody has said.</summary>
+    public int? Load { get; init; }
+
+    /// <summary>The decision that stands; null while there is none.</summary>
+    public DecisionShape? Decision { get; init; }
+
+    public static RunSummary Of(RunRow row, RunRecord record, Decision? decision) => new()
     {
         Cell = row.Cell,
         Number = row.Number,
@@ -59,6 +72,10 @@ internal record RunSummary
         Verdict = row.Verdict is { } verdict ? Words.Of(verdict) : null,
         Reasons = [.. row.Reasons],
         Notes = [.. row.Notes],
+        Product = record.Product,
+        Serials = record.Serials,
+        Load = record.Load,
+        Decision = decision is null ? null : DecisionShape.Of(decision),
     };
 }
 

@@ -62,6 +62,9 @@ internal sealed class CellHost
     /// <summary>The spec in force; null without one.</summary>
     public Spec? Spec => _configuration.Spec;
 
+    /// <summary>The cell's own time.</summary>
+    public Timestamp Now => _clock.Now;
+
     public bool Demo { get; }
 
     public CellState State => _state;

@@ -24,6 +24,7 @@ internal static class Web
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
         WebApplication app = builder.Build();
+        app.UseStatusCodePages(); // a body that cannot be read is a problem with words too
         app.UseCompressedWebSockets();
         app.MapStaticAssets();
         app.MapApi();
