@@ -114,6 +114,7 @@ describe("view", () => {
       t: 10_000,
       runs: [run("A", 3, 200, null), run("B", 4, 250, null)],
       alarms: [],
+      hiddenAlarms: [],
       devices: [],
     };
     const ids = (carrier: string) =>

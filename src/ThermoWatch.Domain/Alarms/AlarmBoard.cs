@@ -50,6 +50,9 @@ internal sealed class AlarmBoard
     /// <summary>What conditions see; facts that nothing in the cell tells yet are set there.</summary>
     public CellFacts Facts => _facts;
 
+    /// <summary>Ids of all alarms.</summary>
+    public IReadOnlyCollection<string> Ids => _byId.Keys;
+
     /// <summary>A channel's curve has grown.</summary>
     public void OnGrown(ChannelTrack channel, List<EngineEvent> events) =>
         _levels.Check(channel.Index, channel.Curve.LastTicks, channel.Curve.LastValue, events);

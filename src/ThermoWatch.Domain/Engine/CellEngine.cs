@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 
@@ -55,6 +56,12 @@ public sealed partial class CellEngine
 
     /// <summary>Number that the next run will get.</summary>
     public long NextRunNumber => _nextRunNumber;
+
+    /// <summary>Names of the conditions that alarms watch.</summary>
+    public static IReadOnlyList<string> Conditions => ConditionList.Names;
+
+    /// <summary>Ids of all alarms that the cell can have; they stay the same for the engine's life.</summary>
+    public IReadOnlyCollection<string> AlarmIds => _alarms.Ids;
 
     /// <summary>Takes in one input.</summary>
     /// <param name="input">What happened; inputs come in the order of the journal.</param>

@@ -31,6 +31,7 @@ internal sealed class CellHost
     private readonly FramePacker _packer;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
+    private readonly SelfWatch _self = new();
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -53,7 +54,7 @@ internal sealed class CellHost
         _snapshots = new SnapshotKeeper(journal);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, 0);
+        _state = _picture.ToLive(Definition, 0);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -89,8 +90,16 @@ internal sealed class CellHost
         long from = 1;
         if (_snapshots.Latest() is { } snapshot)
         {
-            _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
-            from = snapshot.Sequence + 1;
+            try
+            {
+                _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
+                from = snapshot.Sequence + 1;
+            }
+            catch (InvalidDataException fault)
+            {
+                // Written by another version of this program: the record itself says the same, and takes longer.
+                Log.SnapshotPassedOver(_log, Definition.Number, fault.Message);
+            }
         }
 
         foreach (JournalEntry entry in _journal.ReadFrom(from))
@@ -168,8 +177,11 @@ internal sealed class CellHost
         await ticking;
     }
 
-    public void Acknowledge(string alarmId, string by, string comment) =>
-        _inputs.Writer.TryWrite(new AcknowledgeInput(_clock.Now, alarmId, by, comment));
+    /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
+    public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);
+
+    /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
+    public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
@@ -230,7 +242,7 @@ internal sealed class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, sequence);
+        _state = _picture.ToLive(Definition, sequence);
         _viewers.Publish(_state);
     }
 
@@ -265,6 +277,10 @@ internal sealed class CellHost
                 }
 
                 lastSeen = last;
+                foreach (ReportInput report in _self.Look(_clock.Now, _journal.Health, _clock.WallClockAhead))
+                {
+                    _inputs.Writer.TryWrite(report);
+                }
             }
         }
         catch (OperationCanceledException)

@@ -1,4 +1,5 @@
 using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
@@ -16,6 +17,7 @@ internal static class CellReader
         IReadOnlyList<JsonScope> deviceScopes = cell.Objects("devices", "Describe at least one device.");
         IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
         Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
+        AlarmRules alarms = AlarmReader.Read(cell.Object("alarms"));
         cell.NothingElse();
 
         List<DeviceOptions> devices = [.. deviceScopes.Select(DeviceReader.Read).OfType<DeviceOptions>()];
@@ -36,6 +38,7 @@ internal static class CellReader
             Carriers = carriers,
             Devices = [.. devices.Select(d => d.ToDefinition())],
             Channels = channels,
+            Alarms = alarms,
         };
         return new(definition, devices, spec);
     }

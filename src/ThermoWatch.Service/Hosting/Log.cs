@@ -20,4 +20,7 @@ internal static partial class Log
 
     [LoggerMessage(EventId = 6, Level = LogLevel.Error, Message = "{Loss}")]
     public static partial void CatalogueDamaged(ILogger log, string loss);
+
+    [LoggerMessage(EventId = 7, Level = LogLevel.Warning, Message = "Cell {Cell}: the saved state is passed over, the whole record is read instead. {Reason}")]
+    public static partial void SnapshotPassedOver(ILogger log, int cell, string reason);
 }
