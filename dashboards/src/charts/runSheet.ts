@@ -168,6 +168,7 @@ export function createRunSheet(
         pressureData,
         lost,
         stateMs: store.state?.t ?? null,
+        spikes: store.traces?.spikes ?? [],
         memory,
         inspect,
         dragged,

@@ -26,9 +26,20 @@ export interface ScanFrame {
   /** float32 LE a channel (NaN: no value), then 2 quality bits each, first channel lowest: 0 good, 1 uncertain, 2 bad, 3 not in this scan. */
   readonly data: Uint8Array;
 }
+/** A reading has turned out to be worth less than its frame said: a spike shows only beside its follower. */
+export interface ReadingMark {
+  readonly cell: number;
+  readonly channel: string;
+  /** The `t` of its frame. */
+  readonly t: number;
+  /** As in files: uncertain:spike. */
+  readonly quality: string;
+}
 export interface Refill {
   readonly cell: number;
   readonly frames: readonly ScanFrame[];
+  /** Set while these frames came; some on frames just before them. */
+  readonly marks: readonly ReadingMark[];
   readonly more: boolean;
 }
 export interface CellName {
@@ -156,7 +167,7 @@ export interface CellState {
   readonly devices: readonly DeviceLive[];
 }
 
-/** What the server offers. A viewer calls `watch`, then receives `scan` and `state`. */
+/** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */
 export interface LiveHub {
   cells(): Promise<readonly CellName[]>;
   layout(cell: number): Promise<CellLayout>;

@@ -188,6 +188,7 @@ export const en = {
     ended: (time: string) => `ended ${time}`,
     held: (time: string) => `held ${time}`,
     cursor: (time: string) => `cursor ${time}`,
+    spike: (channel: string) => `${channel}: a single reading far from its neighbours. Drawn, not judged.`,
     wholeRun: "Whole run",
     closer: "Closer",
     wider: "Wider",

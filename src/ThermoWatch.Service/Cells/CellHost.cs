@@ -81,8 +81,16 @@ internal sealed class CellHost
         long from = 1;
         if (_snapshots.Latest() is { } snapshot)
         {
-            _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
-            from = snapshot.Sequence + 1;
+            try
+            {
+                _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
+                from = snapshot.Sequence + 1;
+            }
+            catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
+            {
+                // Another version of the program wrote it. The record itself is all there: living through it takes longer, no more.
+                Log.SnapshotOfAnotherVersion(_log, Definition.Number, e.Message);
+            }
         }
 
         foreach (JournalEntry entry in _journal.ReadFrom(from))
@@ -193,6 +201,12 @@ internal sealed class CellHost
         _engine.Advance(input, _events);
         foreach (EngineEvent found in _events)
         {
+            if (found is SpikeEvent spike)
+            {
+                _viewers.Publish(LiveMapping.ToLive(Definition.Number, spike.ChannelId, spike.Reading));
+                continue;
+            }
+
             _stateDue = true;
             if (found is RunEvent { State: RunState.Started } started)
             {

@@ -18,6 +18,9 @@ internal static partial class Log
     [LoggerMessage(EventId = 5, Level = LogLevel.Error, Message = "Cell {Cell}: recording stands at {State}. {Reason}")]
     public static partial void RecordingTrouble(ILogger log, int cell, string state, string reason);
 
+    [LoggerMessage(EventId = 7, Level = LogLevel.Information, Message = "Cell {Cell}: the whole record is read again, which takes a while. {Reason}")]
+    public static partial void SnapshotOfAnotherVersion(ILogger log, int cell, string reason);
+
     [LoggerMessage(EventId = 6, Level = LogLevel.Error, Message = "{Loss}")]
     public static partial void CatalogueDamaged(ILogger log, string loss);
 }

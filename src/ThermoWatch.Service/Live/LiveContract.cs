@@ -26,6 +26,26 @@ public sealed record ScanFrame
     [Key("data")] public required byte[] Data { get; init; }
 }
 
+/// <summary>
+/// A reading has turned out to be worth less than its frame said: a spike shows only beside its follower.
+/// Its value stays; draw it with its mark.
+/// </summary>
+[MessagePackObject]
+public sealed record ReadingMark
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>Id of its channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>When it was measured: the <c>t</c> of its frame.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>What it is worth now, as in files: uncertain:spike.</summary>
+    [Key("quality")] public required string Quality { get; init; }
+}
+
 /// <summary>Frames that a viewer has missed, oldest first.</summary>
 [MessagePackObject]
 public sealed record Refill
@@ -35,6 +55,9 @@ public sealed record Refill
 
     /// <summary>At most a few thousand frames.</summary>
     [Key("frames")] public required ScanFrame[] Frames { get; init; }
+
+    /// <summary>Marks that were set while they came; some on frames just before them.</summary>
+    [Key("marks")] public required ReadingMark[] Marks { get; init; }
 
     /// <summary>Whether to ask again from the last of them.</summary>
     [Key("more")] public required bool More { get; init; }

@@ -3,7 +3,7 @@ using ThermoWatch.Service.Cells;
 
 namespace ThermoWatch.Service.Live;
 
-/// <summary>Live curves, as described by the types of the live contract. The server calls scan, state and missed.</summary>
+/// <summary>Live curves, as described by the types of the live contract. The server calls scan, mark, state and missed.</summary>
 internal sealed class LiveHub : Hub
 {
     private readonly CellDirectory _cells;

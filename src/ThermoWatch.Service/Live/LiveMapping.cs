@@ -34,6 +34,14 @@ internal static class LiveMapping
         })],
     };
 
+    public static ReadingMark ToLive(int cell, string channelId, Reading marked) => new()
+    {
+        Cell = cell,
+        Channel = channelId,
+        T = marked.Time.ToUnixMilliseconds(),
+        Quality = marked.Quality.ToString(),
+    };
+
     /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
     public static RunLive ToLive(RunPicture run) => new()
     {
