@@ -25,12 +25,6 @@ internal static class ConversionReader
 
     private static readonly Dictionary<string, char> Letters = Thermocouple.Letters.ToDictionary(c => c.ToString());
 
-    private static readonly Dictionary<string, SignalBands> Bands = new()
-    {
-        ["ne43"] = SignalBands.Ne43,
-        ["sixTenthsOfAVoltPerDecade"] = SignalBands.SixTenthsOfAVoltPerDecade,
-    };
-
     public static ChannelConversion Read(JsonScope scope)
     {
         MeasuredUnit unit = scope.Word("unit", Units, (MeasuredUnit?)null);
@@ -47,7 +41,7 @@ internal static class ConversionReader
             Word = scope.Word("word", Words.Of<WordFormat>(), (WordFormat?)WordFormat.Number),
             Sentinels = [.. scope.OptionalObjects("sentinels").Select(Sentinel)],
             Status = scope.Object("status") is { } status ? Status(status) : null,
-            Bands = scope.OptionalText("bands") is null ? null : Bands.GetValueOrDefault(BandsName(scope)),
+            Bands = BandsReader.Read(scope),
             Law = scope.Object("law") is { } law ? LawReader.Analogue(law) : null,
             Amplifier = scope.Object("amplifier") is { } amplifier ? LawReader.Amplifier(amplifier) : null,
             AmbientChannel = scope.OptionalText("ambientChannel"),
@@ -76,17 +70,6 @@ internal static class ConversionReader
         }
 
         return SignalQuality.Bad(QualityReason.DeviceFault);
-    }
-
-    private static string BandsName(JsonScope scope)
-    {
-        string name = scope.OptionalText("bands")!;
-        if (!Bands.ContainsKey(name))
-        {
-            scope.Fault("bands", $"is \"{name}\"", "Use one of: " + string.Join(", ", Bands.Keys) + ".");
-        }
-
-        return name;
     }
 
     private static ColdJunctionSource? ColdJunction(JsonScope scope) => scope.Find("coldJunction") switch
