@@ -200,6 +200,7 @@ export function createRunSheet(
               alarmed,
               lost,
               cursor_s: inspect.cursor_s,
+              texts,
               valueAt,
             }),
       );

@@ -120,6 +120,8 @@ export interface FigureLive {
   readonly low: number | null;
   readonly high: number | null;
   readonly unit: string;
+  /** Expanded uncertainty of the value, k = 2; null if not known. */
+  readonly U: number | null;
   readonly lower: number | null;
   readonly upper: number | null;
   readonly verdict: "pass" | "fail" | "undetermined" | null;
@@ -158,6 +160,32 @@ export interface DeviceLive {
   readonly since: number;
   readonly reason: string;
 }
+/** A smoothed value beside the channel's own: not recorded, not judged. */
+export interface FilteredLive {
+  readonly channel: string;
+  readonly t: number;
+  readonly value: number;
+  readonly filter: "medianOfThree" | "savitzkyGolay";
+}
+export interface BudgetLine {
+  readonly name: string;
+  readonly stated: number;
+  readonly form: "standard" | "halfWidth" | "resolution" | "expandedTwice";
+  readonly sensitivity: number;
+  /** Standard uncertainty that it brings into the result, in the channel's unit. */
+  readonly standard: number;
+  readonly source: string;
+}
+/** Where the uncertainty of a channel's newest reading comes from. */
+export interface BudgetLive {
+  readonly channel: string;
+  readonly t: number;
+  readonly value: number | null;
+  readonly U: number | null;
+  readonly lines: readonly BudgetLine[];
+  readonly notIncluded: readonly string[];
+  readonly noUncertainty: string | null;
+}
 export interface CellState {
   readonly cell: number;
   readonly seq: number;
@@ -165,6 +193,7 @@ export interface CellState {
   readonly runs: readonly RunLive[];
   readonly alarms: readonly AlarmLive[];
   readonly devices: readonly DeviceLive[];
+  readonly filtered: readonly FilteredLive[];
 }
 
 /** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */

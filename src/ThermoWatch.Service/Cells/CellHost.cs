@@ -29,6 +29,7 @@ internal sealed class CellHost
     private readonly ILogger _log;
     private readonly Channel<EngineInput> _inputs;
     private readonly FramePacker _packer;
+    private readonly FilterBank _filters;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
     private readonly List<EngineEvent> _events = [];
@@ -37,6 +38,7 @@ internal sealed class CellHost
     private long _stateSent;
     private bool _stateDue = true;
     private volatile CellState _state;
+    private volatile Reading[] _readings = [];
 
     public CellHost(CellConfiguration configuration, CellJournal journal, RunRecorder recorder, Viewers viewers, NodeMode mode, ILogger log)
     {
@@ -49,9 +51,10 @@ internal sealed class CellHost
         _log = log;
         Demo = mode.Demo;
         _packer = new FramePacker(Definition);
+        _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _engine = new CellEngine(Definition);
-        _state = _engine.Picture().ToLive(Definition.Number, 0);
+        _state = _engine.Picture().ToLive(Definition.Number, 0, []);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -173,6 +176,43 @@ internal sealed class CellHost
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
+    /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
+    public BudgetLive? Budget(string channelId)
+    {
+        Reading[] readings = _readings;
+        for (int i = 0; i < readings.Length; i++)
+        {
+            ChannelDefinition channel = Definition.Channels[i];
+            if (channel.Id == channelId)
+            {
+                UncertaintyBudget? budget = readings[i].Quality.HasValue
+                    ? ChannelBudget.At(channel, readings[i].Value, readings[i].Time, _configuration.Spec?.Measurement, ColdJunctionOf(channel, readings))
+                    : null;
+                return LiveMapping.ToLive(channel, readings[i], budget);
+            }
+        }
+
+        return null;
+    }
+
+    private double? ColdJunctionOf(ChannelDefinition channel, Reading[] readings)
+    {
+        if (channel.Conversion.ColdJunction is ColdJunctionSource.Fixed known)
+        {
+            return known.Celsius;
+        }
+
+        for (int i = 0; i < readings.Length; i++)
+        {
+            if (channel.Conversion.ColdJunction is ColdJunctionSource.FromChannel from && Definition.Channels[i].Id == from.ChannelId)
+            {
+                return readings[i].Quality.HasValue ? readings[i].Value : null;
+            }
+        }
+
+        return null;
+    }
+
     public CellLayout Layout()
     {
         UsualRun usual = _recorder.Usual;
@@ -199,6 +239,11 @@ internal sealed class CellHost
         _sequences.Add(input.Time, sequence);
         _events.Clear();
         _engine.Advance(input, _events);
+        if (input is ScanInput { Scan: var scan })
+        {
+            _filters.Take(scan, _engine.Readings);
+        }
+
         foreach (EngineEvent found in _events)
         {
             if (found is SpikeEvent spike)
@@ -226,7 +271,8 @@ internal sealed class CellHost
     private void PublishState(long sequence)
     {
         _stateDue = false;
-        _state = _engine.Picture().ToLive(Definition.Number, sequence);
+        _state = _engine.Picture().ToLive(Definition.Number, sequence, _filters.ToLive());
+        _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }
 

@@ -251,6 +251,75 @@ public sealed record CellState
 
     /// <summary>All devices.</summary>
     [Key("devices")] public required DeviceLive[] Devices { get; init; }
+
+    /// <summary>Smoothed values of the channels that ask for one.</summary>
+    [Key("filtered")] public required FilteredLive[] Filtered { get; init; }
+}
+
+/// <summary>A smoothed value, beside the channel's own in the frames. Only for the eye: it is not recorded and not judged.</summary>
+[MessagePackObject]
+public sealed record FilteredLive
+{
+    /// <summary>Its channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>Of which reading it speaks: most filters are some readings late.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>The value in the channel's unit.</summary>
+    [Key("value")] public required double Value { get; init; }
+
+    /// <summary>What was done: medianOfThree or savitzkyGolay.</summary>
+    [Key("filter")] public required string Filter { get; init; }
+}
+
+/// <summary>Where the uncertainty of a channel's newest reading comes from, line by line (GUM).</summary>
+[MessagePackObject]
+public sealed record BudgetLive
+{
+    /// <summary>Its channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>When the reading was measured.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>The reading in the channel's unit; null without a value.</summary>
+    [Key("value")] public double? Value { get; init; }
+
+    /// <summary>Expanded uncertainty, k = 2, in the channel's unit; null if it is not known.</summary>
+    [Key("U"), JsonPropertyName("U")] public double? U { get; init; }
+
+    /// <summary>The contributions that are known.</summary>
+    [Key("lines")] public required BudgetLine[] Lines { get; init; }
+
+    /// <summary>What contributes and is not known.</summary>
+    [Key("notIncluded")] public required string[] NotIncluded { get; init; }
+
+    /// <summary>Why no U can be stated; null when one is.</summary>
+    [Key("noUncertainty")] public string? NoUncertainty { get; init; }
+}
+
+/// <summary>One line of a budget.</summary>
+[MessagePackObject]
+public sealed record BudgetLine
+{
+    /// <summary>What contributes.</summary>
+    [Key("name")] public required string Name { get; init; }
+
+    /// <summary>As its source states it.</summary>
+    [Key("stated")] public required double Stated { get; init; }
+
+    /// <summary>standard, halfWidth, resolution or expandedTwice: what it is divided by.</summary>
+    [Key("form")] public required string Form { get; init; }
+
+    /// <summary>Change of the result for a change of this quantity.</summary>
+    [Key("sensitivity")] public required double Sensitivity { get; init; }
+
+    /// <summary>Standard uncertainty that it brings into the result, in the channel's unit.</summary>
+    [Key("standard")] public required double Standard { get; init; }
+
+    /// <summary>Standard, certificate or person that states it.</summary>
+    [Key("source")] public required string Source { get; init; }
 }
 
 /// <summary>A run as it stands.</summary>
@@ -349,6 +418,9 @@ public sealed record FigureLive
 
     /// <summary>Unit.</summary>
     [Key("unit")] public required string Unit { get; init; }
+
+    /// <summary>Expanded uncertainty of the value, k = 2; null if not known.</summary>
+    [Key("U"), JsonPropertyName("U")] public double? U { get; init; }
 
     /// <summary>Lower limit; null if none.</summary>
     [Key("lower")] public double? Lower { get; init; }

@@ -27,6 +27,15 @@ internal sealed class LiveHub : Hub
     [HubMethodName("since")]
     public Refill Since(int cell, long seq) => Find(cell).Since(seq);
 
+    /// <summary>Where the uncertainty of a channel's newest reading comes from.</summary>
+    [HubMethodName("budget")]
+    public BudgetLive Budget(int cell, string channel)
+    {
+        CellHost host = Find(cell);
+        return host.Budget(channel)
+            ?? throw new HubException($"Cell {cell} has no channel {channel}. Channels: {string.Join(", ", host.Definition.Channels.Select(c => c.Id))}.");
+    }
+
     /// <summary>Begin to receive a cell; answers its state of now.</summary>
     [HubMethodName("watch")]
     public CellState Watch(int cell)

@@ -9,12 +9,13 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, int cell, long sequence) => new()
+    public static CellState ToLive(this CellPicture picture, int cell, long sequence, FilteredLive[] filtered) => new()
     {
         Cell = cell,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
         Runs = [.. picture.Runs.Select(ToLive)],
+        Filtered = filtered,
         Alarms = [.. picture.Alarms.Select(a => new AlarmLive
         {
             Id = a.Id,
@@ -32,6 +33,28 @@ internal static class LiveMapping
             Since = d.Since.ToUnixMilliseconds(),
             Reason = d.Reason,
         })],
+    };
+
+    /// <summary>The budget of a reading; null when nobody has said anything of the channel's errors.</summary>
+    public static BudgetLive ToLive(ChannelDefinition channel, Reading reading, UncertaintyBudget? budget) => new()
+    {
+        Channel = channel.Id,
+        T = reading.Time.ToUnixMilliseconds(),
+        Value = reading.Quality.HasValue ? reading.Value : null,
+        U = budget?.Expanded,
+        Lines = [.. (budget?.Lines ?? []).Select(line => new BudgetLine
+        {
+            Name = line.Name,
+            Stated = line.Stated,
+            Form = Words.Of(line.Form),
+            Sensitivity = line.Sensitivity,
+            Standard = line.Contribution,
+            Source = line.Source,
+        })],
+        NotIncluded = [.. budget?.NotIncluded ?? []],
+        NoUncertainty = !reading.Quality.HasValue ? $"there is no value: {reading.Quality}"
+            : budget is null ? "nothing is known of this channel's errors: add \"uncertainty\" to it in the configuration"
+            : budget.Unknown,
     };
 
     public static ReadingMark ToLive(int cell, string channelId, Reading marked) => new()
@@ -79,6 +102,7 @@ internal static class LiveMapping
         Low = figure.Low,
         High = figure.High,
         Unit = figure.Unit,
+        U = figure.U,
         Lower = figure.Lower,
         Upper = figure.Upper,
         Verdict = figure.Verdict is { } verdict ? Words.Of(verdict) : null,

@@ -2,6 +2,7 @@ using Microsoft.Extensions.Logging.Abstractions;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Thermocouples;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Journal;
 using ThermoWatch.Service.Cells;
@@ -21,7 +22,7 @@ public sealed class RecoveryTests : IDisposable
     [InlineData(0)]
     [InlineData(3)]
     [InlineData(64)]
-    public async Task Snapshot_of_another_version_costs_time_and_no_reading(int bytes)
+    public async Task Snapshot_of_another_version_costs_time_and_no_reading_and_readings_have_a_budget(int bytes)
     {
         CellDefinition cell = new()
         {
@@ -35,6 +36,7 @@ public sealed class RecoveryTests : IDisposable
                 {
                     Id = "tc1", Name = "tc1", Role = ChannelRole.Product, Carrier = "A", Device = "amp", Point = "p0",
                     Conversion = new ChannelConversion { Unit = MeasuredUnit.DegreeCelsius },
+                    TemperatureUncertainty = new() { Letter = 'K', Wire = ToleranceClass.Iec1, HasExtension = false, ResolutionKelvin = 0.1 },
                 },
             ],
         };
@@ -54,5 +56,13 @@ public sealed class RecoveryTests : IDisposable
         // The run began before the snapshot: only the whole record knows of it.
         Assert.Equal(1, Assert.Single(host.State.Runs).Number);
         Assert.Equal(start.AddSeconds(1).ToUnixMilliseconds(), host.State.T);
+
+        // IEC 60584-1 class 1 at 100 °C: 1.5 K, resolution 0.1 K: U = 2 sqrt(1.5²/3 + 0.1²/12).
+        BudgetLive budget = host.Budget("tc1")!;
+        Assert.Equal((100.0, start.AddSeconds(1).ToUnixMilliseconds()), (budget.Value, budget.T));
+        Assert.Equal(2 * Math.Sqrt((2.25 / 3) + (0.01 / 12)), budget.U!.Value, 1e-12);
+        Assert.Equal([("thermocouple", "IEC 60584-1"), ("resolution", "as stated")], budget.Lines.Select(line => (line.Name, line.Source)));
+        Assert.Contains("attachment not included", budget.NotIncluded);
+        Assert.Null(host.Budget("tc9"));
     }
 }

@@ -134,6 +134,7 @@ export class ScriptedHub {
       seq: this.seq,
       t: this.timeMs(this.tick),
       runs: run === null ? [] : [run],
+      filtered: [],
       alarms: this.alarms,
       devices,
     };
