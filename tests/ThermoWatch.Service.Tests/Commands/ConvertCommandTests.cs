@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using System.Text.Json;
+using CsCheck;
 using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Service.Commands;
 
@@ -102,7 +103,54 @@ public sealed class ConvertCommandTests : IDisposable
         Assert.Contains("convert: 10000 rows, 100 %", error, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void Other_columns_pass_through_as_they_stand()
+    {
+        Write("\"time, UTC\",emf_mV,note,\"coldJunction_C\"", "12:00:01,8.956789,\"weld 2, \"\"hot\"\"\",27.35", "12:00:02,\"8.956789\",,27.35");
+        (int exit, string output, string error) = RunFile("--type K");
+        Assert.Equal((0, ""), (exit, error));
+        string[] lines = Lines(output);
+        Assert.Equal("\"time, UTC\",emf_mV,note,\"coldJunction_C\",temperature_C,U_K,quality", lines[0]);
+        Assert.StartsWith("12:00:01,8.956789,\"weld 2, \"\"hot\"\"\",27.35,247.517", lines[1], StringComparison.Ordinal);
+        Assert.StartsWith("12:00:02,\"8.956789\",,27.35,247.517", lines[2], StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Field_over_several_lines_stays_one_and_later_lines_keep_their_numbers()
+    {
+        Write("note,emf_mV", "\"first", "second\",8.956789", "x,abc");
+        (int exit, string output, string error) = RunFile("--type K --cold-junction 27.35");
+        Assert.Equal(2, exit);
+        Assert.Contains("second\",8.956789,247.517", output, StringComparison.Ordinal);
+        Assert.Contains("line 4: column emf_mV: 'abc'", error, StringComparison.Ordinal);
+    }
+
+    // Whatever the other columns hold, the row comes back as it was, with three fields behind it.
+    [Fact]
+    public void Any_text_comes_back_to_the_letter() => Gen.String[Gen.Char[" ,;\"\näbc.5"], 0, 12].Sample(
+        text =>
+        {
+            string quoted = $"\"{text.Replace("\"", "\"\"", StringComparison.Ordinal)}\"";
+            var records = new CsvRecords(new StringReader($"{quoted},8.95,{quoted}\n1,2\n"));
+            List<string> fields = [];
+            Assert.True(records.Read(fields, out string raw, out string? fault));
+            Assert.Null(fault);
+            Assert.Equal([text, "8.95", text], fields);
+            Assert.Equal($"{quoted},8.95,{quoted}", raw);
+            Assert.True(records.Read(fields, out _, out _));
+            Assert.Equal(["1", "2"], fields);
+            Assert.Equal(2 + (2 * text.Count(c => c == '\n')), records.Line);
+        },
+        iter: 2000);
+
     [Theory]
+    [InlineData("emf_mV,coldjunction_C", "1,2", "line 1", "write coldJunction_C")]
+    [InlineData("temperature_C,CJ", "1,2", "line 1", "write coldJunction_C")]
+    [InlineData("emf_mV,coldJunction_C,quality", "1,2,good", "line 1", "convert adds one")]
+    [InlineData("emf_mV,coldJunction_C,note", "1,2,\"x", "line 2", "a quote is not closed")]
+    [InlineData("emf_mV,coldJunction_C,note", "1,2,\"x\"y", "line 2", "text follows")]
+    [InlineData("emf_mV,coldJunction_C", "\"8,95\",25", "line 2", "decimal comma")]
+    [InlineData("note;more", "1;2", "line 1", "semicolons")]
     [InlineData("emf_mV;coldJunction_C", "1;2", "line 1", "semicolons")]
     [InlineData("emf_mV,cj", "1,2", "line 1", "'cj'")]
     [InlineData("emf_mV", "1", "line 1", "coldJunction_C")]
