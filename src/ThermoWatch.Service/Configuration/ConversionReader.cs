@@ -140,7 +140,7 @@ internal static class CalibrationReader
 {
     public static CalibrationHistory Read(JsonScope channel)
     {
-        List<Calibration> calibrations = [.. channel.OptionalObjects("calibrations").Select(ReadOne).OfType<Calibration>()];
+        List<Calibration> calibrations = [.. channel.OptionalObjects("calibrations").Select(scope => ReadOne(scope)).OfType<Calibration>()];
         try
         {
             return new CalibrationHistory(calibrations);
@@ -152,15 +152,16 @@ internal static class CalibrationReader
         }
     }
 
-    private static Calibration? ReadOne(JsonScope scope)
+    /// <summary>Reads one; null after a fault. One that is to hold for all of history needs no date of its own.</summary>
+    public static Calibration? ReadOne(JsonScope scope, bool needsDate = true)
     {
         IReadOnlyList<double[]> points = scope.Pairs("points");
         try
         {
             return new Calibration([.. points.Select(p => new CalibrationPoint(p[0], p[1]))])
             {
-                Version = scope.Whole("version", 1, int.MaxValue, null),
-                ValidFrom = Moment(scope, "validFrom") ?? default,
+                Version = scope.Whole("version", 1, int.MaxValue, needsDate ? null : 1),
+                ValidFrom = needsDate || scope.Has("validFrom") ? Moment(scope, "validFrom") ?? default : default,
                 Due = scope.Has("due") ? Moment(scope, "due") : null,
                 Certificate = scope.OptionalText("certificate") ?? "",
                 ExpandedUncertainty = scope.Has("U") ? scope.Number("U", 0, 1e6, null) : null,
