@@ -78,7 +78,7 @@ internal static class ConvertFile
                 ? Converted.Bad(QualityReason.NoReading)
                 : !isToCelsius ? request.ToMillivolts(values[i], junctions[i])
                 : double.IsNaN(celsius[i]) ? request.Type.ToCelsius(values[i], junctions[i]) // only for its reason
-                : Converted.Good(celsius[i]);
+                : request.Corrected(Converted.Good(celsius[i]));
             double? expanded = result.Quality.HasValue ? request.BudgetAt(isToCelsius ? result.Value : values[i], junctions[i]).Expanded : null;
             string value = result.Quality.HasValue ? result.Value.ToString("R", CultureInfo.InvariantCulture) : "";
             output.WriteLine($"{lines[i]},{value},{expanded?.ToString("R", CultureInfo.InvariantCulture)},{result.Quality}");

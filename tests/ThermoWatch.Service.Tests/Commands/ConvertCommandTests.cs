@@ -9,6 +9,7 @@ namespace ThermoWatch.Service.Tests.Commands;
 
 public sealed class ConvertCommandTests : IDisposable
 {
+    private readonly string _config = Path.Combine(Path.GetTempPath(), $"thermowatch-convert-{Guid.NewGuid():N}.json");
     private readonly string _file = Path.Combine(Path.GetTempPath(), $"thermowatch-convert-{Guid.NewGuid():N}.csv");
 
     // Type K at 245 °C with its cold junction at 25 °C: 8.949798 mV (NIST SRD 60 function).
@@ -171,6 +172,58 @@ public sealed class ConvertCommandTests : IDisposable
         Assert.Single(Lines(error));
     }
 
+    // The channel's own chain: class 2, no cable, certificate of today with U = 0.6 K at k = 2 and +0.4 K.
+    [Fact]
+    public void Configured_channel_brings_its_type_calibration_and_budget()
+    {
+        string config = Configuration("""
+            "thermocouple": "N", "coldJunction": 25, "uncertainty": { "class": "iec2", "extension": "none", "coldJunction_K": 0.5 },
+            "calibrations": [ { "version": 4, "validFrom": "1999-01-01", "certificate": "C-4", "points": [[0, 0.4]], "U": 0.6 } ]
+            """);
+        using JsonDocument plain = JsonDocument.Parse(Run("--type N --emf 5 --cold-junction 25 --json").Output);
+        (int exit, string output, string error) = Run($"--config {config} --channel tc1 --emf 5 --json");
+        Assert.Equal((0, ""), (exit, error));
+        using JsonDocument json = JsonDocument.Parse(output);
+        JsonElement root = json.RootElement;
+        Assert.Equal(plain.RootElement.GetProperty("temperature_C").GetDouble() + 0.4, root.GetProperty("temperature_C").GetDouble(), tolerance: 1e-12);
+        Assert.Equal(("N", "tc1", 4), (root.GetProperty("type").GetString(), root.GetProperty("channel").GetString(), root.GetProperty("calibration").GetInt32()));
+        JsonElement[] lines = [.. root.GetProperty("budget").EnumerateArray()];
+        Assert.Equal(["calibration", "cold junction"], lines.Select(line => line.GetProperty("name").GetString()));
+        Assert.Equal(0.3, lines[0].GetProperty("standard_K").GetDouble(), tolerance: 1e-12);
+        Assert.Contains("calibration: version 4 (C-4)", Run($"--config {config} --channel tc1 --emf 5").Output, StringComparison.Ordinal);
+        Write("emf_mV", "5");
+        Assert.Equal(root.GetProperty("temperature_C").GetDouble(), double.Parse(Lines(RunFile($"--config {config} --channel tc1").Output)[1].Split(',')[1], CultureInfo.InvariantCulture), tolerance: 1e-12);
+    }
+
+    [Theory]
+    [InlineData("--channel tc2 --emf 5", "Use one of: tc1")]
+    [InlineData("--channel tc1 --type K --emf 5", "leave out --type")]
+    [InlineData("--channel tc1 --resolution 1 --emf 5", "leave out --resolution")]
+    [InlineData("--channel tc1 --emf 5 --cell 3", "no such channel")]
+    public void Channel_that_cannot_be_taken_is_named_with_its_remedy(string arguments, string remedy)
+    {
+        (int exit, string output, string error) = Run($"--config {Configuration("\"thermocouple\": \"K\", \"coldJunction\": 25")} {arguments}");
+        Assert.Equal((2, ""), (exit, output));
+        Assert.Contains(remedy, error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Channel_of_which_nothing_is_known_has_no_uncertainty_and_says_so()
+    {
+        string output = Run($"--config {Configuration("\"thermocouple\": \"K\", \"coldJunction\": 25")} --channel tc1 --temperature 245").Output;
+        Assert.Contains("no uncertainty: nothing is known of this channel's errors", output, StringComparison.Ordinal);
+    }
+
+    private string Configuration(string channel)
+    {
+        File.WriteAllText(_config, $$"""
+            { "cells": [ { "number": 1,
+              "devices": [ { "id": "amp", "driver": "modbusTcp", "host": "127.0.0.1", "points": [ { "id": "p0", "table": "input", "address": 0, "type": "float32" } ] } ],
+              "channels": [ { "id": "tc1", "role": "product", "device": "amp", "point": "p0", "unit": "mV", {{channel}} } ] } ] }
+            """);
+        return _config;
+    }
+
     [Theory]
     [InlineData("--type K")]
     [InlineData("--type K --emf 8")]
@@ -195,7 +248,11 @@ public sealed class ConvertCommandTests : IDisposable
     public void Options_that_cannot_be_read_are_errors_of_the_parser(string arguments) =>
         Assert.NotEmpty(new RootCommand { ConvertCommand.Create() }.Parse("convert " + arguments).Errors);
 
-    public void Dispose() => File.Delete(_file);
+    public void Dispose()
+    {
+        File.Delete(_file);
+        File.Delete(_config);
+    }
 
     private static string[] Lines(string text) => text.Split('\n', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries);
 
