@@ -18,6 +18,7 @@ export type Role =
   | "signal"
   | "auxiliary";
 
+/** Live, these four come as the arguments of `scan(cell, seq, t, data)`; a refill holds them as objects. */
 export interface ScanFrame {
   readonly cell: number;
   /** Rises, with holes. */
@@ -179,7 +180,7 @@ export interface BudgetLine {
 /** Where the uncertainty of a channel's newest reading comes from. */
 export interface BudgetLive {
   readonly channel: string;
-  readonly t: number;
+  readonly t: number | null;
   readonly value: number | null;
   readonly U: number | null;
   readonly lines: readonly BudgetLine[];

@@ -37,6 +37,7 @@ internal sealed class CellHost
     private CellEngine _engine;
     private long _stateSent;
     private bool _stateDue = true;
+    private volatile CellPicture _picture;
     private volatile CellState _state;
     private volatile Reading[] _readings = [];
 
@@ -54,11 +55,18 @@ internal sealed class CellHost
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _engine = new CellEngine(Definition);
-        _state = _engine.Picture().ToLive(Definition.Number, 0, []);
+        _picture = _engine.Picture();
+        _state = _picture.ToLive(Definition.Number, 0, []);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
     public CellDefinition Definition => _configuration.Definition;
+
+    /// <summary>The spec in force; null without one.</summary>
+    public Spec? Spec => _configuration.Spec;
+
+    /// <summary>The cell's own time.</summary>
+    public Timestamp Now => _clock.Now;
 
     public bool Demo { get; }
 
@@ -177,41 +185,16 @@ internal sealed class CellHost
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
     /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
-    public BudgetLive? Budget(string channelId)
-    {
-        Reading[] readings = _readings;
-        for (int i = 0; i < readings.Length; i++)
-        {
-            ChannelDefinition channel = Definition.Channels[i];
-            if (channel.Id == channelId)
-            {
-                UncertaintyBudget? budget = readings[i].Quality.HasValue
-                    ? ChannelBudget.At(channel, readings[i].Value, readings[i].Time, _configuration.Spec?.Measurement, ColdJunctionOf(channel, readings))
-                    : null;
-                return LiveMapping.ToLive(channel, readings[i], budget);
-            }
-        }
+    public BudgetLive? Budget(string channelId) => ReadingBudget.Of(Definition, _configuration.Spec?.Measurement, _readings, channelId);
 
-        return null;
-    }
+    /// <summary>The record, from an entry on.</summary>
+    public IEnumerable<JournalEntry> ReadFrom(long sequence) => _journal.ReadFrom(Math.Max(1, sequence));
 
-    private double? ColdJunctionOf(ChannelDefinition channel, Reading[] readings)
-    {
-        if (channel.Conversion.ColdJunction is ColdJunctionSource.Fixed known)
-        {
-            return known.Celsius;
-        }
+    /// <summary>The cell as it was wired when an entry was recorded; as it is now where nobody can tell.</summary>
+    public CellDefinition DefinitionAt(long sequence) => _journal.DefinitionAt(sequence) ?? Definition;
 
-        for (int i = 0; i < readings.Length; i++)
-        {
-            if (channel.Conversion.ColdJunction is ColdJunctionSource.FromChannel from && Definition.Channels[i].Id == from.ChannelId)
-            {
-                return readings[i].Quality.HasValue ? readings[i].Value : null;
-            }
-        }
-
-        return null;
-    }
+    /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
+    public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
 
     public CellLayout Layout()
     {
@@ -271,7 +254,8 @@ internal sealed class CellHost
     private void PublishState(long sequence)
     {
         _stateDue = false;
-        _state = _engine.Picture().ToLive(Definition.Number, sequence, _filters.ToLive());
+        _picture = _engine.Picture();
+        _state = _picture.ToLive(Definition.Number, sequence, _filters.ToLive());
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }

@@ -35,28 +35,6 @@ internal static class LiveMapping
         })],
     };
 
-    /// <summary>The budget of a reading; null when nobody has said anything of the channel's errors.</summary>
-    public static BudgetLive ToLive(ChannelDefinition channel, Reading reading, UncertaintyBudget? budget) => new()
-    {
-        Channel = channel.Id,
-        T = reading.Time.ToUnixMilliseconds(),
-        Value = reading.Quality.HasValue ? reading.Value : null,
-        U = budget?.Expanded,
-        Lines = [.. (budget?.Lines ?? []).Select(line => new BudgetLine
-        {
-            Name = line.Name,
-            Stated = line.Stated,
-            Form = Words.Of(line.Form),
-            Sensitivity = line.Sensitivity,
-            Standard = line.Contribution,
-            Source = line.Source,
-        })],
-        NotIncluded = [.. budget?.NotIncluded ?? []],
-        NoUncertainty = !reading.Quality.HasValue ? $"there is no value: {reading.Quality}"
-            : budget is null ? "nothing is known of this channel's errors: add \"uncertainty\" to it in the configuration"
-            : budget.Unknown,
-    };
-
     public static ReadingMark ToLive(int cell, string channelId, Reading marked) => new()
     {
         Cell = cell,
