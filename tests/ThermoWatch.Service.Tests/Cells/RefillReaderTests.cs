@@ -89,6 +89,11 @@ public sealed class RefillReaderTests : IDisposable
 
     private static ChannelDefinition Channel(string id, string device, string point, ChannelConversion conversion) => new()
     {
-        Id = id, Name = id, Role = ChannelRole.Auxiliary, Device = device, Point = point, Conversion = conversion,
+        Id = id,
+        Name = id,
+        Role = ChannelRole.Auxiliary,
+        Device = device,
+        Point = point,
+        Conversion = conversion,
     };
 }

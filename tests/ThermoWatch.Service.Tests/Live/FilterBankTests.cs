@@ -62,6 +62,11 @@ public sealed class FilterBankTests
 
     private static ChannelDefinition Channel(string id, string device, string point) => new()
     {
-        Id = id, Name = id, Role = ChannelRole.Auxiliary, Device = device, Point = point, Conversion = new ChannelConversion { Unit = MeasuredUnit.DegreeCelsius },
+        Id = id,
+        Name = id,
+        Role = ChannelRole.Auxiliary,
+        Device = device,
+        Point = point,
+        Conversion = new ChannelConversion { Unit = MeasuredUnit.DegreeCelsius },
     };
 }
