@@ -88,16 +88,16 @@ internal sealed class BusWorker
 
     private bool Poll(Seat seat, CancellationToken stop)
     {
-        DeviceState before = seat.Health.State;
         seat.Statistics.Polls++;
         seat.Tried = true;
         ScanResult scan = seat.Device.Scan();
+        PlausibleRange.Mark(seat.Plausible, scan.Values, scan.Qualities);
         if (stop.IsCancellationRequested) return false;
 
         // A miss is in the record once, as a bad scan. After that the device's state says that nothing comes.
         bool record = scan.Status == ScanStatus.Answered
-            || (scan.Status is ScanStatus.Silent or ScanStatus.LinkLost && before == DeviceState.Up)
-            || (scan.Status == ScanStatus.Garbled && before is DeviceState.Up or DeviceState.Suspect);
+            || (scan.Status is ScanStatus.Silent or ScanStatus.LinkLost && seat.Answering)
+            || (scan.Status == ScanStatus.Garbled && seat.Health.State is DeviceState.Up or DeviceState.Suspect);
         if (record && scan.Values.Length > 0) _sink.Write(new ScanInput(new RawScan(seat.Device.Index, seat.Rising(_clock.Middle(scan.SentAt, scan.EndedAt)), scan.Values, scan.Qualities)));
         if (scan.Status == ScanStatus.Answered)
         {
@@ -110,7 +110,9 @@ internal sealed class BusWorker
             seat.Statistics.Missed++;
         }
 
-        Report(seat, EventOf(scan.Status), scan.Reason ?? "");
+        seat.Answering = scan.Status == ScanStatus.Answered;
+        string? others = _connection.Disturbance;
+        Report(seat, seat.Answering && others is not null ? HealthEvent.Disturbed : EventOf(scan.Status), Join(scan.Reason, others));
         seat.Ended = scan.Status == ScanStatus.Ended;
         return true;
     }
@@ -153,6 +155,8 @@ internal sealed class BusWorker
         _sink.Write(new DeviceStateInput(seat.Rising(_clock.Now), seat.Device.Index, seat.Health.State, seat.Health.Reason));
     }
 
+    private static string Join(string? reason, string? others) => reason is null || others is null ? reason ?? others ?? "" : $"{reason} {others}";
+
     private static HealthEvent EventOf(ScanStatus status) => status switch
     {
         ScanStatus.Answered => HealthEvent.Answered,
@@ -172,8 +176,13 @@ internal sealed class BusWorker
 
         public Backoff Retry => retry;
 
+        public IReadOnlyList<PlausibleRange?> Plausible { get; } = device.Options.Plausible;
+
         /// <summary>Whether it was asked since the connection was made.</summary>
         public bool Tried { get; set; }
+
+        /// <summary>Whether its last poll was answered.</summary>
+        public bool Answering { get; set; }
 
         /// <summary>Whether it will never say anything again.</summary>
         public bool Ended { get; set; }

@@ -8,6 +8,9 @@ public sealed record ReplayPoint
 
     /// <summary>Name in the header, without the unit in brackets and what follows it.</summary>
     public required string Column { get; init; }
+
+    /// <summary>Where its number can lie, unscaled; null: anywhere.</summary>
+    public PlausibleRange? Plausible { get; init; }
 }
 
 /// <summary>A recorded curve file as a device: for training, demonstrations and tests.</summary>
@@ -27,6 +30,9 @@ public sealed record ReplayDeviceOptions : DeviceOptions
 
     /// <inheritdoc/>
     public override IReadOnlyList<string> PointIds => [.. Points.Select(p => p.Id)];
+
+    /// <inheritdoc/>
+    public override IReadOnlyList<PlausibleRange?> Plausible => [.. Points.Select(p => p.Plausible)];
 
     internal override void Check(OptionsCheck check)
     {

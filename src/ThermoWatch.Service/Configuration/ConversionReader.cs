@@ -108,7 +108,7 @@ internal static class ConversionReader
         return new(lowest ?? usual.LowestCelsius, highest ?? usual.HighestCelsius, scope.Number("coldJunctionMaxAge_s", 0.1, 3600, usual.MaxAgeSeconds));
     }
 
-    private static (double? Lowest, double? Highest) Range(JsonScope scope, string key)
+    internal static (double? Lowest, double? Highest) Range(JsonScope scope, string key)
     {
         if (!scope.Has(key))
         {

@@ -116,6 +116,30 @@ public sealed class BusWorkerTests
     }
 
     [Fact]
+    public void Another_master_makes_answering_devices_suspect_for_as_long_as_it_is_heard()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100));
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        bus.Disturbance = "Another master talks.";
+        bus.RunFor(TimeSpan.FromSeconds(5));
+        bus.Disturbance = null;
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up, DeviceState.Suspect, DeviceState.Up], bus.States(0));
+        Assert.Equal("Another master talks.", bus.Inputs.OfType<DeviceStateInput>().Single(s => s.State == DeviceState.Suspect).Reason);
+        Assert.All(bus.Inputs.OfType<ScanInput>(), s => Assert.Equal(SignalQuality.Good, s.Scan.Qualities[0]));
+    }
+
+    [Fact]
+    public void A_number_outside_its_plausible_range_is_kept_and_marked_bad()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100) { Plausible = new(5, 10) }, new FakeDevice(1, 100) { Plausible = new(0, 1) });
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.All(bus.Inputs.OfType<ScanInput>(), s => Assert.Equal(
+            (1.0, s.Scan.DeviceIndex == 0 ? SignalQuality.Bad(QualityReason.OutOfRange) : SignalQuality.Good), (s.Scan.Values[0], s.Scan.Qualities[0])));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up], bus.States(0)); // the line is fine
+    }
+
+    [Fact]
     public void A_full_queue_loses_scans_that_are_counted_and_keeps_the_state()
     {
         var queue = Channel.CreateBounded<EngineInput>(4);
@@ -141,6 +165,8 @@ public sealed class BusWorkerTests
             Points = [new ModbusPoint { Id = "p", Address = 0 }],
         };
 
+        public PlausibleRange? Plausible { get; init; }
+
         public Func<int, bool> Silent { get; set; } = _ => false;
 
         public Func<int, TimeSpan> Takes { get; init; } = _ => TimeSpan.Zero;
@@ -153,7 +179,7 @@ public sealed class BusWorkerTests
 
         public int Index => index;
 
-        public DeviceOptions Options => _options;
+        public DeviceOptions Options => _options with { Points = [_options.Points[0] with { Plausible = Plausible }] };
 
         public ScanResult Scan()
         {
@@ -196,6 +222,8 @@ public sealed class BusWorkerTests
         public List<EngineInput> Inputs { get; } = [];
 
         public bool Refuse { get; set; }
+
+        public string? Disturbance { get; set; }
 
         public string Name => "bench";
 

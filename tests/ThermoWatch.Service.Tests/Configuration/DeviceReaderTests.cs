@@ -26,6 +26,24 @@ public sealed class DeviceReaderTests
     }
 
     [Fact]
+    public void Writing_is_off_unless_it_is_allowed()
+    {
+        const string start = """{ "id": "d", "driver": "modbusTcp", "host": "10.0.0.9", "points": [ """ + Point + " ]";
+        Assert.False(((ModbusDeviceOptions)Read(start + " }")).AllowWrites);
+        Assert.True(((ModbusDeviceOptions)Read(start + """, "allowWrites": true }""")).AllowWrites);
+    }
+
+    [Fact]
+    public void A_point_by_its_manual_s_number_with_the_range_of_its_raw_number()
+    {
+        var device = (ModbusDeviceOptions)Read("""
+            { "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 30009, "type": "int16", "plausible": [-2000, 13720] } ] }
+            """);
+        Assert.Equal((ModbusTable.Input, 8), (device.Points[0].Table, device.Points[0].Address));
+        Assert.Equal(new PlausibleRange(-2000, 13720), device.Points[0].Plausible);
+    }
+
+    [Fact]
     public void Modbus_through_a_gateway()
     {
         var device = Assert.IsType<ModbusRtuOverTcpDeviceOptions>(Read($$"""
@@ -61,6 +79,9 @@ public sealed class DeviceReaderTests
     [InlineData("""{ "id": "d", "driver": "modbusRtu", "serial": { "port": "COM3", "baud": 1 }, "points": [ @ ] }""", "d.serial.baud", "300")]
     [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "points": [ { "id": "a", "field": "0" } ] }""", "d.format", "fieldCount")]
     [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "format": { "fieldCount": 1 }, "points": [ { "id": "a", "field": "1" } ] }""", "d.points[0].field", "0")]
+    [InlineData("""{ "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 20001, "type": "int16" } ] }""", "d.points[0].manual", "40001")]
+    [InlineData("""{ "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 40001, "address": 0, "type": "int16" } ] }""", "d.points[0].manual", "either")]
+    [InlineData("""{ "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 40001, "type": "int16", "plausible": [5, 1] } ] }""", "d.points[0].plausible", "lowest")]
     [InlineData("""{ "id": "d", "driver": "replay", "points": [ { "id": "a" } ] }""", "d.path", "curve file")]
     public void A_fault_is_named_with_its_remedy(string json, string path, string remedy)
     {
