@@ -56,7 +56,7 @@ public static class Wiring
     }
 
     /// <summary>Name of the wire that a device shares with others; null if it has one to itself.</summary>
-    internal static string? BusOf(DeviceOptions options) => options switch
+    public static string? BusOf(DeviceOptions options) => options switch
     {
         ModbusTcpDeviceOptions tcp => $"tcp {tcp.Host}:{tcp.Port}",
         ModbusRtuOverTcpDeviceOptions gateway => $"tcp {gateway.Host}:{gateway.Port}",

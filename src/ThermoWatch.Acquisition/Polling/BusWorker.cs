@@ -22,6 +22,7 @@ internal sealed class BusWorker
     private readonly Backoff _reconnect;
     private readonly PollSchedule _schedule;
     private long _retryAt;
+    private volatile Action<IBusDevice, ScanResult>? _overheard;
 
     public BusWorker(
         IConnection connection, IReadOnlyList<IBusDevice> devices, InputSink sink, AnchoredClock clock, TimeProvider time, Random jitter)
@@ -33,11 +34,21 @@ internal sealed class BusWorker
         TimeSpan cap = devices.Min(d => d.Options.RetryCap);
         _reconnect = new Backoff(FirstRetry, cap, jitter);
         _seats = [.. devices.Select(d => new Seat(d, new Backoff(FirstRetry, devices.Count == 1 ? cap : SilentUnitCap, jitter)))];
+        Loans = new LineLoans(time);
         _schedule = new PollSchedule([.. devices.Select(Slot)], 0);
     }
 
     /// <summary>For a test that owns the clock: called whenever the worker is about to wait so long.</summary>
     public Action<TimeSpan>? Waiting { get; init; }
+
+    /// <summary>Where others borrow the connection between polls.</summary>
+    public LineLoans Loans { get; }
+
+    /// <summary>Told of each poll of whatever device, on the bus's thread; null: nobody.</summary>
+    public Action<IBusDevice, ScanResult>? Overheard { get => _overheard; set => _overheard = value; }
+
+    /// <summary>The connection and its name; only whoever has borrowed it may use it.</summary>
+    public IConnection Connection => _connection;
 
     /// <summary>The devices on it and what is counted of them.</summary>
     public IReadOnlyList<DeviceStatistics> Statistics => [.. _seats.Select(s => s.Statistics)];
@@ -52,18 +63,22 @@ internal sealed class BusWorker
         {
             if (!_connection.IsOpen && !Connect(pause)) continue;
             int next = _schedule.Next(out long due);
-            if (!pause.Until(due)) break;
-            if (!Poll(_seats[next], stop)) break;
+            if (Loans.Lend(new TimeSpan(due - pause.Now))) continue;
+            Awaited awaited = pause.Until(due, Loans.Asked);
+            if (awaited == Awaited.Woken) continue;
+            if (awaited == Awaited.Stopped || !Poll(_seats[next], stop)) break;
             _seats[next].Statistics.Late += _schedule.Done(next, pause.Now);
             Afterwards(_seats[next], next, pause.Now);
         }
 
+        Loans.Close();
         _connection.Dispose();
     }
 
     private bool Connect(Pause pause)
     {
-        if (!pause.Until(_retryAt)) return false;
+        if (_retryAt > pause.Now) Loans.RefuseAll(_seats[0].Health.Reason is { Length: > 0 } why ? why : $"{_connection.Name} is not connected.");
+        if (pause.Until(_retryAt, Loans.Asked) != Awaited.Due) return false;
         LinkResult opened = _connection.Open(_seats.Max(s => s.Device.Options.ConnectTimeout));
         if (opened.Status == LinkStatus.Aborted) return false;
 
@@ -93,6 +108,7 @@ internal sealed class BusWorker
         ScanResult scan = seat.Device.Scan();
         PlausibleRange.Mark(seat.Plausible, scan.Values, scan.Qualities);
         if (stop.IsCancellationRequested) return false;
+        _overheard?.Invoke(seat.Device, scan);
 
         // A miss is in the record once, as a bad scan. After that the device's state says that nothing comes.
         bool record = scan.Status == ScanStatus.Answered

@@ -11,7 +11,9 @@ namespace ThermoWatch.Acquisition.Probing;
 /// <param name="client">Makes a client; on a serial line with the settings given.</param>
 /// <param name="time">Clock of the deadlines.</param>
 /// <param name="answers">How many answers to time.</param>
-internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettings, IModbusClient> client, TimeProvider time, int answers)
+/// <param name="progress">Told what it is doing.</param>
+internal sealed class ModbusProbe(
+    ModbusDeviceOptions options, Func<SerialSettings, IModbusClient> client, TimeProvider time, int answers, IProgress<ProbeProgress>? progress = null)
 {
     /// <summary>Objects of one identification come in several answers if they are long; more than these nobody has.</summary>
     private const int MostPages = 8;
@@ -29,6 +31,7 @@ internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettin
         SerialSettings line = (options as ModbusRtuDeviceOptions)?.Serial ?? NoLine;
         using IModbusClient wire = client(line);
         using CancellationTokenRegistration abort = stop.Register(wire.Abort);
+        Tell($"connecting to {wire.Name}", 0, 1);
         LinkResult opened = wire.Open(options.ConnectTimeout);
         if (opened.Status != LinkStatus.Done)
         {
@@ -37,17 +40,26 @@ internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettin
         }
 
         if (wire is ModbusRtuClient rtu) Listen(rtu);
-        List<ProbePoint> points = [.. options.Points.Select(point => Read(wire, point))];
+        List<ProbePoint> points = [];
+        foreach (ModbusPoint point in options.Points)
+        {
+            if (stop.IsCancellationRequested) break;
+            Tell($"reading {point.Id}", points.Count, options.Points.Count);
+            points.Add(Read(wire, point));
+        }
+
         string? identification = _times.Count > 0 ? Identify(wire) : null;
         if (_times.Count > 0) Repeat(wire, stop);
         if (wire.Disturbance is { } others) Say(others);
         wire.Close();
-        if (_times.Count == 0 && line != NoLine && !stop.IsCancellationRequested) TryOtherSettings(line, stop);
+        if (wire is VisitingClient visit) TellOfVisit(visit, line != NoLine);
+        else if (_times.Count == 0 && line != NoLine) TryOtherSettings(line, stop);
         return Report(wire.Name, points, identification);
     }
 
     private void Listen(ModbusRtuClient wire)
     {
+        Tell("listening", 0, 1);
         ReadOnlySpan<byte> heard = wire.Listen(Listening);
         if (!heard.IsEmpty && wire.Disturbance is null)
             Say($"{heard.Length} bytes came in {Listening.TotalSeconds:0} s though nobody asked ({Convert.ToHexString(heard[..Math.Min(heard.Length, 16)])}): another master, a device that talks unasked, a wrong baud rate, or noise. Find out which first.");
@@ -95,12 +107,14 @@ internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettin
     private void TryOtherSettings(SerialSettings line, CancellationToken stop)
     {
         ModbusPoint point = options.Points[0];
+        int tried = 0;
         foreach (int baud in (int[])[19200, 9600, 38400, 57600, 115200, 4800, 2400])
         {
             foreach ((SerialParity parity, int stopBits) in ((SerialParity, int)[])[(SerialParity.Even, 1), (SerialParity.None, 1), (SerialParity.None, 2), (SerialParity.Odd, 1)])
             {
                 SerialSettings other = line with { Baud = baud, Parity = parity, StopBits = stopBits };
                 if (other == line || stop.IsCancellationRequested) continue;
+                Tell($"trying {baud} Bd, parity {parity}, {stopBits} stop bit(s)", tried++, 27);
                 using IModbusClient wire = client(other);
                 if (wire.Open(options.ConnectTimeout).Status != LinkStatus.Done) continue;
                 if (Ask(wire, new ReadBlock(point.Table, (ushort)point.Address, point.Length)).Status is not (ExchangeStatus.Ok or ExchangeStatus.Refused)) continue;
@@ -113,7 +127,12 @@ internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettin
     private void Repeat(IModbusClient wire, CancellationToken stop)
     {
         ReadPlan plan = ReadPlan.For(options.Points, options.MaxGapRegisters, options.MaxRegisters);
-        for (int i = 0; _times.Count < answers && i < 2 * answers && !stop.IsCancellationRequested; i++) Ask(wire, plan.Blocks[i % plan.Blocks.Length]);
+        for (int i = 0; _times.Count < answers && i < 2 * answers && !stop.IsCancellationRequested; i++)
+        {
+            Tell("timing answers", (int)_times.Count, answers);
+            Ask(wire, plan.Blocks[i % plan.Blocks.Length]);
+        }
+
         if (wire.Counters.Unmatched > 0 && wire.Disturbance is null) Say("Replies came that answer no request of ours. Another master may be on the line, or the time-out is too short.");
         if (wire.Counters.Echoes > 0) Say("The line sends our own requests back (a transceiver that hears itself). They are stripped; switching the echo off halves the load.");
         if (_times.SuggestedTimeout is { } suggested && suggested > options.Timeout)
@@ -141,6 +160,15 @@ internal sealed class ModbusProbe(ModbusDeviceOptions options, Func<SerialSettin
         if (exchange.Status is ExchangeStatus.Ok or ExchangeStatus.Refused) _times.Add(time.GetElapsedTime(exchange.SentAt, exchange.EndedAt));
         return exchange;
     }
+
+    // A line that is polled keeps its settings: other devices are on it.
+    private void TellOfVisit(VisitingClient visit, bool serial)
+    {
+        if (visit.CutShort) Say($"The polls of the line left answers less time than the time-out of {options.Timeout.TotalMilliseconds:0} ms. A slow device may look silent here: give the line's devices longer periods to be sure.");
+        if (_times.Count == 0 && serial) Say("Other line settings were not tried, because the service polls devices on this line.");
+    }
+
+    private void Tell(string step, int done, int of) => progress?.Report(new ProbeProgress(step, done, of));
 
     private void Say(string finding)
     {

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Connections;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
+using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
 
@@ -8,7 +9,7 @@ namespace ThermoWatch.Service.Hosting;
 /// <summary>The pages and the live hub.</summary>
 internal static class Web
 {
-    public static WebApplication Build(string host, int port, CellDirectory cells, Viewers viewers, ILoggerFactory logs)
+    public static WebApplication Build(string host, int port, CellDirectory cells, Viewers viewers, ProbeDesk probes, ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
@@ -17,12 +18,14 @@ internal static class Web
         builder.Services.AddSingleton(logs);
         builder.Services.AddSingleton(cells);
         builder.Services.AddSingleton(viewers);
+        builder.Services.AddSingleton(probes);
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
         WebApplication app = builder.Build();
         app.UseCompressedWebSockets();
         app.MapStaticAssets();
         app.MapHub<LiveHub>("/hubs/live");
+        app.MapProbe();
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));
         app.MapFallbackToFile("index.html");

@@ -140,6 +140,58 @@ public sealed class BusWorkerTests
     }
 
     [Fact]
+    public async Task Who_borrows_the_line_gets_the_time_until_the_next_poll_and_delays_none()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100) { Takes = _ => TimeSpan.FromMilliseconds(30) });
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Task<TimeSpan> visit = Task.Run(() =>
+        {
+            using LineLoan loan = bus.Worker.Loans.Borrow(TimeSpan.FromMilliseconds(500), TimeSpan.FromMilliseconds(20), default);
+            bus.Advance(loan.Allowance); // as a silent unit would
+            return loan.Allowance;
+        });
+        while (!visit.IsCompleted) bus.RunFor(TimeSpan.FromMilliseconds(100));
+        Assert.InRange((await visit).TotalMilliseconds, 60, 68);
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Timestamp[] times = [.. bus.Inputs.OfType<ScanInput>().Select(s => s.Time)];
+        Assert.All(times.Skip(1).Zip(times.Skip(2)), pair => Assert.Equal(TimeSpan.FromMilliseconds(100), pair.Second - pair.First));
+        Assert.Equal(0, bus.Worker.Statistics[0].Late);
+    }
+
+    [Fact]
+    public async Task A_line_without_room_is_not_lent_and_says_why()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100) { Takes = _ => TimeSpan.FromMilliseconds(95) });
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Task<string?> visit = Task.Run(() => bus.Worker.Loans.Borrow(TimeSpan.FromMilliseconds(500), TimeSpan.FromMilliseconds(20), default).Refusal);
+        while (!visit.IsCompleted) bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.Contains("leave no 20 ms free", await visit, StringComparison.Ordinal);
+        Assert.Equal(0, bus.Worker.Statistics[0].Late);
+    }
+
+    [Fact]
+    public async Task A_line_that_is_away_is_not_lent_and_the_reason_is_the_device_s()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100)) { Refuse = true };
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Task<string?> visit = Task.Run(() => bus.Worker.Loans.Borrow(TimeSpan.Zero, TimeSpan.Zero, default).Refusal);
+        while (!visit.IsCompleted) bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.Equal("It refuses the connection.", await visit);
+    }
+
+    [Fact]
+    public async Task Waiting_for_a_line_ends_with_its_token()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100));
+        using var stop = new CancellationTokenSource();
+        Task<string?> visit = Task.Run(() => bus.Worker.Loans.Borrow(TimeSpan.Zero, TimeSpan.FromHours(1), stop.Token).Refusal);
+        await stop.CancelAsync();
+        Assert.Equal("stopped", await visit);
+        bus.RunFor(TimeSpan.FromSeconds(1)); // the bus passes it over
+        Assert.Equal(DeviceState.Up, bus.States(0)[^1]);
+    }
+
+    [Fact]
     public void A_full_queue_loses_scans_that_are_counted_and_keeps_the_state()
     {
         var queue = Channel.CreateBounded<EngineInput>(4);
@@ -230,6 +282,8 @@ public sealed class BusWorkerTests
         public bool IsOpen { get; private set; }
 
         public DeviceState[] States(int device) => [.. Inputs.OfType<DeviceStateInput>().Where(s => s.DeviceIndex == device).Select(s => s.State)];
+
+        public void Advance(TimeSpan by) => _time.Advance(by);
 
         public void StepWallClock(TimeSpan by) => _time.Step += by;
 
