@@ -114,7 +114,8 @@ internal sealed class BusWorker
         bool record = scan.Status == ScanStatus.Answered
             || (scan.Status is ScanStatus.Silent or ScanStatus.LinkLost && seat.Answering)
             || (scan.Status == ScanStatus.Garbled && seat.Health.State is DeviceState.Up or DeviceState.Suspect);
-        if (record && scan.Values.Length > 0) _sink.Write(new ScanInput(new RawScan(seat.Device.Index, seat.Rising(_clock.Middle(scan.SentAt, scan.EndedAt)), scan.Values, scan.Qualities)));
+        if (record && scan.Values.Length > 0 && !_sink.Write(new ScanInput(new RawScan(seat.Device.Index, seat.Rising(_clock.Middle(scan.SentAt, scan.EndedAt)), scan.Values, scan.Qualities))))
+            seat.Statistics.Lost++;
         if (scan.Status == ScanStatus.Answered)
         {
             _reconnect.Reset();

@@ -1,5 +1,6 @@
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Replay;
 using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Acquisition.Text;
 
@@ -27,7 +28,7 @@ public static class Probe
                 ILink link = text.Serial is { } serial ? SerialLinks.Create(serial, time) : new TcpLink(text.Host!, text.Port);
                 return TextProbe.Run(text, link, time, stop, progress);
             default:
-                return new ProbeReport { Device = options.Id, Wire = "recording", Reached = true };
+                return ReplayProbe.Run((ReplayDeviceOptions)options);
         }
     }
 }

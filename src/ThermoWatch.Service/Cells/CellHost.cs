@@ -31,6 +31,7 @@ internal sealed class CellHost
     private readonly FramePacker _packer;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
+    private readonly RecordingWatch _recording;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -50,6 +51,7 @@ internal sealed class CellHost
         Demo = mode.Demo;
         _packer = new FramePacker(Definition);
         _snapshots = new SnapshotKeeper(journal);
+        _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _state = _engine.Picture().ToLive(Definition.Number, 0);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
@@ -100,12 +102,17 @@ internal sealed class CellHost
     public void Process(ReadOnlySpan<EngineInput> batch)
     {
         long sequence = _journal.AppendBatch(batch);
+        _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
                 Say(device);
+            }
+            else if (input is ClockStepInput step)
+            {
+                Log.ClockStepped(_log, Definition.Number, step.Step.TotalSeconds);
             }
             else if (input is ScanInput scan)
             {

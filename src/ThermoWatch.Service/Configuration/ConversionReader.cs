@@ -195,7 +195,7 @@ internal static class CalibrationReader
         }
     }
 
-    private static Timestamp? Moment(JsonScope scope, string key)
+    internal static Timestamp? Moment(JsonScope scope, string key)
     {
         string text = scope.Text(key, "Write a date, such as 2026-11-25, or a date and time with zone.");
         if (DateTimeOffset.TryParse(text, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out DateTimeOffset moment))

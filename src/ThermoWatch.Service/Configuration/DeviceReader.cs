@@ -2,6 +2,7 @@ using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Replay;
 using ThermoWatch.Acquisition.Serial;
+using ThermoWatch.Service.Replay;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -162,11 +163,39 @@ internal static class DeviceReader
     private static ReplayDeviceOptions Replay(JsonScope scope, string id) => new()
     {
         Id = id,
-        Path = scope.Text("path", "Name the curve file to replay."),
+        Recording = Recording(scope),
         Speed = scope.Number("speed", 0.01, 1000, 1),
         Repeat = scope.Flag("repeat"),
         Points = [.. scope.Objects("points", "Name at least one column.").Select(ReplayPoint)],
     };
+
+    /// <summary>A curve file, or a device of our own record.</summary>
+    private static IRecording Recording(JsonScope scope)
+    {
+        if (scope.Object("record") is not { } record)
+        {
+            return new CurveFile(scope.Text("path", "Name the curve file to replay, or describe a record."));
+        }
+
+        if (scope.Has("path"))
+        {
+            scope.Fault("record", "stands beside path", "Give either a curve file or a record.");
+        }
+
+        RecordedDevice recorded = new(
+            record.Text("folder", "Name the data folder of a service, or a backup of it."),
+            record.Whole("cell", 1, 99, 1),
+            record.Text("device", "Name the device that was recorded."),
+            record.Has("from") ? CalibrationReader.Moment(record, "from") : null,
+            record.Has("to") ? CalibrationReader.Moment(record, "to") : null);
+        if (recorded.From > recorded.To)
+        {
+            record.Fault("to", "is before from", "Give a span of time that begins before it ends.");
+        }
+
+        record.NothingElse();
+        return recorded;
+    }
 
     private static ReplayPoint ReplayPoint(JsonScope scope)
     {

@@ -99,6 +99,7 @@ internal sealed class Node : IAsyncDisposable
             work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
         }
 
+        work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
         int code = ExitCodes.Done;
         try
         {

@@ -1,4 +1,6 @@
+using System.Globalization;
 using System.Threading.Channels;
+using CsCheck;
 using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
@@ -192,20 +194,60 @@ public sealed class BusWorkerTests
     }
 
     [Fact]
-    public void A_full_queue_loses_scans_that_are_counted_and_keeps_the_state()
+    public void A_full_queue_loses_scans_that_are_counted_marked_and_told_and_keeps_the_state()
     {
         var queue = Channel.CreateBounded<EngineInput>(4);
         var sink = new InputSink(queue.Writer);
-        var scan = new ScanInput(new RawScan(0, new Timestamp(1), [1], [SignalQuality.Good]));
-        for (int i = 0; i < 10; i++) sink.Write(scan);
-        sink.Write(new DeviceStateInput(new Timestamp(2), 0, DeviceState.Suspect, "a"));
-        sink.Write(new DeviceStateInput(new Timestamp(3), 0, DeviceState.Down, "b"));
+        for (int i = 0; i < 10; i++) Assert.Equal(i < 4, sink.Write(At(i)));
+        sink.Write(new DeviceStateInput(new Timestamp(20), 0, DeviceState.Suspect, "a"));
+        sink.Write(new DeviceStateInput(new Timestamp(21), 0, DeviceState.Down, "b"));
         Assert.Equal(6, sink.Lost);
         while (queue.Reader.TryRead(out _)) { /* the loop has caught up */ }
-        sink.Write(scan);
-        Assert.True(queue.Reader.TryRead(out EngineInput? first) && first is DeviceStateInput { State: DeviceState.Down });
-        Assert.True(queue.Reader.TryRead(out EngineInput? second) && second is ScanInput);
+        Assert.True(sink.Write(At(30)));
+        List<EngineInput> told = [];
+        while (queue.Reader.TryRead(out EngineInput? input)) told.Add(input);
+        var mark = Assert.IsType<ScanInput>(told[0]);
+        Assert.Equal((4, SignalQuality.Bad(QualityReason.NoReading)), (mark.Time.UtcTicks, mark.Scan.Qualities[0])); // the first that was lost
+        var loss = Assert.IsType<DeviceStateInput>(told[1]);
+        Assert.Equal((DeviceState.Suspect, 9), (loss.State, loss.Time.UtcTicks));
+        Assert.Contains("6 readings", loss.Reason, StringComparison.Ordinal);
+        Assert.Equal(DeviceState.Down, Assert.IsType<DeviceStateInput>(told[2]).State);
+        Assert.Equal(30, Assert.IsType<ScanInput>(told[3]).Time.UtcTicks);
+        Assert.Equal(4, told.Count);
+        Assert.Equal(told.Select(t => t.Time).Order(), told.Select(t => t.Time));
     }
+
+    /// <summary>However the loop reads, what comes out is every scan or a mark of its loss, in order, and the newest state last.</summary>
+    [Fact]
+    public void Nothing_is_lost_in_silence() => Gen.Select(Gen.Int[1, 6], Gen.Int[0, 5].Array[60]).Sample((room, reads) =>
+    {
+        var queue = Channel.CreateBounded<EngineInput>(room);
+        var sink = new InputSink(queue.Writer);
+        List<EngineInput> got = [];
+        long written = 0;
+        for (int i = 0; i < reads.Length; i++)
+        {
+            if (i % 7 == 3) sink.Write(new DeviceStateInput(new Timestamp(10 * i), 0, DeviceState.Up, ""));
+            else if (sink.Write(At((10 * i) + 1))) written++;
+            for (int read = 0; read < reads[i] && queue.Reader.TryRead(out EngineInput? input); read++) got.Add(input);
+        }
+
+        for (int i = 0; i < 20; i++)
+        {
+            while (queue.Reader.TryRead(out EngineInput? input)) got.Add(input);
+            sink.Write(new DeviceStateInput(new Timestamp(10_000 + i), 0, DeviceState.Up, "")); // the loop has caught up for good
+        }
+
+        while (queue.Reader.TryRead(out EngineInput? input)) got.Add(input);
+        long told = got.OfType<DeviceStateInput>().Where(s => s.State == DeviceState.Suspect).Sum(s => long.Parse(s.Reason.Split(' ')[0], CultureInfo.InvariantCulture));
+        Assert.Equal(sink.Lost, told);
+        Assert.Equal(written, got.OfType<ScanInput>().Count(s => s.Scan.Qualities[0] == SignalQuality.Good));
+        Assert.Equal(DeviceState.Up, got.OfType<DeviceStateInput>().Last().State);
+        long[] scans = [.. got.OfType<ScanInput>().Select(s => s.Time.UtcTicks)];
+        Assert.Equal(scans.Order(), scans);
+    }, iter: 500, threads: 1);
+
+    private static ScanInput At(long ticks) => new(new RawScan(0, new Timestamp(ticks), [1], [SignalQuality.Good]));
 
     private sealed class FakeDevice(int index, int periodMs) : IBusDevice
     {

@@ -7,6 +7,7 @@ using System.Threading.Channels;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Engine;
@@ -32,6 +33,7 @@ public sealed class ProbeEndpointTests : IAsyncLifetime
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder();
         builder.WebHost.ConfigureKestrel(k => k.Listen(IPAddress.Loopback, 0));
         builder.Services.AddSingleton(new ProbeDesk([new CellLines(1, devices, runner)], TimeProvider.System));
+        builder.Logging.ClearProviders();
         _app = builder.Build();
         _app.MapProbe();
         await _app.StartAsync();

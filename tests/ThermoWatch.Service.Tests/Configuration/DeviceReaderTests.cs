@@ -6,6 +6,7 @@ using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Acquisition.Text;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Replay;
 
 namespace ThermoWatch.Service.Tests.Configuration;
 
@@ -71,10 +72,25 @@ public sealed class DeviceReaderTests
         var device = Assert.IsType<ReplayDeviceOptions>(Read("""
             { "id": "d", "driver": "replay", "path": "run.csv", "speed": 4, "repeat": true, "points": [ { "id": "tc1" }, { "id": "p", "column": "chamber" } ] }
             """));
+        Assert.Equal(new CurveFile("run.csv"), device.Recording);
         Assert.Equal((4.0, true, "tc1", "chamber"), (device.Speed, device.Repeat, device.Points[0].Column, device.Points[1].Column));
     }
 
+    [Fact]
+    public void A_device_of_our_own_record_as_a_device()
+    {
+        var device = Assert.IsType<ReplayDeviceOptions>(Read("""
+            { "id": "d", "driver": "replay", "speed": 20, "points": [ { "id": "tc1" } ],
+              "record": { "folder": "/var/lib/thermowatch", "cell": 2, "device": "amplifier", "from": "2026-11-25T08:00:00Z", "to": "2026-11-25T09:00:00Z" } }
+            """));
+        Assert.Equal(
+            new RecordedDevice("/var/lib/thermowatch", 2, "amplifier", Timestamp.From(new(2026, 11, 25, 8, 0, 0, TimeSpan.Zero)), Timestamp.From(new(2026, 11, 25, 9, 0, 0, TimeSpan.Zero))),
+            device.Recording);
+    }
+
     [Theory]
+    [InlineData("""{ "id": "d", "driver": "replay", "path": "a.csv", "record": { "folder": "f", "device": "a" }, "points": [ { "id": "a" } ] }""", "d.record", "either")]
+    [InlineData("""{ "id": "d", "driver": "replay", "record": { "folder": "f", "device": "a", "from": "2026-11-25T09:00:00Z", "to": "2026-11-25T08:00:00Z" }, "points": [ { "id": "a" } ] }""", "d.record.to", "begins before")]
     [InlineData("""{ "id": "d", "driver": "modbusRtu", "points": [ @ ] }""", "d.serial", "/dev/ttyUSB0")]
     [InlineData("""{ "id": "d", "driver": "modbusRtu", "serial": { "port": "COM3", "baud": 1 }, "points": [ @ ] }""", "d.serial.baud", "300")]
     [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "points": [ { "id": "a", "field": "0" } ] }""", "d.format", "fieldCount")]
