@@ -46,6 +46,10 @@ public sealed class AcquisitionRunner
     /// <summary>How each device has been doing, in the cell's order.</summary>
     public IReadOnlyList<DeviceStatistics> Statistics => [.. _buses.SelectMany(b => b.Statistics).OrderBy(s => s.Index)];
 
+    /// <summary>The wires, each with the places of its devices in the cell's list and, on a Modbus wire, what happened on it.</summary>
+    public IReadOnlyList<(string Name, IReadOnlyList<int> Devices, ModbusCounters? Counters)> Wires =>
+        [.. _buses.Select(b => (b.Connection.Name, (IReadOnlyList<int>)[.. b.Statistics.Select(s => s.Index)], (b.Connection as IModbusClient)?.Counters))];
+
     /// <summary>Runs all buses until told to stop; ends when all have ended.</summary>
     public Task RunAsync(CancellationToken stop) => Task.WhenAll(_buses.Select(bus =>
         Task.Factory.StartNew(() => bus.Run(stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default)));

@@ -23,6 +23,9 @@ internal sealed class ProbeDesk
         _time = time;
     }
 
+    /// <summary>All cells and who polls their devices.</summary>
+    public IReadOnlyList<CellLines> Lines => _cells;
+
     public IEnumerable<int> Cells => _cells.Select(c => c.Cell);
 
     /// <summary>The devices of a cell; null if there is no such cell.</summary>

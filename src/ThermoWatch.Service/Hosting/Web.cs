@@ -26,6 +26,7 @@ internal static class Web
         app.MapStaticAssets();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapProbe();
+        app.MapDevices();
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));
         app.MapFallbackToFile("index.html");

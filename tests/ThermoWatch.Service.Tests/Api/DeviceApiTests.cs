@@ -15,8 +15,8 @@ using ThermoWatch.Service.Api;
 
 namespace ThermoWatch.Service.Tests.Api;
 
-/// <summary>The endpoint over real loopback sockets, with a slave whose bytes are written out here.</summary>
-public sealed class ProbeEndpointTests : IAsyncLifetime
+/// <summary>Probing and looking at devices over real loopback sockets, with a slave whose bytes are written out here.</summary>
+public sealed class DeviceApiTests : IAsyncLifetime
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(60);
     private readonly CancellationTokenSource _stop = new();
@@ -36,6 +36,7 @@ public sealed class ProbeEndpointTests : IAsyncLifetime
         builder.Logging.ClearProviders();
         _app = builder.Build();
         _app.MapProbe();
+        _app.MapDevices();
         await _app.StartAsync();
         _client = new HttpClient { BaseAddress = new Uri(_app.Urls.Single()), Timeout = Patience };
         _running = runner.RunAsync(_stop.Token);
@@ -133,6 +134,25 @@ public sealed class ProbeEndpointTests : IAsyncLifetime
         await _free.HungUp.WaitAsync(TimeSpan.FromSeconds(15));
     }
 
+    [Fact]
+    public async Task Devices_are_listed_with_their_state_their_times_and_what_happened_on_their_wire()
+    {
+        JsonElement device;
+        do
+        {
+            JsonElement devices = await _client!.GetFromJsonAsync<JsonElement>("/api/v1/devices");
+            device = Assert.Single(devices.EnumerateArray());
+        }
+        while (device.GetProperty("answers").GetInt64() < 20); // a time-out is suggested from 20 answers on
+
+        Assert.Equal((1, "amplifier", "up", ""), (device.GetProperty("cell").GetInt32(), device.GetProperty("id").GetString(), device.GetProperty("state").GetString(), device.GetProperty("reason").GetString()));
+        Assert.Equal($"127.0.0.1:{_polled.Port}", device.GetProperty("wire").GetString());
+        Assert.True(device.GetProperty("suggestedTimeoutMilliseconds").GetDouble() >= 20);
+        Assert.Equal(20_000, device.GetProperty("timeoutMilliseconds").GetDouble());
+        Assert.InRange(device.GetProperty("line").GetProperty("replies").GetInt64(), 19, long.MaxValue);
+        Assert.Equal((0, 0), (device.GetProperty("lost").GetInt32(), device.GetProperty("line").GetProperty("foreign").GetInt32()));
+    }
+
     private static string Candidate(int port) => JsonSerializer.Serialize(new
     {
         answers = 3,
@@ -144,6 +164,7 @@ public sealed class ProbeEndpointTests : IAsyncLifetime
         Id = id,
         Host = "127.0.0.1",
         Port = port,
+        Period = TimeSpan.FromMilliseconds(50),
         Timeout = TimeSpan.FromSeconds(20),
         Points = [new ModbusPoint { Id = "p", Address = 7, Type = PointType.UInt16 }],
     };
