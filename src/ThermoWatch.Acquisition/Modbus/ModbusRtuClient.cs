@@ -142,7 +142,12 @@ public sealed class ModbusRtuClient : IModbusClient
                 reply = Rtu.Parse(_received.AsSpan(start, end - start));
             }
 
-            if (reply.Status == RtuStatus.Whole) return Match(reply, start, unit, request, timeout, sentAt);
+            if (reply.Status == RtuStatus.Whole)
+            {
+                if (start + reply.Length < end) _ear.Hear(_received.AsSpan(start + reply.Length, end - start - reply.Length));
+                return Match(reply, start, unit, request, timeout, sentAt);
+            }
+
             if (reply.Status != RtuStatus.NeedMore || end == _received.Length)
             {
                 _ear.Hear(_received.AsSpan(start, end - start));

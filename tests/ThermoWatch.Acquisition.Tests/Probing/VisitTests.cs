@@ -90,8 +90,12 @@ public sealed class VisitTests
         listener.Start();
         var talker = new TextDeviceOptions
         {
-            Id = "talker", Host = "127.0.0.1", Port = ((IPEndPoint)listener.LocalEndpoint).Port, Period = TimeSpan.FromSeconds(10),
-            Format = new TextFormat { FieldCount = 2 }, Points = [new TextPoint { Id = "a", Field = "1" }],
+            Id = "talker",
+            Host = "127.0.0.1",
+            Port = ((IPEndPoint)listener.LocalEndpoint).Port,
+            Period = TimeSpan.FromSeconds(10),
+            Format = new TextFormat { FieldCount = 2 },
+            Points = [new TextPoint { Id = "a", Field = "1" }],
         };
         await using var run = new Running(talker);
         using Socket socket = await listener.AcceptSocketAsync();

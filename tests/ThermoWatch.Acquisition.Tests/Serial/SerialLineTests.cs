@@ -5,6 +5,7 @@ using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Acquisition.Tests.Peers;
+using ThermoWatch.Acquisition.Text;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 
@@ -50,6 +51,48 @@ public sealed class SerialLineTests
         Task<LinkStatus> waiting = Task.Factory.StartNew(() => link.Read(new byte[16], TimeSpan.FromMinutes(5)).Status, TaskCreationOptions.LongRunning);
         link.Abort();
         Assert.Equal(LinkStatus.Aborted, await waiting.WaitAsync(TimeSpan.FromSeconds(20)));
+    }
+
+    [Theory]
+    [InlineData(SerialDriver.Native)]
+    [InlineData(SerialDriver.Portable)]
+    public async Task A_converter_that_is_asked_in_lines_answers_over_a_serial_port(SerialDriver driver)
+    {
+        using PtyPair line = PtyPair.Create();
+        var settings = new SerialSettings { Port = line.Ours, Baud = 9600, Parity = SerialParity.None, Driver = driver };
+        using ILink instrument = SerialLinks.Create(settings with { Port = line.Theirs, Driver = SerialDriver.Native }, TimeProvider.System);
+        Assert.Equal(LinkStatus.Done, instrument.Open(TimeSpan.FromSeconds(1)).Status);
+        Task answering = Task.Factory.StartNew(
+            () =>
+            {
+                byte[] asked = new byte[64];
+                for (LinkResult read; (read = instrument.Read(asked, TimeSpan.FromMinutes(1))).Status == LinkStatus.Done;)
+                    if (asked.AsSpan(0, read.Count).EndsWith("\r\n"u8)) instrument.Write("+2.1795E+2,OPEN\r\n"u8, TimeSpan.FromSeconds(1));
+            },
+            TaskCreationOptions.LongRunning);
+        var options = new TextDeviceOptions
+        {
+            Id = "t",
+            Serial = settings,
+            Query = "MEAS:TEMP?",
+            QueryEnd = "\r\n",
+            Timeout = TimeSpan.FromSeconds(20),
+            Format = new TextFormat { FieldCount = 2, Words = new Dictionary<string, QualityReason> { ["OPEN"] = QualityReason.OpenCircuit } },
+            Points = [new TextPoint { Id = "a", Field = "0" }, new TextPoint { Id = "b", Field = "1" }],
+        };
+        var queue = Channel.CreateBounded<EngineInput>(1000);
+        using var stop = new CancellationTokenSource(TimeSpan.FromSeconds(60));
+        Task running = new AcquisitionRunner([options], queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1).RunAsync(stop.Token);
+        EngineInput input;
+        while ((input = await queue.Reader.ReadAsync(stop.Token)) is not ScanInput) { /* its states come first */ }
+
+        RawScan scan = ((ScanInput)input).Scan;
+        Assert.Equal(217.95, scan.Values[0]);
+        Assert.Equal([SignalQuality.Good, SignalQuality.Bad(QualityReason.OpenCircuit)], scan.Qualities);
+        await stop.CancelAsync();
+        await running;
+        instrument.Abort();
+        await answering.WaitAsync(TimeSpan.FromSeconds(20));
     }
 
     [Fact]
