@@ -21,7 +21,7 @@ internal static class DevicesEndpoint
         {
             foreach (int at in devices)
             {
-                yield return Of(cell.Cell, cell.Devices[at], statistics[at], wire, counters);
+                yield return Of(cell.Cell.Number, cell.Devices[at], statistics[at], wire, counters);
             }
         }
     }

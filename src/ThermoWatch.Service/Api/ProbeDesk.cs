@@ -1,13 +1,15 @@
 using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Probing;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Service.Api;
 
 /// <summary>The devices of one cell and who polls them.</summary>
-/// <param name="Cell">Number of the cell.</param>
-/// <param name="Devices">Its devices.</param>
+/// <param name="Cell">The cell.</param>
+/// <param name="Devices">Its devices, in its order.</param>
 /// <param name="Runner">Polls them.</param>
-internal sealed record CellLines(int Cell, IReadOnlyList<DeviceOptions> Devices, AcquisitionRunner Runner);
+internal sealed record CellLines(CellDefinition Cell, IReadOnlyList<DeviceOptions> Devices, AcquisitionRunner Runner);
 
 /// <summary>Probes devices for people who set a machine up, without disturbing one that is being watched.</summary>
 /// <remarks>A wire that a cell polls is probed by its runner between the polls; any other is opened for the time of the probe, once at a time.</remarks>
@@ -26,13 +28,20 @@ internal sealed class ProbeDesk
     /// <summary>All cells and who polls their devices.</summary>
     public IReadOnlyList<CellLines> Lines => _cells;
 
-    public IEnumerable<int> Cells => _cells.Select(c => c.Cell);
+    public IEnumerable<int> Cells => _cells.Select(c => c.Cell.Number);
 
     /// <summary>The devices of a cell; null if there is no such cell.</summary>
-    public IReadOnlyList<DeviceOptions>? DevicesOf(int cell) => _cells.FirstOrDefault(c => c.Cell == cell)?.Devices;
+    public IReadOnlyList<ProbedDevice>? DevicesOf(int cell) =>
+        _cells.FirstOrDefault(c => c.Cell.Number == cell) is { } found ? [.. found.Devices.Select(d => new ProbedDevice(d, found.Cell))] : null;
 
     /// <summary>Probes a device. Blocks.</summary>
-    public ProbeOutcome Probe(DeviceOptions device, int answers, IProgress<ProbeProgress>? progress, CancellationToken stop)
+    public ProbeOutcome Probe(ProbedDevice device, int answers, IProgress<ProbeProgress>? progress, CancellationToken stop)
+    {
+        ProbeOutcome outcome = Probe(device.Options, answers, progress, stop);
+        return outcome.Report is { } report ? outcome with { Report = device.Converted(report, Timestamp.From(_time.GetUtcNow())) } : outcome;
+    }
+
+    private ProbeOutcome Probe(DeviceOptions device, int answers, IProgress<ProbeProgress>? progress, CancellationToken stop)
     {
         foreach (CellLines cell in _cells)
         {

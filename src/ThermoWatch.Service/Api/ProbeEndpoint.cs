@@ -27,7 +27,7 @@ internal static class ProbeEndpoint
             return problem!;
         }
 
-        (DeviceOptions? device, problem) = Find(desk, wish);
+        (ProbedDevice? device, problem) = Find(desk, wish);
         if (device is null)
         {
             return problem!;
@@ -69,11 +69,11 @@ internal static class ProbeEndpoint
         }
     }
 
-    private static (DeviceOptions? Device, IResult? Problem) Find(ProbeDesk desk, ProbeRequest wish)
+    private static (ProbedDevice? Device, IResult? Problem) Find(ProbeDesk desk, ProbeRequest wish)
     {
         if (wish.Candidate is { } candidate)
         {
-            return (candidate, null);
+            return (new ProbedDevice(candidate, null), null);
         }
 
         if (desk.DevicesOf(wish.Cell!.Value) is not { } devices)
@@ -81,9 +81,9 @@ internal static class ProbeEndpoint
             return (null, Problems.Of(StatusCodes.Status404NotFound, $"There is no cell {wish.Cell}.", $"Use one of: {string.Join(", ", desk.Cells)}."));
         }
 
-        DeviceOptions? device = devices.FirstOrDefault(d => d.Id == wish.DeviceId);
+        ProbedDevice? device = devices.FirstOrDefault(d => d.Options.Id == wish.DeviceId);
         return (device, device is null
-            ? Problems.Of(StatusCodes.Status404NotFound, $"Cell {wish.Cell} has no device \"{wish.DeviceId}\".", $"Use one of: {string.Join(", ", devices.Select(d => d.Id))}.")
+            ? Problems.Of(StatusCodes.Status404NotFound, $"Cell {wish.Cell} has no device \"{wish.DeviceId}\".", $"Use one of: {string.Join(", ", devices.Select(d => d.Options.Id))}.")
             : null);
     }
 

@@ -11,6 +11,7 @@ using Microsoft.Extensions.Logging;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Api;
 
 namespace ThermoWatch.Service.Tests.Api;
@@ -19,6 +20,15 @@ namespace ThermoWatch.Service.Tests.Api;
 public sealed class DeviceApiTests : IAsyncLifetime
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(60);
+    private static readonly CellDefinition Cell = new()
+    {
+        Number = 1,
+        Name = "Cell 1",
+        Carriers = ["A"],
+        Devices = [new("amplifier", "Amplifier", TimeSpan.FromMilliseconds(50), ["p"])],
+        Channels = [new() { Id = "c", Name = "c", Role = ChannelRole.Auxiliary, Device = "amplifier", Point = "p", Conversion = new() { Unit = MeasuredUnit.One, Scale = 10 } }],
+    };
+
     private readonly CancellationTokenSource _stop = new();
     private readonly Channel<EngineInput> _inputs = Channel.CreateBounded<EngineInput>(100_000);
     private readonly Slave _polled = new(), _free = new();
@@ -32,7 +42,7 @@ public sealed class DeviceApiTests : IAsyncLifetime
         var runner = new AcquisitionRunner(devices, _inputs.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1);
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder();
         builder.WebHost.ConfigureKestrel(k => k.Listen(IPAddress.Loopback, 0));
-        builder.Services.AddSingleton(new ProbeDesk([new CellLines(1, devices, runner)], TimeProvider.System));
+        builder.Services.AddSingleton(new ProbeDesk([new CellLines(Cell, devices, runner)], TimeProvider.System));
         builder.Logging.ClearProviders();
         _app = builder.Build();
         _app.MapProbe();
@@ -61,6 +71,7 @@ public sealed class DeviceApiTests : IAsyncLifetime
         JsonElement report = await answer.Content.ReadFromJsonAsync<JsonElement>();
         Assert.True(report.GetProperty("reached").GetBoolean());
         Assert.Equal("0007", report.GetProperty("points")[0].GetProperty("raw").GetString());
+        Assert.Equal(70, report.GetProperty("channels")[0].GetProperty("value").GetDouble()); // ten times the raw number
         Assert.Equal(1, _polled.Connections);
     }
 
