@@ -88,7 +88,7 @@ internal sealed class Node : IAsyncDisposable
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
         await using WebApplication app = Web.Build(
-            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _viewers, new ProbeDesk(lines, _mode.Time), _logs);
+            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, new ProbeDesk(lines, _mode.Time), _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))

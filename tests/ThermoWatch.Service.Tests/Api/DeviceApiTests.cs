@@ -6,6 +6,7 @@ using System.Text.Json;
 using System.Threading.Channels;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
+using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 using ThermoWatch.Acquisition;
@@ -45,8 +46,9 @@ public sealed class DeviceApiTests : IAsyncLifetime
         builder.Services.AddSingleton(new ProbeDesk([new CellLines(Cell, devices, runner)], TimeProvider.System));
         builder.Logging.ClearProviders();
         _app = builder.Build();
-        _app.MapProbe();
-        _app.MapDevices();
+        RouteGroupBuilder api = _app.MapGroup("/api/v1");
+        api.MapProbe();
+        api.MapDevices();
         await _app.StartAsync();
         _client = new HttpClient { BaseAddress = new Uri(_app.Urls.Single()), Timeout = Patience };
         _running = runner.RunAsync(_stop.Token);
@@ -98,7 +100,7 @@ public sealed class DeviceApiTests : IAsyncLifetime
     [InlineData("{ \"cell\": 1 }", 400, "device")]
     [InlineData("{ \"cell\": 1, \"device\": \"amplifier\", \"answers\": 0 }", 400, "from 1 to 10000")]
     [InlineData("{ \"cell\": 1, \"device\": \"amplifier\", \"speed\": 1 }", 400, "speed: is not a known key")]
-    [InlineData("{ \"cell\": 7, \"device\": \"amplifier\" }", 404, "Use one of: 1")]
+    [InlineData("{ \"cell\": 7, \"device\": \"amplifier\" }", 404, "Cells: 1")]
     [InlineData("{ \"cell\": 1, \"device\": \"gauge\" }", 404, "Use one of: amplifier")]
     [InlineData("{ \"candidate\": { \"id\": \"d\", \"driver\": \"modbusTcp\", \"host\": \"h\", \"unit\": 300, \"points\": [ { \"id\": \"p\", \"manual\": 40001, \"type\": \"int16\" } ] } }", 400, "candidate.unit")]
     [InlineData("{ \"candidate\": { \"id\": \"d\", \"driver\": \"replay\", \"path\": \"f.csv\", \"points\": [ { \"id\": \"p\" } ] } }", 400, "candidate.driver")]
@@ -152,7 +154,7 @@ public sealed class DeviceApiTests : IAsyncLifetime
         do
         {
             JsonElement devices = await _client!.GetFromJsonAsync<JsonElement>("/api/v1/devices");
-            device = Assert.Single(devices.EnumerateArray());
+            device = Assert.Single(devices.GetProperty("devices").EnumerateArray());
         }
         while (device.GetProperty("answers").GetInt64() < 20); // a time-out is suggested from 20 answers on
 

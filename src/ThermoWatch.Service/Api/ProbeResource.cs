@@ -10,14 +10,19 @@ namespace ThermoWatch.Service.Api;
 /// The answer is the report as JSON. With <c>Accept: application/x-ndjson</c> it comes as lines: <c>{"step","done","of"}</c> while the
 /// probe is at work, and <c>{"report": {...}}</c> or <c>{"problem": {...}}</c> last. Ending the request ends the probe.
 /// </remarks>
-internal static class ProbeEndpoint
+internal static class ProbeResource
 {
     private const string Lines = "application/x-ndjson";
     private const long MostBytes = 256 * 1024;
     private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
     private static readonly byte[] NewLine = [(byte)'\n'];
 
-    public static void MapProbe(this IEndpointRouteBuilder routes) => routes.MapPost("/api/v1/probe", AnswerAsync);
+    public static void MapProbe(this IEndpointRouteBuilder api) =>
+        api.MapPost("/probe", AnswerAsync)
+            .Produces<ProbeReport>()
+            .ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status409Conflict)
+            .ProducesProblem(StatusCodes.Status413PayloadTooLarge).ProducesProblem(StatusCodes.Status415UnsupportedMediaType)
+            .WithSummary("Ask one device once and say what is wrong with its wiring or settings: `{\"cell\": 1, \"device\": \"amplifier\"}` or `{\"candidate\": {...}}`; with `Accept: application/x-ndjson` its progress line by line.");
 
     private static async Task<IResult> AnswerAsync(HttpContext context, ProbeDesk desk, IHostApplicationLifetime lifetime)
     {
@@ -61,7 +66,7 @@ internal static class ProbeEndpoint
             using JsonDocument body = await JsonDocument.ParseAsync(request.Body, default, request.HttpContext.RequestAborted);
             List<ConfigurationFault> faults = [];
             ProbeRequest? wish = ProbeRequest.Read(body.RootElement, faults);
-            return (wish, wish is null ? Problems.Of(faults) : null);
+            return (wish, wish is null ? Problems.BadRequest(faults) : null);
         }
         catch (JsonException wrong)
         {
@@ -78,12 +83,12 @@ internal static class ProbeEndpoint
 
         if (desk.DevicesOf(wish.Cell!.Value) is not { } devices)
         {
-            return (null, Problems.Of(StatusCodes.Status404NotFound, $"There is no cell {wish.Cell}.", $"Use one of: {string.Join(", ", desk.Cells)}."));
+            return (null, Problems.NotFound($"There is no cell {wish.Cell} here. Cells: {string.Join(", ", desk.Cells)}."));
         }
 
         ProbedDevice? device = devices.FirstOrDefault(d => d.Options.Id == wish.DeviceId);
         return (device, device is null
-            ? Problems.Of(StatusCodes.Status404NotFound, $"Cell {wish.Cell} has no device \"{wish.DeviceId}\".", $"Use one of: {string.Join(", ", devices.Select(d => d.Options.Id))}.")
+            ? Problems.NotFound($"Cell {wish.Cell} has no device \"{wish.DeviceId}\". Use one of: {string.Join(", ", devices.Select(d => d.Options.Id))}.")
             : null);
     }
 

@@ -1,4 +1,3 @@
-using System.Text.Json;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Polling;
@@ -7,12 +6,12 @@ using ThermoWatch.Service.Configuration;
 namespace ThermoWatch.Service.Api;
 
 /// <summary><c>GET /api/v1/devices</c>: how each device and its wire have been doing since the service started.</summary>
-internal static class DevicesEndpoint
+internal static class DeviceResource
 {
-    private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
-
-    public static void MapDevices(this IEndpointRouteBuilder routes) => routes.MapGet(
-        "/api/v1/devices", (ProbeDesk desk) => TypedResults.Json(desk.Lines.SelectMany(Of), Json));
+    public static void MapDevices(this IEndpointRouteBuilder api) =>
+        api.MapGet("/devices", (ProbeDesk desk) => Results.Ok(new DeviceList([.. desk.Lines.SelectMany(Of)])))
+            .Produces<DeviceList>()
+            .WithSummary("How each device and its wire have been doing since the service started.");
 
     private static IEnumerable<DeviceInfo> Of(CellLines cell)
     {
@@ -40,6 +39,9 @@ internal static class DevicesEndpoint
 
     private static double? Known(double value) => double.IsNaN(value) ? null : value;
 }
+
+/// <param name="Devices">In the order of cells and wires.</param>
+internal sealed record DeviceList(IReadOnlyList<DeviceInfo> Devices);
 
 /// <summary>One device.</summary>
 /// <param name="Cell">Number of its cell.</param>
