@@ -32,6 +32,7 @@ internal sealed class CellHost
     private readonly FilterBank _filters;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
+    private readonly RecordingWatch _recording;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -54,6 +55,7 @@ internal sealed class CellHost
         _packer = new FramePacker(Definition);
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
+        _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition.Number, 0, []);
@@ -119,12 +121,17 @@ internal sealed class CellHost
     public void Process(ReadOnlySpan<EngineInput> batch)
     {
         long sequence = _journal.AppendBatch(batch);
+        _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
                 Say(device);
+            }
+            else if (input is ClockStepInput step)
+            {
+                Log.ClockStepped(_log, Definition.Number, step.Step.TotalSeconds);
             }
             else if (input is ScanInput scan)
             {
