@@ -6,8 +6,9 @@ public sealed class InstrumentFrame
 {
     private readonly float[] _values;
 
-    internal InstrumentFrame(TimeSpan sampledAt, float[] values)
+    internal InstrumentFrame(TimeSpan sampledAt, float[] values, MachineFrame machine)
     {
+        Machine = machine;
         SampledAt = sampledAt;
         _values = values;
     }
@@ -20,6 +21,9 @@ public sealed class InstrumentFrame
     /// <see cref="SimulatedChannels.Count"/> numbers in the order of <see cref="Wire.RegisterMap"/>. NaN: the instrument reports an open input.
     /// </summary>
     public ReadOnlySpan<float> Values => _values;
+
+    /// <summary>Barometer, the second carrier's process sensor and the machine's own signals, of the same moment.</summary>
+    public MachineFrame Machine { get; }
 
     /// <summary>EMF at one thermocouple input, mV (0..7 product, 8 vapour, 9 transport).</summary>
     /// <exception cref="ArgumentOutOfRangeException">No such input.</exception>

@@ -34,7 +34,7 @@ public sealed class SimulatedCell
         _plant = new(scenario, options.Seed, options.RunEvery.TotalSeconds);
         _panel = new(options with { Seed = unchecked(options.Seed + scenario.Seed) }, scenario.Gauge);
         _panel.PutBoards(_plant);
-        Instruments = new(TimeSpan.Zero, _panel.Sample(_plant, 0));
+        Instruments = new(TimeSpan.Zero, _panel.Sample(_plant, 0), _panel.SampleMachine(_plant, 0));
     }
 
     /// <summary>Length of one step of the model.</summary>
@@ -72,11 +72,12 @@ public sealed class SimulatedCell
                 _plant.Place(SimulatedChannels.Vapour),
                 _plant.Place(SimulatedChannels.Transport),
                 _panel.ColdJunctionCelsius,
-                _plant.Busy.Chamber.Mbar,
+                _plant.Stations.Chamber.Mbar,
                 first.Phase,
                 Machine.Plan.Number,
                 TimeSpan.FromSeconds(first.RunSeconds))
             {
+                AmbientMbar = _plant.Stations.Chamber.AmbientMbar,
                 Second = _plant.Machines.Count == 2 ? Carrier(_plant.Machines[1]) : null,
             };
         }
@@ -128,11 +129,11 @@ public sealed class SimulatedCell
             _panel.Step(_plant, seconds, StepSeconds);
             if (_steps % StepsPerSample == 0)
             {
-                Instruments = new(_steps * Step, _panel.Sample(_plant, seconds));
+                Instruments = new(_steps * Step, _panel.Sample(_plant, seconds), _panel.SampleMachine(_plant, seconds));
             }
         }
     }
 
     private static CarrierTruth Carrier(Machine machine) =>
-        new(machine.Programme.Phase, machine.Plan.Number, TimeSpan.FromSeconds(machine.Programme.RunSeconds));
+        new(machine.Programme.Phase, machine.Plan.Number, TimeSpan.FromSeconds(machine.Programme.RunSeconds), machine.TransportCelsius);
 }

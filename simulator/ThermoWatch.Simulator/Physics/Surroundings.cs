@@ -18,6 +18,9 @@ internal struct Surroundings
     /// <summary>Power of the vapour heater, W.</summary>
     public double VapourWatts;
 
+    /// <summary>The boards are away from the zone, and somebody else moves it.</summary>
+    public bool ZoneIsElsewhere;
+
     /// <summary>Whether the zone holds vapour; otherwise it is gas and follows <see cref="ZoneRestCelsius"/>.</summary>
     public bool ZoneHoldsVapour;
 
