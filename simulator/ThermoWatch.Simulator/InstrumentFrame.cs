@@ -1,8 +1,10 @@
+using ThermoWatch.Simulator.Wire;
+
 namespace ThermoWatch.Simulator;
 
 /// <summary>What the instruments say at one moment: the very float32 numbers that stand in the input registers.</summary>
 /// <remarks>A history written from frames is what the wire would have said, to the bit.</remarks>
-public sealed class InstrumentFrame
+public sealed class InstrumentFrame : IRegisterSource
 {
     private readonly float[] _values;
 
@@ -18,7 +20,7 @@ public sealed class InstrumentFrame
 
     /// <summary>
     /// Eight product thermocouples, vapour and transport in mV, cold junction in degC, chamber pressure in mbar:
-    /// <see cref="SimulatedChannels.Count"/> numbers in the order of <see cref="Wire.RegisterMap"/>. NaN: the instrument reports an open input.
+    /// <see cref="SimulatedChannels.Count"/> numbers in the order of <see cref="RegisterMap"/>. NaN: the instrument reports an open input.
     /// </summary>
     public ReadOnlySpan<float> Values => _values;
 
@@ -39,4 +41,18 @@ public sealed class InstrumentFrame
 
     /// <summary>Chamber pressure as the gauge gives it, mbar absolute.</summary>
     public float PressureMbar => _values[SimulatedChannels.Pressure];
+
+    /// <inheritdoc/>
+    public bool TryRead(RegisterTable table, int address, Span<ushort> registers)
+    {
+        for (int i = 0; i < registers.Length; i++)
+        {
+            if (!FrameEncoder.TryRead(this, table, address + i, out registers[i]))
+            {
+                return false;
+            }
+        }
+
+        return true;
+    }
 }

@@ -98,12 +98,12 @@ public sealed class SimulatedCell
     /// <param name="lasts">How long, at most to the run's end.</param>
     /// <param name="amount">How bad, in the unit that <see cref="FaultKind"/> names.</param>
     /// <param name="channel">Thermocouple input, where the fault has one.</param>
-    /// <exception cref="ArgumentOutOfRangeException">The fault needs a channel, or has none.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">The fault needs a channel, or another one, or has none.</exception>
     public void Inject(FaultKind kind, TimeSpan lasts, double amount = 0, int channel = -1)
     {
-        if (kind.NeedsChannel() != channel is >= 0 and < SimulatedChannels.ThermocoupleCount)
+        if (!kind.Takes(channel))
         {
-            throw new ArgumentOutOfRangeException(nameof(channel), channel, kind.NeedsChannel() ? $"{kind} needs a channel, 0 to 9." : $"{kind} has no channel.");
+            throw new ArgumentOutOfRangeException(nameof(channel), channel, ChannelAdvice(kind));
         }
 
         Machine machine = kind.NeedsChannel() ? _plant.Of(channel) : Machine;
@@ -133,6 +133,11 @@ public sealed class SimulatedCell
             }
         }
     }
+
+    internal static string ChannelAdvice(FaultKind kind) =>
+        kind.NeedsPlace() ? $"{kind} needs a channel, 0 to {SimulatedChannels.ProductCount - 1}."
+        : kind.NeedsChannel() ? $"{kind} needs a channel, 0 to {SimulatedChannels.ThermocoupleCount - 1}."
+        : $"{kind} has no channel; leave it out.";
 
     private static CarrierTruth Carrier(Machine machine) =>
         new(machine.Programme.Phase, machine.Plan.Number, TimeSpan.FromSeconds(machine.Programme.RunSeconds), machine.TransportCelsius);

@@ -82,7 +82,7 @@ internal sealed class InstrumentPanel
         {
             Machine machine = plant.Of(i);
             double emf = _inputs[i].Sample(ColdJunctionCelsius, machine.Faults, machineSeconds, _noise);
-            bool unplugged = i < SimulatedChannels.ProductCount && !machine.Plan.Instrumented;
+            bool unplugged = i < SimulatedChannels.ProductCount && machine.IsUnplugged;
             values[i] = unplugged ? float.NaN : (float)emf;
         }
 

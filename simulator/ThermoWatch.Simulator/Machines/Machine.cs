@@ -16,6 +16,7 @@ internal sealed class Machine
     private const double SecondFanGain = 1.7;
     private const double RoomCelsius = 24;
     private const double IdlePower = 0.1;
+    private const double ClampCelsius = 230;     // a cold spot's amount holds for this temperature
     private const double DryZoneCelsius = 92;
     private const double DipKelvin = 0.5;
     private const double HeaterSeconds = 16;
@@ -64,8 +65,13 @@ internal sealed class Machine
 
     public double TransportCelsius { get; private set; }
 
-    /// <summary>Temperature around the boards, degC: what a bead feels that hangs beside its board.</summary>
-    public double GasCelsius => Programme.Phase is MachinePhase.Vapour ? Network.Zone.Celsius - DrainKelvin : _around.GasCelsius;
+    /// <summary>Temperature around the boards, degC: what a bead feels that hangs beside its board. In vacuum that is the glow of the walls.</summary>
+    public double GasCelsius => Programme.Phase switch
+    {
+        MachinePhase.Vapour => Network.Zone.Celsius - DrainKelvin,
+        MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent => _traits.VacuumWallCelsius,
+        _ => _around.GasCelsius,
+    };
 
     /// <summary>The programme's part of one step; true when new boards have just been put in.</summary>
     public bool Decide(double seconds)
@@ -97,6 +103,9 @@ internal sealed class Machine
 
         MoveTransport(seconds);
     }
+
+    /// <summary>Whether no thermocouple of the boards is plugged in now.</summary>
+    public bool IsUnplugged => !Plan.Instrumented || (Programme.Phase == MachinePhase.Idle && Programme.PhaseSeconds < Plan.UnpluggedSeconds);
 
     /// <summary>What the controller tells of this carrier.</summary>
     public CarrierSignals Signals => new(
@@ -192,18 +201,23 @@ internal sealed class Machine
         }
 
         // A stuck element shines until the fault ends, whatever the programme does.
-        if (Faults.Any && FindOvershoot() is { } overshoot && (wasInVapour || _around.Immersion > 0 || Programme.Phase == MachinePhase.Evacuation))
+        if (Faults.Any && FindAtPlace(FaultKind.Overshoot) is { } overshoot && (wasInVapour || _around.Immersion > 0 || Programme.Phase == MachinePhase.Evacuation))
         {
             _around.RadiantPlace = overshoot.Channel;
             _around.RadiantWatts = overshoot.Amount;
         }
+        else if (Faults.Any && FindAtPlace(FaultKind.ColdSpot) is { } clamp)
+        {
+            _around.RadiantPlace = clamp.Channel;
+            _around.RadiantWatts = -clamp.Amount * (Network.Celsius[clamp.Channel] - RoomCelsius) / (ClampCelsius - RoomCelsius);
+        }
     }
 
-    private PlannedFault? FindOvershoot()
+    private PlannedFault? FindAtPlace(FaultKind kind)
     {
         for (int place = 0; place < SimulatedChannels.ProductCount; place++)
         {
-            if (Faults.Find(FaultKind.Overshoot, place) is { } found)
+            if (Faults.Find(kind, place) is { } found)
             {
                 return found;
             }
@@ -271,7 +285,7 @@ internal sealed class Machine
     {
         (double towards, double timeConstant) = Programme.Phase switch
         {
-            MachinePhase.Soak => ((0.94 * _regulator.AirCelsius) - 1, 40.0),
+            MachinePhase.Soak => ((0.94 * _regulator.AirCelsius) - 1, 25.0),
             MachinePhase.Vapour => (Network.Zone.Celsius, 16.0),
             MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent => (195.0, 150.0),
             _ => (34.0, 55.0),
