@@ -39,7 +39,7 @@ public sealed record Scenario
     public bool Instrumented { get; init; } = true;
 
     /// <summary>What is soldered, in runs that say nothing else.</summary>
-    public string Product { get; init; } = "Inverter power board PB-6";
+    public string Product { get; init; } = "Traction board TB-6";
 
     /// <summary>Pressure in the room, mbar.</summary>
     public double AmbientMbar { get; init; } = 1010;

@@ -40,7 +40,7 @@ public class SituationTests
 
         FleetRun good = Only(scenario, 1), leaky = Only(scenario, 57), weak = Only(scenario, 103), lingering = Only(scenario, 151);
         Assert.True(TrueFigures.Of(leaky).LowestMbar > 2 * TrueFigures.Of(good).LowestMbar);
-        Assert.True(Recovery(weak) > Recovery(good) + 10, $"{Recovery(weak)} {Recovery(good)}");
+        Assert.True(Recovery(weak) > Recovery(good) + 8, $"{Recovery(weak)} {Recovery(good)}");
         Assert.Equal(20, TrueFigures.Of(lingering).VacuumHoldSeconds - TrueFigures.Of(good).VacuumHoldSeconds, 1.5);
 
         // What a run without board sensors is known by: a dip of the vapour and a soak plateau of the transport sensor.
@@ -147,7 +147,7 @@ public class SituationTests
         var planner = new RunPlanner(ScenarioLibrary.Find("sensor-seven-drifted")!, 1);
         string[] serials = [.. Enumerable.Range(1, 8).SelectMany(n => planner.Plan(n).Label.Serials)];
         Assert.Equal(32, serials.Distinct().Count());
-        Assert.Equal("PB-6-00017", planner.Plan(5).Label.Serials[0]);
+        Assert.Equal("TB-6-00017", planner.Plan(5).Label.Serials[0]);
     }
 
     [Fact]
@@ -170,7 +170,7 @@ public class SituationTests
             Assert.True(f.MoltenAtVentEndKelvin > 1);
             Assert.Equal(f.VacuumHoldSeconds, f.MoltenVacuumSeconds);
         });
-        Assert.True(figures.Select(f => f.SecondsAboveLiquidus[0]).Distinct().Count() > 20, "a hundred runs, not one run a hundred times");
+        Assert.True(figures.Select(f => f.PeakCelsius[0]).Distinct().Count() > 90, "a hundred runs, not one run a hundred times");
     }
 
     // One run of a scenario without those before it: its stretches, on a machine with a seed of its own.
