@@ -24,7 +24,8 @@ public sealed record Alloy(string Name, double Solidus, double Liquidus);
 /// <param name="Name">As on its sheet.</param>
 /// <param name="BoilingPoint">°C at <paramref name="AtHectopascal"/>.</param>
 /// <param name="AtHectopascal">Pressure of the boiling point, hPa.</param>
-public sealed record Fluid(string Name, double BoilingPoint, double AtHectopascal);
+/// <param name="EvaporationKilojoulePerMol">Enthalpy of evaporation, kJ/mol; null if not known.</param>
+public sealed record Fluid(string Name, double BoilingPoint, double AtHectopascal, double? EvaporationKilojoulePerMol = null);
 
 /// <summary>The band in which the boards are to equalise.</summary>
 /// <param name="From">°C; the soak begins when it is passed.</param>

@@ -33,10 +33,11 @@ public static class SpecFile
         {
             using var document = JsonDocument.Parse(bytes, new JsonDocumentOptions { AllowDuplicateProperties = false });
             var faults = new List<SpecFault>();
-            Spec? spec = new SpecReader(faults).Read(document.RootElement);
+            var reader = new SpecReader(faults);
+            Spec? spec = reader.Read(document.RootElement);
             if (faults.Count == 0)
             {
-                SpecRules.Check(spec!, faults);
+                SpecRules.Check(spec!, reader.LimitPaths, faults);
             }
 
             return new SpecParse(faults.Count == 0 ? spec : null, [.. faults]);
