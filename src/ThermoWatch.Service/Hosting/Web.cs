@@ -25,6 +25,7 @@ internal static class Web
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));
+        app.MapSpecs();
         app.MapFallbackToFile("index.html");
         return app;
     }
