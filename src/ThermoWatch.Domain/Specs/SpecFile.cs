@@ -47,6 +47,11 @@ public static class SpecFile
             string where = error.LineNumber is { } line ? $" at line {line + 1}, column {error.BytePositionInLine + 1}" : "";
             return new SpecParse(null, [new SpecFault("$", $"This is not JSON{where}.", $"Correct the text there: {FirstSentence(error.Message)}")]);
         }
+        catch (InvalidOperationException)
+        {
+            // Half of a surrogate pair in a key is valid JSON and no text; the parser finds it when it compares keys.
+            return new SpecParse(null, [new SpecFault("$", "A key is not valid Unicode.", "Write the keys anew; look for \\ud8 to \\udf in them.")]);
+        }
     }
 
     private static string FirstSentence(string message)

@@ -114,22 +114,29 @@ public static class JudgeCommand
 
     private static (string? Output, string? Error, Verdict? Verdict) JudgeOne(Request request, FileInfo file, Spec spec, TimeSpan? gap)
     {
-        if (!TryRead(file, out byte[] bytes, out string problem))
+        (CurveFile? curves, string problem) = ReadCurves(file);
+        if (curves is null)
         {
             return (null, problem, null);
         }
 
-        CurveFileParse parse = CurveFile.Parse(bytes);
-        if (parse.File is null)
-        {
-            return (null, $"{file.Name}: {parse.Fault}", null);
-        }
-
-        RecordedRun recorded = RecordedRun.Judge(parse.File, spec, gap);
+        RecordedRun recorded = RecordedRun.Judge(curves, spec, gap);
         string output = request.Events ? EventLines(recorded)
             : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, s_software, request.Files.Length > 1 ? file.ToString() : null))
             : JudgementTable.Of(file.Name, recorded.Run, spec);
         return (output, null, recorded.Run.Verdict);
+    }
+
+    /// <summary>Reads a file in a frame of its own, so that its text is let go before the engine takes its space.</summary>
+    private static (CurveFile? Curves, string Problem) ReadCurves(FileInfo file)
+    {
+        if (!TryRead(file, out byte[] bytes, out string problem))
+        {
+            return (null, problem);
+        }
+
+        CurveFileParse parse = CurveFile.Parse(bytes);
+        return (parse.File, $"{file.Name}: {parse.Fault}");
     }
 
     private static string EventLines(RecordedRun recorded)
