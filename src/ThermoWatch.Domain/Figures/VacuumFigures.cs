@@ -44,7 +44,8 @@ internal static class VacuumFigures
         return found > asked || (found < asked && Unseen(scope) is null);
     }
 
-    private static List<StepFigures> VoidSteps(RunScope scope)
+    /// <summary>The evacuations that work on voids.</summary>
+    public static List<StepFigures> VoidSteps(RunScope scope)
     {
         List<StepFigures> found = [];
         List<VacuumStep> steps = scope.Gauge is null ? [] : scope.Run.Steps;

@@ -151,7 +151,7 @@ internal sealed class SpecReader(List<SpecFault> faults)
     private MeasurementChain? ReadMeasurement(JsonElement json)
     {
         const string Path = "$.measurement";
-        if (!_json.Is(json, Path, new(["class"], ["extension", "coldJunction_K", "instrument_K", "resolution_K", "attachment_K"])))
+        if (!_json.Is(json, Path, new(["class"], ["extension", "coldJunction_K", "instrument_K", "resolution_K", "attachment_K", "gauge_mbar", "gauge_share"])))
         {
             return null;
         }
@@ -162,7 +162,11 @@ internal sealed class SpecReader(List<SpecFault> faults)
             _json.Number(json, Path, "coldJunction_K", 0, 100) ?? 0,
             _json.Number(json, Path, "instrument_K", 0, 100) ?? 0,
             _json.Number(json, Path, "resolution_K", 0, 100) ?? 0,
-            _json.Number(json, Path, "attachment_K", 0, 100));
+            _json.Number(json, Path, "attachment_K", 0, 100))
+        {
+            GaugeMillibar = _json.Number(json, Path, "gauge_mbar", 0, 1000),
+            GaugeShare = _json.Number(json, Path, "gauge_share", 0, 1),
+        };
     }
 
     private Limit ReadLimit((JsonElement Json, string Path) item)
@@ -174,9 +178,15 @@ internal sealed class SpecReader(List<SpecFault> faults)
             return new Limit { Figure = "" };
         }
 
+        string figure = _json.Text(json, path, "figure") ?? "";
+        if (!string.IsNullOrWhiteSpace(figure) && FigureCatalog.Find(figure) is null)
+        {
+            faults.Add(new($"{path}.figure", $"There is no figure \"{figure}\".", $"Use one of: {string.Join(", ", FigureCatalog.All.Select(f => f.Name))}."));
+        }
+
         return new Limit
         {
-            Figure = _json.Text(json, path, "figure") ?? "",
+            Figure = figure,
             Lower = _json.Number(json, path, "lower", double.MinValue, double.MaxValue),
             Upper = _json.Number(json, path, "upper", double.MinValue, double.MaxValue),
             Level = _json.Number(json, path, "level", 0, 500),

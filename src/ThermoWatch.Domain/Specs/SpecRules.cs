@@ -57,12 +57,7 @@ internal static class SpecRules
 
     private static void CheckLimit(Spec spec, Limit limit, string path, List<SpecFault> faults)
     {
-        if (FigureCatalog.Find(limit.Figure) is not { } figure)
-        {
-            faults.Add(new($"{path}.figure", $"There is no figure \"{limit.Figure}\".", $"Use one of: {string.Join(", ", FigureCatalog.All.Select(f => f.Name))}."));
-            return;
-        }
-
+        FigureDefinition figure = FigureCatalog.Find(limit.Figure)!;
         if (limit.Lower is null && limit.Upper is null)
         {
             faults.Add(new(path, $"The limit on {limit.Figure} has neither lower nor upper.", "Add one of them."));

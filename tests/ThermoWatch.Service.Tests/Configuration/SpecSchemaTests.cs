@@ -19,7 +19,7 @@ public sealed class SpecSchemaTests
           "soak": { "from": 150.0, "to": 180.0 },
           "vacuum": { "target": 20.0, "unit": "mbar", "steps": [ { "purpose": "void", "target": 20.0 }, { "purpose": "preheat", "target": null } ] },
           "classification": null, "slopeWindow": 5, "uncertainty": "simple",
-          "measurement": { "class": 1, "extension": 1, "coldJunction_K": 0.5, "instrument_K": 0.5, "resolution_K": 0.1, "attachment_K": null },
+          "measurement": { "class": 1, "extension": 1, "coldJunction_K": 0.5, "instrument_K": 0.5, "resolution_K": 0.1, "attachment_K": null, "gauge_mbar": 0.1, "gauge_share": 0.005 },
           "componentCeilings": [ { "process": "Pb-free", "thickness_mm": 1.2, "volume_mm3": 300, "revision": "D", "channels": ["tc4"] } ],
           "limits": [
             { "figure": "sustainedPeak", "lower": 232, "places": ["joint"], "document": "paste sheet rev 4" },
