@@ -18,6 +18,7 @@ export type Role =
   | "signal"
   | "auxiliary";
 
+/** Live, these four come as the arguments of `scan(cell, seq, t, data)`; a refill holds them as objects. */
 export interface ScanFrame {
   readonly cell: number;
   /** Rises, with holes. */
