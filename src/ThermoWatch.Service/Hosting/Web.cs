@@ -28,10 +28,10 @@ internal static class Web
         app.UseCompressedWebSockets();
         app.MapStaticAssets();
         app.MapApi();
+        app.MapSchemas();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));
-        app.MapSpecs();
         app.MapFallbackToFile("index.html");
         return app;
     }

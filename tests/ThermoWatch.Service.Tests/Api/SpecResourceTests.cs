@@ -3,16 +3,16 @@ using System.Text.Json;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.Logging;
 using ThermoWatch.Domain.Specs;
-using ThermoWatch.Service.Hosting;
+using ThermoWatch.Service.Api;
 
-namespace ThermoWatch.Service.Tests.Hosting;
+namespace ThermoWatch.Service.Tests.Api;
 
-public sealed class SpecEndpointsTests : IAsyncLifetime
+public sealed class SpecResourceTests : IAsyncLifetime
 {
     private readonly WebApplication _app;
     private HttpClient _client = null!;
 
-    public SpecEndpointsTests()
+    public SpecResourceTests()
     {
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder();
         builder.Logging.ClearProviders();
@@ -22,7 +22,8 @@ public sealed class SpecEndpointsTests : IAsyncLifetime
     public async ValueTask InitializeAsync()
     {
         _app.Urls.Add("http://127.0.0.1:0");
-        _app.MapSpecs();
+        _app.MapGroup("/api/v1").MapSpecs();
+        _app.MapSchemas();
         await _app.StartAsync(TestContext.Current.CancellationToken);
         _client = new HttpClient { BaseAddress = new Uri(_app.Urls.Single()) };
     }
@@ -69,14 +70,14 @@ public sealed class SpecEndpointsTests : IAsyncLifetime
     }
 
     [Theory]
-    [InlineData("process=lead&thickness_mm=2&volume_mm3=500")]
-    [InlineData("process=SnPb&thickness_mm=-2&volume_mm3=500")]
-    [InlineData("process=SnPb&thickness_mm=2&volume_mm3=NaN")]
-    [InlineData("process=SnPb&thickness_mm=2&volume_mm3=500&revision=Z")]
-    public async Task What_is_no_package_is_a_problem_with_its_remedy(string query)
+    [InlineData("process=lead&thickness_mm=2&volume_mm3=500", "SnPb or Pb-free")]
+    [InlineData("process=SnPb&thickness_mm=-2&volume_mm3=500", "above 0 to 100 mm")]
+    [InlineData("process=SnPb&thickness_mm=2&volume_mm3=NaN", "above 0 to 10000000 mm3")]
+    [InlineData("process=SnPb&thickness_mm=2&volume_mm3=500&revision=Z", "C or D")]
+    public async Task What_is_no_package_is_a_problem_with_its_remedy(string query, string remedy)
     {
         (HttpStatusCode status, string type, JsonElement json) = await Get("/api/v1/component-ceilings?" + query);
         Assert.Equal((HttpStatusCode.BadRequest, "application/problem+json"), (status, type));
-        Assert.StartsWith("Give process", json.GetProperty("detail").GetString(), StringComparison.Ordinal);
+        Assert.Contains(remedy, json.GetProperty("detail").GetString(), StringComparison.Ordinal);
     }
 }
