@@ -68,6 +68,10 @@ internal sealed class AlarmBoard
         {
             _conditions.OfType<Reported>().FirstOrDefault(c => c.Name == report.Condition)?.Take(report);
         }
+        else if (input is ClockStepInput step)
+        {
+            _conditions.OfType<ClockStepped>().FirstOrDefault()?.Take(step);
+        }
     }
 
     /// <summary>Lets time pass.</summary>

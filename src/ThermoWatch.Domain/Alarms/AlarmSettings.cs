@@ -45,9 +45,6 @@ public sealed record AlarmRules
     /// <summary>Temperature above which the fluid decomposes, °C: the makers' sheets say about 290.</summary>
     public double FluidStability { get; init; } = 290;
 
-    /// <summary>Evaporation enthalpy of the fluid, kJ/mol: by which its boiling point follows the pressure; 45 to 65 for fluids of the trade.</summary>
-    public double EvaporationEnthalpy { get; init; } = 55;
-
     /// <summary>Whether the vapour station heats by something else too: then a board may be hotter than the vapour.</summary>
     public bool HeatsOtherwise { get; init; }
 

@@ -58,16 +58,7 @@ internal sealed class CellFacts
 
     /// <summary>Boiling point of the spec's fluid at the chamber's pressure of now, °C; null if that is not known.</summary>
     public double? BoilingPointNow(Spec? spec) =>
-        spec?.Fluid is { } fluid && Gauge is not null && IsFresh(Gauge) ? BoilingPoint(fluid, Gauge.Curve.LastValue) : null;
-
-    /// <summary>Boiling point at a pressure by the Clausius-Clapeyron relation, °C.</summary>
-    public double BoilingPoint(Fluid fluid, double millibar)
-    {
-        const double GasConstant = 8.314462618, IcePoint = 273.15; // J/(mol K), CODATA 2018; K
-        double inverse = (1 / (fluid.BoilingPoint + IcePoint))
-            - (GasConstant / (Rules.EvaporationEnthalpy * 1000) * Math.Log(millibar / fluid.AtHectopascal));
-        return (1 / inverse) - IcePoint;
-    }
+        spec?.Fluid is { } fluid && Gauge is not null && IsFresh(Gauge) ? BoilingPoint.At(fluid, Gauge.Curve.LastValue).Celsius : null;
 
     /// <summary>Index of the carrier that a product channel belongs to; -1 for a shared channel.</summary>
     public int CarrierOf(int channel)

@@ -83,7 +83,7 @@ public sealed partial class CellEngine
             case SpecInput assigned:
                 OnSpec(assigned, events);
                 break;
-            case AlarmInput or ReportInput:
+            case AlarmInput or ReportInput or ClockStepInput:
                 _alarms.OnInput(input, events);
                 break;
             case StartRunInput start when CarrierOf(start.Carrier) is { Run: null } carrier:
@@ -157,7 +157,13 @@ public sealed partial class CellEngine
         foreach (ChannelTrack channel in device.Channels)
         {
             ref Reading reading = ref _readings[channel.Index];
-            if (channel.Offer(ref reading))
+            bool grown = channel.Offer(ref reading);
+            if (channel.Spike is { } spike)
+            {
+                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, spike));
+            }
+
+            if (grown)
             {
                 OnGrown(channel, events);
             }

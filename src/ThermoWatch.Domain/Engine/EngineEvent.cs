@@ -79,3 +79,9 @@ public sealed record AlarmEvent(
     /// <summary>Until when something can still be done; null if that is not known, or nothing can.</summary>
     public Timestamp? Deadline { get; init; }
 }
+
+/// <summary>A reading turned out to be a spike, as the next one shows: recorded and drawn with its value, not judged.</summary>
+/// <param name="Time">When the next reading came.</param>
+/// <param name="ChannelId">Channel concerned.</param>
+/// <param name="Reading">The reading, now uncertain.</param>
+public sealed record SpikeEvent(Timestamp Time, string ChannelId, Reading Reading) : EngineEvent(Time);

@@ -41,6 +41,11 @@ public enum DeviceState
 /// <param name="Reason">In plain words, for people; empty when up.</param>
 public sealed record DeviceStateInput(Timestamp Time, int DeviceIndex, DeviceState State, string Reason) : EngineInput(Time);
 
+/// <summary>Somebody set the computer's clock. Times in the record go on unbroken by the clock as it was.</summary>
+/// <param name="Time">When it was noticed, by the same clock as the readings.</param>
+/// <param name="Step">By how much it was set: positive is forward.</param>
+public sealed record ClockStepInput(Timestamp Time, TimeSpan Step) : EngineInput(Time);
+
 /// <summary>A spec is to be used for the carrier's current run, if one is open, and its next ones.</summary>
 /// <param name="Time">When.</param>
 /// <param name="Carrier">Which carrier.</param>
@@ -91,9 +96,9 @@ public sealed record OutOfServiceInput(Timestamp Time, string AlarmId, string By
 /// <param name="Comment">What was found or done; may be empty.</param>
 public sealed record ResetInput(Timestamp Time, string AlarmId, string By, string Comment) : AlarmInput(Time, AlarmId, By);
 
-/// <summary>Something outside the engine says how a condition stands that it cannot know: the recording, a feed, the clock, what is due.</summary>
+/// <summary>Something outside the engine says how a condition stands that it cannot know: the recording, a feed, what is due.</summary>
 /// <param name="Time">When.</param>
-/// <param name="Condition">Its name: recording, feed, clock or verificationDue; another has no effect.</param>
+/// <param name="Condition">Its name: recording, feed or verificationDue; another has no effect.</param>
 /// <param name="Holds">Whether it holds.</param>
 /// <param name="Value">The value; null if it has none.</param>
 /// <param name="Limit">The limit; null if there is none.</param>

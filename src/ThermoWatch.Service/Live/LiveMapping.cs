@@ -10,12 +10,13 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence) => new()
+    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered) => new()
     {
         Cell = definition.Number,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
         Runs = [.. picture.Runs.Select(ToLive)],
+        Filtered = filtered,
         Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition))],
         HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition))],
         Devices = [.. picture.Devices.Select(d => new DeviceLive
@@ -57,6 +58,14 @@ internal static class LiveMapping
         };
     }
 
+    public static ReadingMark ToLive(int cell, string channelId, Reading marked) => new()
+    {
+        Cell = cell,
+        Channel = channelId,
+        T = marked.Time.ToUnixMilliseconds(),
+        Quality = marked.Quality.ToString(),
+    };
+
     /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
     public static RunLive ToLive(RunPicture run) => new()
     {
@@ -94,6 +103,7 @@ internal static class LiveMapping
         Low = figure.Low,
         High = figure.High,
         Unit = figure.Unit,
+        U = figure.U,
         Lower = figure.Lower,
         Upper = figure.Upper,
         Verdict = figure.Verdict is { } verdict ? Words.Of(verdict) : null,

@@ -29,7 +29,7 @@ internal static class ConditionList
         () => new CalibrationDue(),
         () => new Reported("recording", AlarmPriority.High),
         () => new Reported("feed", AlarmPriority.Low),
-        () => new Reported("clock", AlarmPriority.Low),
+        () => new ClockStepped(),
         () => new Reported("verificationDue", AlarmPriority.Low),
     ];
 

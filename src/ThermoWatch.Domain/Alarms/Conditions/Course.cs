@@ -1,6 +1,7 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
 
 namespace ThermoWatch.Domain.Alarms.Conditions;
 
@@ -145,7 +146,7 @@ internal sealed class PlateauOff() : StateCondition("plateauOff", new() { Priori
     }
 
     /// <summary>Median of the vapour over the 5 s before an evacuation less the boiling point; null while the evacuation is for something else.</summary>
-    private static double? ResidualAt(CellFacts facts, Specs.Fluid fluid, VacuumStep step)
+    private static double? ResidualAt(CellFacts facts, Fluid fluid, VacuumStep step)
     {
         Curve vapour = facts.Vapour!.Curve;
         CurveView before = vapour.View(step.StartTicks - WindowTicks, step.StartTicks, step.StartTicks, facts.Vapour.GapTicks);
@@ -156,7 +157,7 @@ internal sealed class PlateauOff() : StateCondition("plateauOff", new() { Priori
 
         double[] sorted = [.. before.Values];
         Array.Sort(sorted);
-        double boiling = facts.BoilingPoint(fluid, step.RestPressure);
+        double boiling = BoilingPoint.At(fluid, step.RestPressure).Celsius;
         double residual = sorted[sorted.Length / 2] - boiling;
         return residual > -NoVapour ? residual : null;
     }

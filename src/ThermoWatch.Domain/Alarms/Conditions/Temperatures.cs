@@ -57,7 +57,7 @@ internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_def
         }
 
         return Expected(facts, carrier) is { } expected
-            ? new Level(expected + Tolerance(carrier.Spec!, expected), Upper: true, Deadband(facts.Rules), run.Number)
+            ? new Level(expected + Tolerance(facts, carrier, place, expected), Upper: true, Deadband(facts.Rules), run.Number)
             : null;
     }
 
@@ -76,9 +76,11 @@ internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_def
             : carrier.AnyHot ? boiling : null;
     }
 
-    private static double Tolerance(Spec spec, double celsius) => Math.Max(
-        Defaults.AboveVapourKelvin,
-        spec.Measurement is { } chain ? ChainUncertainty.Coverage * ChainUncertainty.Of(chain, celsius) : 0);
+    private static double Tolerance(CellFacts facts, CarrierFacts carrier, AlarmPlace place, double celsius)
+    {
+        UncertaintyBudget? budget = ChannelBudget.At(facts.Channels[place.Channel].Definition, celsius, facts.Now, carrier.Spec?.Measurement);
+        return Math.Max(Defaults.AboveVapourKelvin, 2 * (budget?.Combined ?? 0));
+    }
 }
 
 /// <summary>A joint has been liquid for longer than allowed.</summary>

@@ -65,7 +65,7 @@ internal sealed class CalibrationDue() : StateCondition("calibrationDue", new() 
     }
 }
 
-/// <summary>Something that the engine cannot see itself and is told by a report: the recording, a feed, the clock, a verification that is due.</summary>
+/// <summary>Something that the engine cannot see itself and is told by a report: the recording, a feed, a verification that is due.</summary>
 internal sealed class Reported(string name, AlarmPriority priority) : StateCondition(name, new() { Priority = priority })
 {
     private bool _holds;
@@ -95,4 +95,30 @@ internal sealed class Reported(string name, AlarmPriority priority) : StateCondi
         (double value, double limit) = (reader.ReadDouble(), reader.ReadDouble());
         _found = new Finding(double.IsNaN(value) ? null : value, double.IsNaN(limit) ? null : limit);
     }
+}
+
+/// <summary>The computer's clock has stepped. It is over at once; the alarm stays until somebody has seen it.</summary>
+internal sealed class ClockStepped() : StateCondition("clock", new() { Priority = AlarmPriority.Low })
+{
+    private Timestamp _when;
+    private double _seconds;
+
+    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => [new AlarmPlace("cell")];
+
+    /// <summary>Takes a step.</summary>
+    public void Take(ClockStepInput step) => (_when, _seconds) = (step.Time, step.Step.TotalSeconds);
+
+    protected override Standing Ask(CellFacts facts, AlarmPlace place, out Finding found)
+    {
+        found = new Finding(_seconds);
+        return _seconds != 0 && facts.Now.UtcTicks - _when.UtcTicks < Timestamp.TicksPerSecond ? Standing.Holds : Standing.Clear;
+    }
+
+    public override void Save(BinaryWriter writer)
+    {
+        writer.Write(_when.UtcTicks);
+        writer.Write(_seconds);
+    }
+
+    public override void Load(BinaryReader reader) => (_when, _seconds) = (new Timestamp(reader.ReadInt64()), reader.ReadDouble());
 }
