@@ -91,6 +91,7 @@ internal sealed class AlarmBoard
         }
 
         _facts.Now = now;
+        _facts.LookNumber++;
         foreach (CarrierFacts carrier in _facts.Carriers)
         {
             if (carrier is { Run: null, Last: { } last })

@@ -11,6 +11,9 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
 {
     private readonly Dictionary<(string Figure, bool Upper, int Channel), Limit?> _limits = [];
     private readonly Dictionary<int, long> _notBefore = [];
+    private readonly (double Ceiling, Limit? TimeAbove)[] _channelLimits = new (double, Limit?)[facts.Channels.Length];
+    private List<StepFigures> _voidSteps = [];
+    private long _voidStepsOfLook = -1;
     private Spec? _limitsOf;
 
     private readonly ImmutableArray<ProductWatch> _boards = track.Products.Any(p => p.Track.Definition.Place != Place.Air)
@@ -57,7 +60,17 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
         facts.Cell, track.Products, facts.Gauge, Spec, Run!, facts.Now.UtcTicks, Final: false, RestKnown: !double.IsNaN(facts.RestPressure));
 
     /// <summary>The evacuations of the open run that work on voids, with their pressure figures.</summary>
-    public List<StepFigures> VoidSteps() => facts.Gauge is null || Run is null ? [] : VacuumFigures.VoidSteps(Scope());
+    public IReadOnlyList<StepFigures> VoidSteps()
+    {
+        // Several conditions ask in one look; the answer is the same.
+        if (_voidStepsOfLook != facts.LookNumber)
+        {
+            _voidStepsOfLook = facts.LookNumber;
+            _voidSteps = facts.Gauge is null || Run is null ? [] : VacuumFigures.VoidSteps(Scope());
+        }
+
+        return _voidSteps;
+    }
 
     /// <summary>The joint that stands least above its liquidus at a time, and by how much; null if no alloy or reading is known.</summary>
     public (ProductWatch Board, double Kelvin)? Coldest(long ticks)
@@ -127,13 +140,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
     /// <summary>The strictest limit of a figure on one side that holds for a channel, or for any; null if the spec has none.</summary>
     public Limit? LimitOf(string figure, bool upper, int channel = -1)
     {
-        if (!ReferenceEquals(_limitsOf, Spec))
-        {
-            _limitsOf = Spec;
-            _limits.Clear();
-            _notBefore.Clear();
-        }
-
+        LearnSpec();
         if (!_limits.TryGetValue((figure, upper, channel), out Limit? strictest))
         {
             foreach (Limit limit in Spec?.Limits ?? [])
@@ -152,6 +159,20 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
         return strictest;
     }
 
+    /// <summary>Lowest upper limit of a channel's peak, °C; infinite without one.</summary>
+    public double CeilingOf(int channel)
+    {
+        LearnSpec();
+        return _channelLimits[channel].Ceiling;
+    }
+
+    /// <summary>The strictest upper limit of a channel's time above liquidus; null without one.</summary>
+    public Limit? TimeAboveLimitOf(int channel)
+    {
+        LearnSpec();
+        return _channelLimits[channel].TimeAbove;
+    }
+
     /// <summary>Before this a channel's time above liquidus need not be summed anew, UTC ticks. Forgetting it costs time, nothing else.</summary>
     public long NotBefore(int channel) => _notBefore.GetValueOrDefault(channel);
 
@@ -164,7 +185,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
         Timestamp? first = null;
         foreach (ProductWatch board in _boards)
         {
-            if (LimitOf("timeAboveLiquidus", upper: true, board.Track.Index) is { Upper: { } upper } limit
+            if (TimeAboveLimitOf(board.Track.Index) is { Upper: { } upper } limit
                 && (limit.Level ?? board.Alloy?.Liquidus) is { } level && board.Track.Curve.Count > 0)
             {
                 double left = Math.Max(0, upper - LevelSums.TimeAbove(Scope().View(board.Track), level).Low);
@@ -174,6 +195,26 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
         }
 
         return first;
+    }
+
+    private void LearnSpec()
+    {
+        if (ReferenceEquals(_limitsOf, Spec))
+        {
+            return;
+        }
+
+        _limitsOf = Spec;
+        _limits.Clear();
+        _notBefore.Clear();
+        foreach (ProductWatch watch in track.Products)
+        {
+            int channel = watch.Track.Index;
+            double ceiling = Math.Min(
+                LimitOf("peakTemperature", upper: true, channel)?.Upper ?? double.PositiveInfinity,
+                LimitOf("sustainedPeak", upper: true, channel)?.Upper ?? double.PositiveInfinity);
+            _channelLimits[channel] = (ceiling, LimitOf("timeAboveLiquidus", upper: true, channel));
+        }
     }
 
     private static double? ValueAt(Curve curve, long ticks, long gapTicks)

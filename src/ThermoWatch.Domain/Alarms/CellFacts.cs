@@ -38,6 +38,9 @@ internal sealed class CellFacts
     /// <summary>Time of the newest input.</summary>
     public Timestamp Now { get; set; }
 
+    /// <summary>Counts the looks, so that what several conditions ask for is computed once.</summary>
+    public long LookNumber { get; set; }
+
     /// <summary>Rest pressure of the chamber, mbar; NaN before any.</summary>
     public double RestPressure => _vacuum.RestPressure;
 

@@ -20,9 +20,7 @@ internal sealed class TooHot() : LevelCondition("tooHot", s_defaults)
     protected override Level? LevelOf(CellFacts facts, AlarmPlace place, Level? before)
     {
         CarrierFacts carrier = facts.Carriers[place.Carrier];
-        double ceiling = Math.Min(
-            carrier.LimitOf("peakTemperature", upper: true, place.Channel)?.Upper ?? double.PositiveInfinity,
-            carrier.LimitOf("sustainedPeak", upper: true, place.Channel)?.Upper ?? double.PositiveInfinity);
+        double ceiling = carrier.CeilingOf(place.Channel);
         return double.IsFinite(ceiling)
             ? new Level(ceiling, Upper: true, Deadband(facts.Rules), carrier.Run?.Number) { Figure = "peakTemperature" }
             : null;
@@ -91,7 +89,7 @@ internal sealed class TimeAboveLiquidus() : RunCondition(
 
     protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
     {
-        Limit? limit = carrier.LimitOf("timeAboveLiquidus", upper: true, place.Channel);
+        Limit? limit = carrier.TimeAboveLimitOf(place.Channel);
         if (limit?.Upper is not { } upper || carrier.WatchOf(place.Channel) is not { } watch
             || (limit.Level ?? watch.Alloy?.Liquidus) is not { } level || watch.Highest < level)
         {

@@ -19,7 +19,7 @@ internal abstract class VoidStepCondition(string name, AlarmSettings defaults, p
         }
 
         // The newest evacuation may be one for something else than voids: then there is nothing to look at.
-        List<StepFigures> steps = carrier.VoidSteps();
+        IReadOnlyList<StepFigures> steps = carrier.VoidSteps();
         return steps.Count > 0 && steps[^1].StartTicks == step.StartTicks ? Judge(facts, carrier, steps[^1]) : null;
     }
 
