@@ -37,7 +37,7 @@ internal static class AlarmReader
         string name = action.Text("name", "Write it as it stands on the machine.");
         if (ForbiddenWords.In(name) is { } word)
         {
-            action.Fault("name", $"says \"{word}\"", "No alarm may tell anybody to open, reach into, take out of or bypass anything. Name an action at the machine's own control.");
+            action.Fault("name", $"says \"{word}\"", "No alarm may tell anybody to get at hot boards or around a guard. Name an action at the machine's own control.");
         }
 
         ImmutableArray<string> phases = action.Has("phases") ? [.. action.Texts("phases", "Name at least one phase, or leave the key out.")] : [];

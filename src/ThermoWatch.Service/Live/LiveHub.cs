@@ -78,7 +78,7 @@ internal sealed class LiveHub : Hub
     [HubMethodName("outOfService")]
     public void OutOfService(int cell, string alarmId, string by, string reason)
     {
-        Ask(reason, "reason", "Say why the alarm is taken out of service.");
+        Ask(reason, "reason", "Say why the alarm goes out of service.");
         Take(cell, alarmId, by, now => new OutOfServiceInput(now, alarmId, by, reason, Out: true));
     }
 

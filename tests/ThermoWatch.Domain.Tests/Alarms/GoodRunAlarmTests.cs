@@ -60,17 +60,19 @@ public class GoodRunAlarmTests(ITestOutputHelper output)
 
         public void Live(FleetRun run)
         {
-            // Without product sensors the machine's own signal says when a run begins and ends.
-            if (!_instrumented)
-            {
-                _engine.Advance(new StartRunInput(_next, "A", "machine"), Events);
-            }
-
             Timestamp last = _next;
+            bool begun = _instrumented;
             foreach (EngineInput input in SimulatedRuns.Inputs(run, _next))
             {
                 _engine.Advance(input, Events);
                 last = input.Time;
+
+                // Without product sensors the machine's own signal says when a run begins and ends.
+                if (!begun)
+                {
+                    begun = true;
+                    _engine.Advance(new StartRunInput(last, "A", "machine"), Events);
+                }
             }
 
             if (!_instrumented)

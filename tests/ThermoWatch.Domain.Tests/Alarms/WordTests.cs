@@ -4,7 +4,6 @@ using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
-using ThermoWatch.Domain.Signals;
 using ThermoWatch.Tests;
 
 namespace ThermoWatch.Domain.Tests.Alarms;
@@ -133,7 +132,7 @@ public partial class WordTests
         }
 
         Assert.True(read > 300, $"only {read} texts found: the test no longer reads them");
-        Assert.Empty(said);
+        Assert.True(said.Count == 0, string.Join(Environment.NewLine, said));
     }
 
     /// <summary>Words of one piece are names in files and messages; only what has a blank in it is said to people.</summary>
@@ -149,7 +148,7 @@ public partial class WordTests
             }
         }
 
-        return Literal().Matches(code.ToString()).Select(m => m.Value.Trim('"')).Where(t => t.Contains(' ', StringComparison.Ordinal));
+        return Literal().Matches(code.ToString()).Select(m => Hole().Replace(m.Value.Trim('"'), "")).Where(t => t.Contains(' ', StringComparison.Ordinal));
     }
 
     /// <summary>Statements for the database, and where to point a browser or a port: no text about a machine.</summary>
@@ -161,6 +160,9 @@ public partial class WordTests
 
     [GeneratedRegex("\"(?:[^\"\\\\\n]|\\\\.)*\"")]
     private static partial Regex Literal();
+
+    [GeneratedRegex(@"\{[^{}]*\}?")]
+    private static partial Regex Hole();
 
     [GeneratedRegex(@"\b(file|port|page|browser|address|http|socket|folder|journal|connection|record)\b", RegexOptions.IgnoreCase)]
     private static partial Regex AboutFilesAndPages();

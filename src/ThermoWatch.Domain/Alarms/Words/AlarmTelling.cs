@@ -47,7 +47,7 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
         string howLong = toAct is null ? AlarmTexts.Urgency[alarm.Priority]
             : toAct > 0 ? AlarmTexts.TimeLeft.Replace("{time}", Quantity(Math.Round(toAct.Value), "s"), StringComparison.Ordinal)
             : AlarmTexts.NoTimeLeft;
-        return new AlarmTelling(key, where, char.ToUpperInvariant(what[0]) + what[1..], text.Consequence, act, howLong, toAct);
+        return new AlarmTelling(key, where, what, text.Consequence, act, howLong, toAct);
     }
 
     /// <summary>The best action that helps, is possible now, and comes in time.</summary>
@@ -72,8 +72,8 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
     {
         if (alarm.Condition == "limit")
         {
-            string channel = NameOf(cell, alarm.ChannelId) is { } decides ? $", {decides}" : "";
-            return $"Carrier {alarm.Place.Split('/')[0]}, {alarm.Figure}{channel}";
+            string?[] parts = [$"Carrier {alarm.Place.Split('/')[0]}", alarm.Figure, NameOf(cell, alarm.ChannelId)];
+            return string.Join(", ", parts.OfType<string>());
         }
 
         return NameOf(cell, alarm.ChannelId)
