@@ -79,7 +79,7 @@ internal sealed class JournalSealer : IDisposable
             SegmentHeader? header = SegmentHeader.TryRead(bytes, out _);
             var walk = new SegmentWalk(bytes, header?.Length ?? 0, segment.FirstSequence, segment.Name);
             List<SealedBlock>? blocks = header is null ? null
-                : _archive.Append(EntriesOf(walk), segment.LastSequence, header.Cell, Timestamp.From(_time.GetUtcNow()));
+                : _archive.Append(walk, segment.LastSequence, header.Cell, Timestamp.From(_time.GetUtcNow()));
             Problem = null;
             if (blocks is null)
             {
@@ -95,14 +95,6 @@ internal sealed class JournalSealer : IDisposable
         {
             Problem = fault.Message;
             return false;
-        }
-    }
-
-    private static IEnumerable<JournalEntry> EntriesOf(SegmentWalk walk)
-    {
-        while (walk.Next() is { } entry)
-        {
-            yield return entry;
         }
     }
 

@@ -39,7 +39,8 @@ internal sealed class ColumnCodec
         Prediction.LeftOverFromPrevious(values, previous);
         bool byLine = Weight(line) < Weight(previous);
         Encode(byLine ? line : previous);
-        if (_bits.Length >= values.Length * 8)
+        const int MostBefore = 12; // the first value and the number of bytes
+        if (_bits.Length + MostBefore > values.Length * 8)
         {
             sink.Byte(Raw);
             foreach (long value in values)
@@ -104,8 +105,7 @@ internal sealed class ColumnCodec
                 ulong zeros = value >> parameter;
                 if (zeros < MostZeros)
                 {
-                    writer.Put(1UL << (int)zeros, (int)zeros + 1);
-                    writer.Put(value & mask, parameter);
+                    writer.Put(1UL << (int)zeros | (value & mask) << ((int)zeros + 1), (int)zeros + 1 + parameter);
                 }
                 else
                 {
