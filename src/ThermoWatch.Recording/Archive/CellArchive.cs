@@ -19,6 +19,7 @@ internal sealed class CellArchive
     private long _length;
     private byte[] _head = new byte[BlockHeader.HashLength];
     private SealedBlock? _cell;
+    private (SealedBlock? Block, byte[] Json) _said = (null, []);
 
     private CellArchive(string folder, int cellNumber, JournalOptions options, IJournalDisk disk) =>
         (_folder, _cellNumber, _options, _disk) = (folder, cellNumber, options, disk);
@@ -125,6 +126,7 @@ internal sealed class CellArchive
         byte[] head = _head;
         SealedBlock? cellBlock = _cell;
         List<SealedBlock> blocks = [];
+        byte[] json = SegmentHeader.ToJson(cell);
         while (TryFill(walk))
         {
             long first = _contents.FirstSequence;
@@ -135,7 +137,7 @@ internal sealed class CellArchive
                 new ArchiveFileHeader(_cellNumber, first, now, head).Write(_sink);
             }
 
-            if (blocks.Count == 0 && !SameCell(cellBlock, cell))
+            if (blocks.Count == 0 && !SaysOfCell(cellBlock, json))
             {
                 long at = start + _sink.Length;
                 head = BlockCodec.WriteCell(_sink, cell, first, head);
@@ -187,8 +189,21 @@ internal sealed class CellArchive
         return walk.IsWhole && _contents.Count > 0;
     }
 
-    private static bool SameCell(SealedBlock? block, CellDefinition cell) =>
-        block?.ReadCell() is { } before && SegmentHeader.ToJson(before).AsSpan().SequenceEqual(SegmentHeader.ToJson(cell));
+    /// <summary>Whether the block says this of the cell. Asked at the end of every run, so what it says is kept.</summary>
+    private bool SaysOfCell(SealedBlock? block, byte[] json)
+    {
+        if (block is null)
+        {
+            return false;
+        }
+
+        if (_said.Block != block)
+        {
+            _said = (block, block.ReadCell() is { } cell ? SegmentHeader.ToJson(cell) : []);
+        }
+
+        return _said.Json.AsSpan().SequenceEqual(json);
+    }
 
     private static byte[] HashAt(string path, long end)
     {
