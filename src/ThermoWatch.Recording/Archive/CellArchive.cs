@@ -30,6 +30,9 @@ internal sealed class CellArchive
     /// <summary>Number of the last entry that is sealed; zero if none is.</summary>
     public long LastSequence { get; private set; }
 
+    /// <summary>Up to where it goes, and the hash that stands for all of it.</summary>
+    public JournalSeal Seal => new(LastSequence, Convert.ToHexStringLower(_head));
+
     /// <summary>Finds the blocks of a folder. A torn end, from a power cut while sealing, is cut off: the journal still has its entries.</summary>
     public static CellArchive Open(string folder, int cellNumber, JournalOptions options, IJournalDisk disk, List<JournalLoss> losses)
     {

@@ -18,6 +18,15 @@ internal static partial class Log
     [LoggerMessage(EventId = 5, Level = LogLevel.Error, Message = "Cell {Cell}: recording stands at {State}. {Reason}")]
     public static partial void RecordingTrouble(ILogger log, int cell, string state, string reason);
 
+    [LoggerMessage(EventId = 7, Level = LogLevel.Error, Message = "The audit trail cannot be written: {Fault}")]
+    public static partial void TrailFault(ILogger log, string fault);
+
+    [LoggerMessage(EventId = 8, Level = LogLevel.Error, Message = "{Refusal} Runs are judged by it all the same, and each keeps the spec that judged it; only the list of versions does not have it.")]
+    public static partial void SpecRefused(ILogger log, string refusal);
+
+    [LoggerMessage(EventId = 9, Level = LogLevel.Error, Message = "Chain heads cannot be signed. {Problem}")]
+    public static partial void NoKey(ILogger log, string problem);
+
     [LoggerMessage(EventId = 6, Level = LogLevel.Error, Message = "{Loss}")]
     public static partial void CatalogueDamaged(ILogger log, string loss);
 }
