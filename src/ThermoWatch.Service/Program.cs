@@ -12,6 +12,7 @@ RootCommand root = new("""
     JudgeCommand.Create(),
     ConvertCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
+    ExportCommand.Create(),
     VerifyCommand.Create(),
     BackupCommand.Create(),
     RestoreCommand.Create(),

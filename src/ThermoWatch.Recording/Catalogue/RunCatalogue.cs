@@ -49,6 +49,21 @@ public sealed partial class RunCatalogue : IDisposable
     public RunRow? Find(int cell, long number) =>
         _file.Read($"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number = $number", CatalogueTables.ReadRun, ("$cell", cell), ("$number", number)).FirstOrDefault();
 
+    /// <summary>One run out of a catalogue that a service may be writing; null if there is none of that number.</summary>
+    /// <param name="path">As <see cref="DataFolder.CataloguePath"/>; nothing in it is changed.</param>
+    /// <param name="cell">Number of the cell.</param>
+    /// <param name="number">Number of the run.</param>
+    /// <exception cref="SqliteException">The file cannot be read.</exception>
+    public static RunRow? Peek(string path, int cell, long number)
+    {
+        using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
+        connection.Open();
+        using SqliteCommand query = CatalogueFile.Command(connection,
+            $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number = $number", ("$cell", cell), ("$number", number));
+        using SqliteDataReader row = query.ExecuteReader();
+        return row.Read() ? CatalogueTables.ReadRun(row) : null;
+    }
+
     /// <summary>Runs that overlap a span, by number.</summary>
     public IReadOnlyList<RunRow> Between(int cell, Timestamp from, Timestamp to) => _file.Read(
         $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND start_ticks <= $to AND (end_ticks IS NULL OR end_ticks >= $from) ORDER BY number", CatalogueTables.ReadRun,
