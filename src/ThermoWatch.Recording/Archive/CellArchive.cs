@@ -166,8 +166,16 @@ internal sealed class CellArchive
 
         using (IJournalFile file = _disk.Open(path))
         {
-            file.Write(_sink.Written, start);
-            file.Flush();
+            try
+            {
+                file.Write(_sink.Written, start);
+                file.Flush();
+            }
+            catch (IOException)
+            {
+                file.CutTo(start); // half a block helps nobody, and on a full disk its bytes do
+                throw;
+            }
         }
 
         if (start == 0)
