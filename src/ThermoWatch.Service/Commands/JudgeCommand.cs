@@ -1,6 +1,5 @@
 using System.CommandLine;
 using System.Globalization;
-using System.Reflection;
 using System.Text;
 using System.Text.Json;
 using ThermoWatch.Domain.Engine;
@@ -20,9 +19,6 @@ public static class JudgeCommand
 
     /// <summary>Files from which on a long job shows how far it is.</summary>
     private const int ManyFiles = 20;
-
-    private static readonly string s_software = "thermowatch "
-        + (typeof(JudgeCommand).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "0").Split('+')[0];
 
     /// <summary>The command with its options.</summary>
     public static Command Create()
@@ -127,7 +123,7 @@ public static class JudgeCommand
 
         RecordedRun recorded = RecordedRun.Judge(parse.File, spec, gap);
         string output = request.Events ? EventLines(recorded)
-            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, s_software, request.Files.Length > 1 ? file.ToString() : null))
+            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, SoftwareName.Text, request.Files.Length > 1 ? file.ToString() : null))
             : JudgementTable.Of(file.Name, recorded.Run, spec);
         return (output, null, recorded.Run.Verdict);
     }
