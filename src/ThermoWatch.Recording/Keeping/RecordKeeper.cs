@@ -37,7 +37,6 @@ public sealed class RecordKeeper
 {
     private static readonly TimeSpan Lately = TimeSpan.FromDays(7), Enough = TimeSpan.FromHours(1);
 
-    private readonly string _data;
     private readonly RunCatalogue _catalogue;
     private readonly IReadOnlyList<(int Cell, CellJournal Journal)> _cells;
     private readonly TimeProvider _time;
@@ -51,12 +50,12 @@ public sealed class RecordKeeper
     /// <param name="time">Ages are told by it.</param>
     /// <param name="rules">What leaves.</param>
     public RecordKeeper(string data, RunCatalogue catalogue, IReadOnlyList<(int Cell, CellJournal Journal)> cells, TimeProvider time, KeepingRules rules)
-        : this(data, catalogue, cells, time, rules, () => new DriveInfo(data).AvailableFreeSpace)
+        : this(catalogue, cells, time, rules, () => new DriveInfo(Path.GetFullPath(data)).AvailableFreeSpace)
     {
     }
 
-    internal RecordKeeper(string data, RunCatalogue catalogue, IReadOnlyList<(int Cell, CellJournal Journal)> cells, TimeProvider time, KeepingRules rules, Func<long> freeBytes) =>
-        (_data, _catalogue, _cells, _time, _rules, _freeBytes) = (Path.GetFullPath(data), catalogue, cells, time, rules, freeBytes);
+    internal RecordKeeper(RunCatalogue catalogue, IReadOnlyList<(int Cell, CellJournal Journal)> cells, TimeProvider time, KeepingRules rules, Func<long> freeBytes) =>
+        (_catalogue, _cells, _time, _rules, _freeBytes) = (catalogue, cells, time, rules, freeBytes);
 
     private Timestamp Now => Timestamp.From(_time.GetUtcNow());
 

@@ -15,8 +15,20 @@ internal static partial class Log
     [LoggerMessage(EventId = 4, Level = LogLevel.Error, Message = "Cell {Cell}: a run or alarm could not be written to the catalogue: {Fault} It stays in the journal and is found again at the next start.")]
     public static partial void CatalogueFault(ILogger log, int cell, string fault);
 
-    [LoggerMessage(EventId = 5, Level = LogLevel.Error, Message = "Cell {Cell}: recording stands at {State}. {Reason}")]
-    public static partial void RecordingTrouble(ILogger log, int cell, string state, string reason);
+    [LoggerMessage(EventId = 5, Level = LogLevel.Error, Message = "Recording: {State}. {Reason}")]
+    public static partial void RecordingTrouble(ILogger log, string state, string reason);
+
+    [LoggerMessage(EventId = 10, Level = LogLevel.Warning, Message = "Recording goes on by itself; {Lost} entries were not recorded since the start.")]
+    public static partial void RecordingAgain(ILogger log, long lost);
+
+    [LoggerMessage(EventId = 11, Level = LogLevel.Warning, Message = "Room for the record runs out: {Megabytes} MB are free, enough for {Days}. Make room, or set recording.keepIdleDays.")]
+    public static partial void RoomLow(ILogger log, long megabytes, string days);
+
+    [LoggerMessage(EventId = 12, Level = LogLevel.Information, Message = "Time between runs left the record by rule: {Bytes} bytes.")]
+    public static partial void IdleRemoved(ILogger log, long bytes);
+
+    [LoggerMessage(EventId = 13, Level = LogLevel.Error, Message = "Time between runs could not leave the record: {Fault}")]
+    public static partial void KeepingFault(ILogger log, string fault);
 
     [LoggerMessage(EventId = 7, Level = LogLevel.Error, Message = "The audit trail cannot be written: {Fault}")]
     public static partial void TrailFault(ILogger log, string fault);

@@ -2,6 +2,7 @@ using ThermoWatch.Acquisition;
 using ThermoWatch.Recording;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Journal;
+using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
@@ -26,6 +27,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly DataFolder _folder;
     private readonly RunCatalogue _catalogue;
     private readonly Trail _trail;
+    private readonly RecordWatch _watch;
     private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
     private readonly Viewers _viewers = new();
     private readonly List<CellJournal> _journals = [];
@@ -59,6 +61,9 @@ internal sealed class Node : IAsyncDisposable
             _recorders.Add(recorder);
             _hosts.Add(new CellHost(cell, journal, recorder, _viewers, mode, log));
         }
+
+        var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
+        _watch = new RecordWatch(_journals, keeper, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
@@ -94,7 +99,7 @@ internal sealed class Node : IAsyncDisposable
 
     private async Task<int> ServeAsync(CancellationToken stopping)
     {
-        await using WebApplication app = Web.Build(_configuration.Host, _configuration.Port, new CellDirectory(_hosts), _viewers, _logs);
+        await using WebApplication app = Web.Build(_configuration.Host, _configuration.Port, new CellDirectory(_hosts), _viewers, _watch, _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellConfiguration cell) in _hosts.Zip(_configuration.Cells))
@@ -106,6 +111,7 @@ internal sealed class Node : IAsyncDisposable
             work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
         }
 
+        work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
         int code = ExitCodes.Done;
         try
         {

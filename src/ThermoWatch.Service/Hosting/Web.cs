@@ -8,7 +8,7 @@ namespace ThermoWatch.Service.Hosting;
 /// <summary>The pages and the live hub.</summary>
 internal static class Web
 {
-    public static WebApplication Build(string host, int port, CellDirectory cells, Viewers viewers, ILoggerFactory logs)
+    public static WebApplication Build(string host, int port, CellDirectory cells, Viewers viewers, RecordWatch record, ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
@@ -17,6 +17,7 @@ internal static class Web
         builder.Services.AddSingleton(logs);
         builder.Services.AddSingleton(cells);
         builder.Services.AddSingleton(viewers);
+        builder.Services.AddSingleton(record);
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
         WebApplication app = builder.Build();

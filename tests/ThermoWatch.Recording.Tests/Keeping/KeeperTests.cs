@@ -157,7 +157,7 @@ public sealed class KeeperTests : IDisposable
         using var data = new TempFolder();
         using RunCatalogue catalogue = RunCatalogue.Open(data["thermowatch.sqlite"], day, _quick);
         using CellJournal journal = CellJournal.Open(data["cells/1/journal"], Sample.Cell, day, new JournalOptions { SealInBackground = false, BlockEntries = BlockEntries }, _quick);
-        RecordKeeper keeper = new(data.Path, catalogue, [(1, journal)], day, new KeepingRules(), () => _free);
+        RecordKeeper keeper = new(catalogue, [(1, journal)], day, new KeepingRules(), () => _free);
         Assert.Equal((_free, null, null, false), Of(keeper.Look()));
         for (int i = 0; i <= 1200; i++)
         {
@@ -179,7 +179,7 @@ public sealed class KeeperTests : IDisposable
         static (long, double?, double?, bool) Of(RecordSpace space) => (space.FreeBytes, space.BytesPerDay, space.DaysLeft, space.IsLow);
     }
 
-    private RecordKeeper Keeper(KeepingRules rules) => new(_data.Path, _catalogue, [(1, _journal)], _time, rules, () => _free);
+    private RecordKeeper Keeper(KeepingRules rules) => new(_catalogue, [(1, _journal)], _time, rules, () => _free);
 
     private void AssertWhole() => Assert.All(RecordVerification.OfFolder(_data.Path), part => Assert.Empty(part.Report.Misfits));
 

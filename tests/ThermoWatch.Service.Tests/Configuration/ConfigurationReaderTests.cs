@@ -31,7 +31,17 @@ public sealed class ConfigurationReaderTests
         { "\"unit\": \"mbar\"", "\"unit\": \"degC\"", "cells[0].channels[10].unit", "gives no pressure" },
         { "\"spec\": \"traction-board.spec.json\"", "\"spec\": \"other.json\"", "cells[0].spec", "cannot be read" },
         { "\"carriers\": [\"A\"]", "\"carriers\": []", "cells[0].carriers", "is empty" },
+        { "\"cells\": [", "\"recording\": { \"keepIdleDays\": 0 }, \"cells\": [", "recording.keepIdleDays", "10000" },
+        { "\"cells\": [", "\"recording\": { \"keepDays\": 9 }, \"cells\": [", "recording.keepDays", "keepIdleDays" },
     };
+
+    [Fact]
+    public void What_leaves_the_record_is_nothing_unless_it_is_said()
+    {
+        Assert.Equal((null, null), (Read(Demo).Node!.Keeping.IdleAge, Read(Demo).Node!.Keeping.LeastFreeBytes));
+        ConfigurationResult said = Read(Demo.Replace("\"cells\": [", "\"recording\": { \"keepIdleDays\": 90, \"leastFree_GB\": 2.5 }, \"cells\": [", StringComparison.Ordinal));
+        Assert.Equal((TimeSpan.FromDays(90), 2_500_000_000L), (said.Node!.Keeping.IdleAge, said.Node!.Keeping.LeastFreeBytes));
+    }
 
     [Fact]
     public void The_demo_configuration_is_read_whole()
