@@ -10,7 +10,7 @@ namespace ThermoWatch.Service.Commands;
 /// <summary><c>thermowatch serve</c>: the service.</summary>
 internal static class ServeCommand
 {
-    private const string DefaultFile = "thermowatch.json";
+    internal const string DefaultFile = "thermowatch.json";
 
     public static Command Create()
     {
@@ -55,7 +55,7 @@ internal static class ServeCommand
         }
     }
 
-    private static IEnumerable<KeyValuePair<string, string>> Environment() =>
+    internal static IEnumerable<KeyValuePair<string, string>> Environment() =>
         System.Environment.GetEnvironmentVariables().Cast<DictionaryEntry>()
             .Select(v => KeyValuePair.Create((string)v.Key, (string?)v.Value ?? ""));
 }

@@ -18,6 +18,9 @@ internal static partial class Log
     [LoggerMessage(EventId = 5, Level = LogLevel.Error, Message = "Cell {Cell}: recording stands at {State}. {Reason}")]
     public static partial void RecordingTrouble(ILogger log, int cell, string state, string reason);
 
+    [LoggerMessage(EventId = 9, Level = LogLevel.Information, Message = "Cell {Cell}: the whole record is read again, which takes a while. {Reason}")]
+    public static partial void SnapshotOfAnotherVersion(ILogger log, int cell, string reason);
+
     [LoggerMessage(EventId = 7, Level = LogLevel.Warning, Message = "Cell {Cell}: recording goes on. {Lost} entries could not be recorded; the journal marks where.")]
     public static partial void RecordingAgain(ILogger log, int cell, long lost);
 
