@@ -1,6 +1,7 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
+using static ThermoWatch.Domain.Figures.Quadrature;
 
 namespace ThermoWatch.Domain.Figures;
 
@@ -26,7 +27,10 @@ internal static class FigureUncertainty
             FigureKind.TimeAboveLiquidus or FigureKind.LongestAboveLiquidus => OfTime(channel, c, limit?.Level ?? levels.Liquidus!.Value),
             FigureKind.TimeNearPeak when levels.Classification is { } reference => OfTime(channel, c, reference - 5),
             FigureKind.SoakTime => OfDuration(channel, c, figures.SoakStart, levels.SoakFrom, Crossings.SettledRising(c, levels.SoakTo!.Value), levels.SoakTo.Value),
-            _ => null,
+            FigureKind.TimeToPeak => OfTimeToPeak(channel, c),
+            _ => RateUncertainty.Between(kind, c, figures, levels) is { } rate
+                ? outcome.Low / rate.Seconds * OfDuration(channel, c, rate.From, rate.FromLevel, rate.To, rate.ToLevel)
+                : null,
         };
         return Expanded(u);
     }
@@ -34,9 +38,14 @@ internal static class FigureUncertainty
     /// <summary>U of a figure of the carrier or the chamber, in its unit; null if not known.</summary>
     public static double? OfCommon(RunScope scope, IReadOnlyList<ChannelFigures> channels, FigureKind kind, in Outcome outcome)
     {
-        if (!outcome.HasValue || outcome.DecidedBy < 0)
+        if (!outcome.HasValue)
         {
             return null;
+        }
+
+        if (outcome.DecidedBy < 0)
+        {
+            return scope.Spec?.Measurement is { } chain ? Expanded(PressureFigureUncertainty.Of(scope, chain, kind, outcome)) : null;
         }
 
         double? u = kind switch
@@ -63,6 +72,14 @@ internal static class FigureUncertainty
     private static double OfDuration(in KnownChannel channel, in CurveView c, Crossing from, double fromLevel, Crossing to, double toLevel) => Root(
         (channel.Whole(fromLevel) / CrossingSlopes.At(c, from.Seconds)) - (channel.Whole(toLevel) / CrossingSlopes.At(c, to.Seconds)),
         CrossingSlopes.OfSampling(channel.Track.NominalTicks, 2));
+
+    /// <summary>The plateau's edge is found against the channel's own peak, so only the beginning is moved by the chain's error.</summary>
+    private static double OfTimeToPeak(in KnownChannel channel, in CurveView c)
+    {
+        const double From = 25;
+        double sampling = CrossingSlopes.OfSampling(channel.Track.NominalTicks, 2);
+        return c[0] >= From ? sampling : Root(channel.Whole(From) / CrossingSlopes.At(c, Crossings.SettledRising(c, From).Seconds), sampling);
+    }
 
     /// <summary>Two channels of one instrument share most of their error; of two instruments nothing. The least sure pair counts.</summary>
     private static double? OfDifference(RunScope scope, IReadOnlyList<ChannelFigures> channels)
@@ -119,18 +136,6 @@ internal static class FigureUncertainty
     }
 
     private static double Liquidus(RunScope scope, ChannelTrack track) => scope.Spec!.AlloyOf(track.Definition.Id).Liquidus;
-
-    /// <summary>Root sum of squares.</summary>
-    private static double Root(params ReadOnlySpan<double> parts)
-    {
-        double sum = 0;
-        foreach (double part in parts)
-        {
-            sum += part * part;
-        }
-
-        return Math.Sqrt(sum);
-    }
 
     /// <summary>A channel whose errors somebody has told: itself, or the spec's measurement.</summary>
     private readonly record struct KnownChannel(ChannelTrack Track, MeasurementChain? Chain, Timestamp RunStart)

@@ -32,9 +32,11 @@ internal sealed class CellHost
     private readonly FilterBank _filters;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
+    private readonly RecordingWatch _recording;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
+    private bool _replaying;
     private long _stateSent;
     private bool _stateDue = true;
     private volatile CellPicture _picture;
@@ -54,6 +56,7 @@ internal sealed class CellHost
         _packer = new FramePacker(Definition);
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
+        _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition.Number, 0, []);
@@ -82,7 +85,8 @@ internal sealed class CellHost
     public ChannelWriter<EngineInput> Inputs => _inputs.Writer;
 
     /// <summary>Rebuilds the engine from the journal: the newest snapshot, then everything after it, as it was lived.</summary>
-    public void Recover()
+    /// <param name="fromTheBeginning">Lives through all of it, because the catalogue has lost runs that only the journal can give back.</param>
+    public void Recover(bool fromTheBeginning = false)
     {
         foreach (JournalLoss loss in _journal.Losses)
         {
@@ -90,7 +94,7 @@ internal sealed class CellHost
         }
 
         long from = 1;
-        if (_snapshots.Latest() is { } snapshot)
+        if (!fromTheBeginning && _snapshots.Latest() is { } snapshot)
         {
             try
             {
@@ -104,6 +108,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = true;
         foreach (JournalEntry entry in _journal.ReadFrom(from))
         {
             if (entry is InputEntry { Input: var input })
@@ -112,6 +117,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = false;
         PublishState(_journal.LastSequence);
     }
 
@@ -119,12 +125,17 @@ internal sealed class CellHost
     public void Process(ReadOnlySpan<EngineInput> batch)
     {
         long sequence = _journal.AppendBatch(batch);
+        _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
                 Say(device);
+            }
+            else if (input is ClockStepInput step)
+            {
+                Log.ClockStepped(_log, Definition.Number, step.Step.TotalSeconds);
             }
             else if (input is ScanInput scan)
             {
@@ -243,6 +254,10 @@ internal sealed class CellHost
             else if (found is RunEvent ended)
             {
                 _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+                if (!_replaying)
+                {
+                    _journal.CloseSegment(); // so that the run is sealed now, not within the hour
+                }
             }
             else if (found is AlarmEvent alarm)
             {

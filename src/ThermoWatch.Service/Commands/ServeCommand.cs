@@ -1,6 +1,7 @@
 using System.Collections;
 using System.CommandLine;
 using ThermoWatch.Acquisition;
+using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Hosting;
 
@@ -23,11 +24,11 @@ internal static class ServeCommand
     }
 
     /// <summary>The devices that a configuration names, or its faults as one line: for verbs that need no more of it.</summary>
-    public static (IReadOnlyList<DeviceOptions> Devices, string? Fault) Devices(string? config)
+    public static (IReadOnlyList<ProbedDevice> Devices, string? Fault) Devices(string? config)
     {
         ConfigurationResult result = ConfigurationReader.ReadFile(config ?? DefaultFile, Environment());
         return result.Node is { } node
-            ? ([.. node.Cells.SelectMany(c => c.Devices)], null)
+            ? (ProbedDevice.Of(node.Cells), null)
             : ([], string.Join(' ', result.Faults.Select(f => $"{f.Path} {f.Problem}. {f.Remedy}")));
     }
 

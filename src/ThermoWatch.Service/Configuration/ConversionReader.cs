@@ -91,7 +91,7 @@ internal static class ConversionReader
         return new(lowest ?? usual.LowestCelsius, highest ?? usual.HighestCelsius, scope.Number("coldJunctionMaxAge_s", 0.1, 3600, usual.MaxAgeSeconds));
     }
 
-    private static (double? Lowest, double? Highest) Range(JsonScope scope, string key)
+    internal static (double? Lowest, double? Highest) Range(JsonScope scope, string key)
     {
         if (!scope.Has(key))
         {
@@ -179,7 +179,7 @@ internal static class CalibrationReader
         }
     }
 
-    private static Timestamp? Moment(JsonScope scope, string key)
+    internal static Timestamp? Moment(JsonScope scope, string key)
     {
         string text = scope.Text(key, "Write a date, such as 2026-11-25, or a date and time with zone.");
         if (DateTimeOffset.TryParse(text, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out DateTimeOffset moment))
