@@ -66,7 +66,25 @@ public static class ConfigurationReader
             top.Fault("cells", $"has {twice.Count()} cells with number {twice.Key}", "Give every cell a number of its own.");
         }
 
+        if (faults.Count == 0)
+        {
+            CheckWires(cells, faults);
+        }
+
         return faults.Count == 0 ? new(new(host, port, cells), []) : new(null, faults);
+    }
+
+    /// <summary>Devices on one wire must agree; two cells cannot share one, as each has a master of its own.</summary>
+    private static void CheckWires(List<CellConfiguration> cells, List<ConfigurationFault> faults)
+    {
+        for (int i = 0; i < cells.Count; i++)
+        {
+            faults.AddRange(Wiring.Clashes(cells[i].Devices, $"cells[{i}].devices"));
+            for (int j = 0; j < i; j++)
+            {
+                faults.AddRange(Wiring.Shared(cells[j].Devices, cells[i].Devices, $"cells[{j}].devices", $"cells[{i}].devices"));
+            }
+        }
     }
 
     private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec)
