@@ -36,6 +36,7 @@ internal sealed class CellHost
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
+    private bool _replaying;
     private long _stateSent;
     private bool _stateDue = true;
     private volatile CellPicture _picture;
@@ -84,7 +85,8 @@ internal sealed class CellHost
     public ChannelWriter<EngineInput> Inputs => _inputs.Writer;
 
     /// <summary>Rebuilds the engine from the journal: the newest snapshot, then everything after it, as it was lived.</summary>
-    public void Recover()
+    /// <param name="fromTheBeginning">Lives through all of it, because the catalogue has lost runs that only the journal can give back.</param>
+    public void Recover(bool fromTheBeginning = false)
     {
         foreach (JournalLoss loss in _journal.Losses)
         {
@@ -92,7 +94,7 @@ internal sealed class CellHost
         }
 
         long from = 1;
-        if (_snapshots.Latest() is { } snapshot)
+        if (!fromTheBeginning && _snapshots.Latest() is { } snapshot)
         {
             try
             {
@@ -106,6 +108,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = true;
         foreach (JournalEntry entry in _journal.ReadFrom(from))
         {
             if (entry is InputEntry { Input: var input })
@@ -114,6 +117,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = false;
         PublishState(_journal.LastSequence);
     }
 
@@ -250,6 +254,10 @@ internal sealed class CellHost
             else if (found is RunEvent ended)
             {
                 _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+                if (!_replaying)
+                {
+                    _journal.CloseSegment(); // so that the run is sealed now, not within the hour
+                }
             }
             else if (found is AlarmEvent alarm)
             {
