@@ -5,7 +5,7 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>Snapshots: the whole state, so that a restart goes on as if it had not happened.</content>
 public sealed partial class CellEngine
 {
-    private const int SnapshotVersion = 1;
+    private const int SnapshotVersion = 2;
 
     /// <summary>Writes the whole state.</summary>
     /// <param name="writer">Where to.</param>
@@ -26,7 +26,10 @@ public sealed partial class CellEngine
 
         Array.ForEach(_channels, c => c.Save(writer));
         Array.ForEach(_devices, d => d.Save(writer));
+        Array.ForEach(_signals, s => s?.Save(writer));
         _vacuum.Save(writer);
+        _vapour?.Save(writer);
+        writer.Write(_ownerless);
         Array.ForEach(_carriers, c => c.Save(writer));
         Array.ForEach(_productAlarms, a => a?.Save(writer));
     }
@@ -63,7 +66,10 @@ public sealed partial class CellEngine
 
         Array.ForEach(_channels, c => c.Load(reader));
         Array.ForEach(_devices, d => d.Load(reader));
+        Array.ForEach(_signals, s => s?.Load(reader));
         _vacuum.Load(reader);
+        _vapour?.Load(reader);
+        _ownerless = reader.ReadBoolean();
         Array.ForEach(_carriers, c => c.Load(reader, _vacuum.Current));
         foreach (CarrierTrack carrier in _carriers)
         {

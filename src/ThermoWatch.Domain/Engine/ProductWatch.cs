@@ -94,6 +94,9 @@ internal sealed class ProductWatch(ChannelTrack track)
         return Track.Curve.TicksAt(Track.Curve.First);
     }
 
+    /// <summary>How far the curve stands above its least value of the last minute, K.</summary>
+    public double RiseOfMinute(long floorTicks) => Track.Curve.LastValue - LeastOfMinute(floorTicks);
+
     /// <summary>Begins a run: what lies between its start and now is taken in.</summary>
     public void BeginRun(long startTicks, Spec? spec)
     {

@@ -75,7 +75,8 @@ internal sealed class StepFigures
 
     public Outcome Lowest() => double.IsFinite(Least) ? Outcome.Known(Least) : Outcome.Missing(FigureReasons.Gap);
 
-    public Outcome Expansion() => double.IsFinite(Least) ? Outcome.Known(_step.RestPressure / Least) : Outcome.Missing(FigureReasons.Gap);
+    public Outcome Expansion() => double.IsNaN(_step.RestPressure) ? Outcome.Missing(FigureReasons.Truncated)
+        : double.IsFinite(Least) ? Outcome.Known(_step.RestPressure / Least) : Outcome.Missing(FigureReasons.Gap);
 
     public Outcome Hold() => _target is { } target
         ? Total(hopeful => Intervals.Of(View(), target, above: false, Start, End, hopeful), stillBelow: !Ended && Least <= target)

@@ -30,7 +30,7 @@ public sealed record RecordedRun(RunPicture Run, ImmutableArray<EngineEvent> Eve
         var engine = new CellEngine(CellOf(file, gapLimit));
         var events = new List<EngineEvent>();
         engine.Advance(new SpecInput(start, Carrier, spec), events);
-        engine.Advance(new StartRunInput(start, Carrier, "file"), events);
+        engine.Advance(new StartRunInput(start, Carrier, "file", RunKind.Profile), events);
         Timestamp last = start;
         for (int row = 0; row < file.Ticks.Count; row++)
         {
