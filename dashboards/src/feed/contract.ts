@@ -115,11 +115,19 @@ export interface FigureLive {
   readonly reason: string | null;
   readonly decidedBy: string | null;
   readonly severity: "fail" | "warn" | null;
+  readonly notes: readonly string[];
+  readonly margin: number | null;
+  readonly U: number | null;
+  readonly usual: number | null;
   readonly final: boolean;
 }
 export interface RunLive {
   readonly number: number;
   readonly carrier: string;
+  readonly kind: "profile" | "verification" | "production" | "empty" | "maintenance";
+  readonly recipe: number | null;
+  readonly load: number | null;
+  readonly startReason: string;
   readonly start: number;
   readonly end: number | null;
   readonly endReason: string | null;
@@ -129,7 +137,7 @@ export interface RunLive {
   readonly phases: readonly PhaseLive[];
   readonly figures: readonly FigureLive[];
   readonly gaps: readonly GapLive[];
-  readonly verdict: "pass" | "fail" | "undetermined" | null;
+  readonly verdict: "pass" | "fail" | "undetermined" | "consistent" | "differs" | "notComparable" | null;
   readonly reasons: readonly string[];
 }
 export interface AlarmLive {

@@ -16,6 +16,10 @@ const figure = (rest: Partial<FigureLive>): FigureLive => ({
   reason: null,
   decidedBy: null,
   severity: "fail",
+  notes: [],
+  margin: null,
+  U: null,
+  usual: null,
   final: false,
   ...rest,
 });

@@ -48,6 +48,10 @@ const channel = (ageMs = 50): ChannelView => ({
 const run: RunLive = {
   number: 214,
   carrier: "B",
+  kind: "profile",
+  recipe: null,
+  load: null,
+  startReason: "slope",
   start: 0,
   end: null,
   endReason: null,
@@ -186,6 +190,10 @@ describe("prompt", () => {
         reason: null,
         decidedBy: null,
         severity: "fail",
+        notes: [],
+        margin: -6.2,
+        U: null,
+        usual: null,
         final: true,
       },
     ]);

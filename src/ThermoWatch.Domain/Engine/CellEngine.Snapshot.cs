@@ -13,6 +13,7 @@ public sealed partial class CellEngine
     {
         ArgumentNullException.ThrowIfNull(writer);
         writer.Write(SnapshotVersion);
+        writer.Write(Wiring);
         writer.Write(_nextRunNumber);
         writer.Write(_now.UtcTicks);
         _converter.Save(writer);
@@ -37,7 +38,7 @@ public sealed partial class CellEngine
     /// <summary>The engine that <see cref="Save"/> wrote.</summary>
     /// <param name="cell">The cell as it was defined then.</param>
     /// <param name="reader">Where the state begins.</param>
-    /// <exception cref="InvalidDataException">Written by a version that this one cannot read.</exception>
+    /// <exception cref="InvalidDataException">Written by a version that this one cannot read, or for another wiring.</exception>
     public static CellEngine Restore(CellDefinition cell, BinaryReader reader)
     {
         ArgumentNullException.ThrowIfNull(reader);
@@ -48,9 +49,18 @@ public sealed partial class CellEngine
         }
 
         var engine = new CellEngine(cell);
+        if (reader.ReadString() != engine.Wiring)
+        {
+            throw new InvalidDataException("The snapshot was written for another wiring of the cell.");
+        }
+
         engine.Load(reader);
         return engine;
     }
+
+    /// <summary>What the state's form depends on: what is wired, and for whom.</summary>
+    private string Wiring => string.Join(
+        '\n', _cell.Carriers.Concat(_cell.Devices.Select(d => d.Id)).Concat(_cell.Channels.Select(c => $"{c.Id} {c.Role} {c.Carrier} {c.Signal}")));
 
     private void Load(BinaryReader reader)
     {

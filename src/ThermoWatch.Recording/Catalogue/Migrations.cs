@@ -41,5 +41,11 @@ internal static class Migrations
             CREATE INDEX alarm_events_by_time ON alarm_events (cell, time_ticks);
             CREATE UNIQUE INDEX alarm_events_once ON alarm_events (cell, alarm_id, time_ticks, state);
             """),
+        ("kind, recipe and load of a run", """
+            ALTER TABLE runs ADD COLUMN kind TEXT NOT NULL DEFAULT 'profile';
+            ALTER TABLE runs ADD COLUMN recipe INTEGER;
+            ALTER TABLE runs ADD COLUMN load INTEGER;
+            ALTER TABLE runs ADD COLUMN start_reason TEXT NOT NULL DEFAULT '';
+            """),
     ];
 }

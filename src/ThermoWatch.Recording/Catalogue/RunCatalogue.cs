@@ -17,7 +17,7 @@ namespace ThermoWatch.Recording.Catalogue;
 public sealed class RunCatalogue : IDisposable
 {
     private const string RunColumns =
-        "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes";
+        "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes, kind, recipe, load, start_reason";
 
     private readonly CatalogueFile _file;
 
@@ -35,13 +35,15 @@ public sealed class RunCatalogue : IDisposable
 
     /// <summary>Writes a run, whole; over the one of the same cell and number if there is one.</summary>
     public void Save(RunRow run) => _file.Write(
-        $"INSERT INTO runs ({RunColumns}) VALUES ($cell, $number, $carrier, $start, $end, $endReason, $first, $last, $specName, $specVersion, $verdict, $reasons, $figures, $phases, $notes) "
+        $"INSERT INTO runs ({RunColumns}) VALUES ($cell, $number, $carrier, $start, $end, $endReason, $first, $last, $specName, $specVersion, $verdict, $reasons, $figures, $phases, $notes, $kind, $recipe, $load, $startReason) "
         + "ON CONFLICT (cell, number) DO UPDATE SET carrier = excluded.carrier, start_ticks = excluded.start_ticks, end_ticks = excluded.end_ticks, end_reason = excluded.end_reason, "
         + "first_sequence = excluded.first_sequence, last_sequence = excluded.last_sequence, spec_name = excluded.spec_name, spec_version = excluded.spec_version, "
-        + "verdict = excluded.verdict, reasons = excluded.reasons, figures = excluded.figures, phases = excluded.phases, notes = excluded.notes",
+        + "verdict = excluded.verdict, reasons = excluded.reasons, figures = excluded.figures, phases = excluded.phases, notes = excluded.notes, "
+        + "kind = excluded.kind, recipe = excluded.recipe, load = excluded.load, start_reason = excluded.start_reason",
         ("$cell", run.Cell), ("$number", run.Number), ("$carrier", run.Carrier), ("$start", run.Start.UtcTicks), ("$end", run.End?.UtcTicks), ("$endReason", run.EndReason),
         ("$first", run.FirstSequence), ("$last", run.LastSequence), ("$specName", run.SpecName), ("$specVersion", run.SpecVersion), ("$verdict", run.Verdict?.ToString()),
-        ("$reasons", ToJson(run.Reasons)), ("$figures", ToJson(run.Figures)), ("$phases", ToJson(run.Phases)), ("$notes", ToJson(run.Notes)));
+        ("$reasons", ToJson(run.Reasons)), ("$figures", ToJson(run.Figures)), ("$phases", ToJson(run.Phases)), ("$notes", ToJson(run.Notes)),
+        ("$kind", JsonNamingPolicy.CamelCase.ConvertName(run.Kind.ToString())), ("$recipe", run.Recipe), ("$load", run.Load), ("$startReason", run.StartReason));
 
     /// <summary>The newest runs of a cell, newest first.</summary>
     /// <param name="cell">Number of the cell.</param>
@@ -93,6 +95,10 @@ public sealed class RunCatalogue : IDisposable
         Figures = FromJson<FigureResult>(row.GetString(12)),
         Phases = FromJson<PhaseSpan>(row.GetString(13)),
         Notes = FromJson<string>(row.GetString(14)),
+        Kind = Enum.Parse<RunKind>(row.GetString(15), ignoreCase: true),
+        Recipe = (int?)Number(row, 16),
+        Load = (int?)Number(row, 17),
+        StartReason = row.GetString(18),
     };
 
     // A double that is no number has no place in a column, and none of the readers could do anything with it.

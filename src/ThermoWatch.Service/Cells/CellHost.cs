@@ -51,7 +51,7 @@ internal sealed class CellHost
         _packer = new FramePacker(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _engine = new CellEngine(Definition);
-        _state = _engine.Picture().ToLive(Definition.Number, 0);
+        _state = _engine.Picture().ToLive(Definition.Number, 0, UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -81,8 +81,17 @@ internal sealed class CellHost
         long from = 1;
         if (_snapshots.Latest() is { } snapshot)
         {
-            _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
-            from = snapshot.Sequence + 1;
+            try
+            {
+                _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
+                from = snapshot.Sequence + 1;
+            }
+            catch (InvalidDataException other)
+            {
+                // Written by another version of the program, or for another wiring: everything is lived through anew.
+                Log.SnapshotUnreadable(_log, Definition.Number, other.Message);
+                _engine = new CellEngine(Definition);
+            }
         }
 
         foreach (JournalEntry entry in _journal.ReadFrom(from))
@@ -212,7 +221,7 @@ internal sealed class CellHost
     private void PublishState(long sequence)
     {
         _stateDue = false;
-        _state = _engine.Picture().ToLive(Definition.Number, sequence);
+        _state = _engine.Picture().ToLive(Definition.Number, sequence, _recorder.Usual);
         _viewers.Publish(_state);
     }
 

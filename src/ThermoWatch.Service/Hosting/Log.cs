@@ -20,4 +20,7 @@ internal static partial class Log
 
     [LoggerMessage(EventId = 6, Level = LogLevel.Error, Message = "{Loss}")]
     public static partial void CatalogueDamaged(ILogger log, string loss);
+
+    [LoggerMessage(EventId = 7, Level = LogLevel.Warning, Message = "Cell {Cell}: the newest snapshot cannot be used, so the whole record is lived through again. {Reason}")]
+    public static partial void SnapshotUnreadable(ILogger log, int cell, string reason);
 }

@@ -20,6 +20,10 @@ const figure = (name: string, unit: string, rest: Partial<FigureLive>): FigureLi
   reason: null,
   decidedBy: null,
   severity: "fail",
+  notes: [],
+  margin: null,
+  U: null,
+  usual: null,
   final: false,
   ...rest,
 });
