@@ -12,11 +12,11 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
     private const string Intervened = "intervened";
 
     // Air shows the station, not the board: it neither begins nor ends a run, unless there is nothing else.
-    private readonly ImmutableArray<ProductWatch> _boards = parts.Products.Any(p => p.Track.Definition.Place != Place.Air)
-        ? [.. parts.Products.Where(p => p.Track.Definition.Place != Place.Air)]
+    private readonly ImmutableArray<ProductWatch> _boards = parts.Products.Any(p => p.IsProduct)
+        ? [.. parts.Products.Where(p => p.IsProduct)]
         : parts.Products;
 
-    private readonly bool _airCounts = parts.Products.All(p => p.Track.Definition.Place == Place.Air);
+    private readonly bool _airCounts = parts.Products.All(p => !p.IsProduct);
     private readonly List<long> _cycles = [];
     private long _usualCycle;
 
@@ -74,7 +74,11 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         }
 
         SeeProduct(now);
-        Run.PassedSoakStart |= watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
+        if (!Run.PassedSoakStart)
+        {
+            Run.PassedSoakStart = watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
+        }
+
         if (moved && MovesPhases(watch))
         {
             TellPhases(new Timestamp(now), events);
@@ -100,7 +104,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         return moves;
     }
 
-    private bool IsBoard(ProductWatch watch) => _airCounts || watch.Track.Definition.Place != Place.Air;
+    private bool IsBoard(ProductWatch watch) => _airCounts || watch.IsProduct;
 
     /// <summary>A product channel gave a reading that cannot be judged.</summary>
     public void OnRefused(Timestamp time, List<EngineEvent> events)
@@ -178,7 +182,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
 
         foreach (ProductWatch watch in parts.Products)
         {
-            watch.EndRun(endTicks, cell.Rules);
+            watch.EndRun(endTicks);
         }
 
         foreach (FigureResult figure in Last.Figures)

@@ -15,6 +15,8 @@ public sealed partial class CellEngine
     /// <summary>How long chamber pressures are held outside runs: an evacuation may have begun that far back.</summary>
     private const long PressureHistoryTicks = 600 * Timestamp.TicksPerSecond;
 
+    private const int UsualReadings = 1024;
+
     private readonly CellDefinition _cell;
     private readonly Reading[] _readings;
     private readonly ChannelTrack[] _channels;
@@ -34,12 +36,19 @@ public sealed partial class CellEngine
     /// <param name="cell">The cell whose record it will be given.</param>
     /// <exception cref="ArgumentException">A channel names a device or a carrier that the cell does not have.</exception>
     public CellEngine(CellDefinition cell)
+        : this(cell, UsualReadings)
+    {
+    }
+
+    /// <param name="cell">The cell.</param>
+    /// <param name="readings">Readings of a channel that there is room for at first: a file's length is known.</param>
+    internal CellEngine(CellDefinition cell, int readings)
     {
         ArgumentNullException.ThrowIfNull(cell);
         _cell = cell;
         _converter = new CellConverter(cell);
         _readings = [.. cell.Channels.Select(_ => Reading.Bad(default, QualityReason.NoReading))];
-        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i))];
+        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i, readings))];
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
@@ -82,7 +91,7 @@ public sealed partial class CellEngine
                 OnSpec(assigned, events);
                 break;
             case AcknowledgeInput acknowledged:
-                AddIfAny(events, AllAlarms().FirstOrDefault(a => a.Id == acknowledged.AlarmId)?.Acknowledge(acknowledged.Time));
+                OnAcknowledge(acknowledged, events);
                 break;
             case StartRunInput start when CarrierOf(start.Carrier) is { Run: null } carrier:
                 carrier.Begin(
@@ -137,10 +146,10 @@ public sealed partial class CellEngine
         return new CellPicture(_now, runs.ToImmutable(), alarms, [.. _devices.Select(d => d.ToPicture())]);
     }
 
-    private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index)
+    private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index, int readings)
     {
         TimeSpan period = DeviceOf(cell, channel).Period;
-        return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period));
+        return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period), readings);
     }
 
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>
@@ -218,6 +227,10 @@ public sealed partial class CellEngine
             OnShared(channel, events);
         }
     }
+
+    // A method of its own: a closure in Advance would be allocated for every input.
+    private void OnAcknowledge(AcknowledgeInput input, List<EngineEvent> events) =>
+        AddIfAny(events, AllAlarms().FirstOrDefault(a => a.Id == input.AlarmId)?.Acknowledge(input.Time));
 
     private void OnSpec(SpecInput input, List<EngineEvent> events)
     {

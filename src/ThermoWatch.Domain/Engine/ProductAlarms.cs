@@ -37,7 +37,7 @@ internal sealed class ProductAlarms(ChannelTrack track)
         long now = track.Curve.LastTicks;
         bool broken = _lastTicks == long.MinValue || now - _lastTicks > track.GapTicks;
         _lastTicks = now;
-        return _ceiling is { } limit
+        return _ceiling is { } limit && (track.Curve.LastValue > limit || !TooHot.IsQuiet)
             ? TooHot.WatchUpper(
                 new Timestamp(now), track.Curve.LastValue, limit,
                 Math.Max(LeastDeadbandKelvin, DeadbandSigmas * track.NoiseSigma), OnDelayTicks, broken, run)

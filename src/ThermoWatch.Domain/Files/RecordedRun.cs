@@ -27,7 +27,7 @@ public sealed record RecordedRun(RunPicture Run, ImmutableArray<EngineEvent> Eve
         long zero = file.IsUtc ? 0 : s_zero;
         var start = new Timestamp(zero + file.Ticks[0]);
         var end = new Timestamp(zero + file.Ticks[^1]);
-        var engine = new CellEngine(CellOf(file, gapLimit));
+        var engine = new CellEngine(CellOf(file, gapLimit), Math.Clamp(file.Ticks.Count, 16, 1 << 20));
         var events = new List<EngineEvent>();
         engine.Advance(new SpecInput(start, Carrier, spec), events);
         engine.Advance(new StartRunInput(start, Carrier, "file", RunKind.Profile), events);
