@@ -18,6 +18,7 @@ export type Role =
   | "signal"
   | "auxiliary";
 
+/** Live, these four come as the arguments of `scan(cell, seq, t, data)`; a refill holds them as objects. */
 export interface ScanFrame {
   readonly cell: number;
   /** Rises, with holes. */
@@ -137,7 +138,7 @@ export interface RunLive {
   readonly phases: readonly PhaseLive[];
   readonly figures: readonly FigureLive[];
   readonly gaps: readonly GapLive[];
-  readonly verdict: "pass" | "fail" | "undetermined" | "consistent" | "differs" | "notComparable" | null;
+  readonly verdict: "pass" | "fail" | "undetermined" | null;
   readonly reasons: readonly string[];
 }
 export interface AlarmLive {

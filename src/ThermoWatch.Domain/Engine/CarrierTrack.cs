@@ -272,10 +272,16 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
     {
         var scope = new RunScope(cell, parts, Spec, run, endTicks, final, !double.IsNaN(vacuum.RestPressure));
         ImmutableArray<FigureResult> figures = RunEvaluator.Figures(scope);
-        (Verdict Verdict, ImmutableArray<string> Reasons) verdict =
-            !final ? default
-            : run.IsMeasured ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, RunReasons(scope, reason))
-            : RunVerdict.WithoutReference(RunReasons(scope, reason));
+        (Verdict? verdict, ImmutableArray<string> reasons) = (null, []);
+        if (final)
+        {
+            // Without product sensors nothing is judged: such a run is held against released ones, and that is not done here.
+            List<string> ofRun = RunReasons(scope, reason);
+            (verdict, reasons) = run.IsMeasured
+                ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, ofRun)
+                : ((Verdict?)null, [.. ofRun]);
+        }
+
         return new RunPicture
         {
             Number = run.Number,
@@ -291,8 +297,8 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
             Phases = final ? Phases(run, endTicks, open: false) : run.Phases,
             Figures = figures,
             Gaps = GapFinder.Of(scope),
-            Verdict = final ? verdict.Verdict : null,
-            Reasons = final ? verdict.Reasons : [],
+            Verdict = verdict,
+            Reasons = reasons,
         };
     }
 

@@ -72,7 +72,7 @@ public sealed record RunPicture
     /// <summary>Stretches without readings inside the run, by channel.</summary>
     public ImmutableArray<GapSpan> Gaps { get; init; } = [];
 
-    /// <summary>Verdict once the run has ended, else null.</summary>
+    /// <summary>Verdict once the run has ended; null before, and without product sensors: then nothing is judged.</summary>
     public Verdict? Verdict { get; init; }
 
     /// <summary>Why the verdict is not a pass, most important first.</summary>

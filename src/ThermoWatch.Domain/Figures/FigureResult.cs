@@ -2,7 +2,7 @@ using System.Collections.Immutable;
 
 namespace ThermoWatch.Domain.Figures;
 
-/// <summary>What the numbers say: against the limits, or of a run without product sensors against released runs.</summary>
+/// <summary>What the numbers say against the limits.</summary>
 public enum Verdict
 {
     /// <summary>Every limit is met.</summary>
@@ -13,15 +13,6 @@ public enum Verdict
 
     /// <summary>The record cannot tell.</summary>
     Undetermined,
-
-    /// <summary>Without product sensors: like the released runs.</summary>
-    Consistent,
-
-    /// <summary>Without product sensors: not like the released runs.</summary>
-    Differs,
-
-    /// <summary>Without product sensors: nothing to compare it with.</summary>
-    NotComparable,
 }
 
 /// <summary>How much a limit weighs.</summary>

@@ -27,10 +27,6 @@ internal static class RunVerdict
         return (verdict, reasons.ToImmutable());
     }
 
-    /// <summary>A run without product sensors, before anybody holds it against released ones: there is nothing to compare it with.</summary>
-    public static (Verdict Verdict, ImmutableArray<string> Reasons) WithoutReference(IReadOnlyList<string> runReasons) =>
-        (Verdict.NotComparable, [.. runReasons, "noReference"]);
-
     private static void Collect(ImmutableArray<string>.Builder reasons, ImmutableArray<FigureResult> figures, Verdict verdict)
     {
         foreach (FigureResult figure in figures)

@@ -74,12 +74,30 @@ internal sealed class CatalogueFile : IDisposable
         from.BackupDatabase(copy);
     }
 
+    /// <summary>One statement of several that belong together.</summary>
+    public delegate void Writing(string sql, params ReadOnlySpan<(string Name, object? Value)> parameters);
+
     public void Write(string sql, params ReadOnlySpan<(string Name, object? Value)> parameters)
     {
         lock (_gate)
         {
             using SqliteCommand command = Command(_writer, sql, parameters);
             command.ExecuteNonQuery();
+        }
+    }
+
+    /// <summary>Writes several things or none of them.</summary>
+    public void WriteTogether(Action<Writing> write)
+    {
+        lock (_gate)
+        {
+            using SqliteTransaction transaction = _writer.BeginTransaction();
+            write((sql, parameters) =>
+            {
+                using SqliteCommand command = Command(_writer, sql, parameters);
+                command.ExecuteNonQuery();
+            });
+            transaction.Commit();
         }
     }
 

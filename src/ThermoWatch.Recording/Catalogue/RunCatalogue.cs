@@ -19,9 +19,18 @@ public sealed class RunCatalogue : IDisposable
     private const string RunColumns =
         "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes, kind, recipe, load, start_reason";
 
+    private const string LastDecision = "(SELECT d.kind FROM decisions d WHERE d.cell = runs.cell AND d.run = runs.number ORDER BY d.id DESC LIMIT 1)";
+
     private readonly CatalogueFile _file;
 
-    private RunCatalogue(CatalogueFile file) => _file = file;
+    private RunCatalogue(CatalogueFile file)
+    {
+        _file = file;
+        Book = new RunBook(file);
+    }
+
+    /// <summary>What people have said of runs and of the machine.</summary>
+    public RunBook Book { get; }
 
     /// <summary>What opening found damaged and what was done about it; null if nothing was.</summary>
     public string? Loss => _file.Loss;
@@ -60,6 +69,26 @@ public sealed class RunCatalogue : IDisposable
         $"SELECT {RunColumns} FROM runs WHERE cell = $cell AND start_ticks <= $to AND (end_ticks IS NULL OR end_ticks >= $from) ORDER BY number", ReadRun,
         ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
 
+    /// <summary>Runs that fit a question, newest first.</summary>
+    public IReadOnlyList<RunRow> Search(RunQuery query) => _file.Read(
+        $"SELECT {RunColumns} FROM runs WHERE cell = $cell AND ($before IS NULL OR number < $before) AND ($verdict IS NULL OR verdict = $verdict) "
+        + "AND ($spec IS NULL OR instr(lower(spec_name), lower($spec)) > 0) AND ($carrier IS NULL OR carrier = $carrier) "
+        + "AND ($from IS NULL OR end_ticks IS NULL OR end_ticks >= $from) AND ($to IS NULL OR start_ticks <= $to) "
+        + "AND ($product IS NULL OR EXISTS (SELECT 1 FROM run_records r WHERE r.cell = runs.cell AND r.run = runs.number AND instr(lower(r.product), lower($product)) > 0)) "
+        + "AND ($serial IS NULL OR EXISTS (SELECT 1 FROM run_serials s WHERE s.serial = $serial AND s.cell = runs.cell AND s.run = runs.number)) "
+        + $"AND ($decision IS NULL OR {LastDecision} = $decision) "
+        + $"AND ($open = 0 OR (end_ticks IS NOT NULL AND CASE {LastDecision} WHEN 'Hold' THEN 1 WHEN 'Inspect' THEN 1 ELSE {LastDecision} IS NULL AND verdict IS NOT 'Pass' END)) "
+        + "ORDER BY number DESC LIMIT $count",
+        ReadRun,
+        ("$cell", query.Cell), ("$before", query.Before), ("$verdict", query.Verdict?.ToString()), ("$spec", query.SpecContains), ("$carrier", query.Carrier),
+        ("$from", query.From?.UtcTicks), ("$to", query.To?.UtcTicks), ("$product", query.ProductContains), ("$serial", query.Serial),
+        ("$decision", query.Decision?.ToString()), ("$open", query.Open ? 1 : 0), ("$count", query.Limit));
+
+    /// <summary>Numbers of the runs of a cell next to one; null where there is none.</summary>
+    public (long? Previous, long? Next) Neighbours(int cell, long number) => _file.Read(
+        "SELECT (SELECT max(number) FROM runs WHERE cell = $cell AND number < $number), (SELECT min(number) FROM runs WHERE cell = $cell AND number > $number)",
+        row => (Number(row, 0), Number(row, 1)), ("$cell", cell), ("$number", number))[0];
+
     /// <summary>Adds a step of an alarm to the history; a step that is there already, found again by a replay, stays as it is.</summary>
     /// <param name="cell">Number of the cell.</param>
     /// <param name="alarm">What happened.</param>
@@ -68,12 +97,16 @@ public sealed class RunCatalogue : IDisposable
         ("$cell", cell), ("$time", alarm.Time.UtcTicks), ("$id", alarm.AlarmId), ("$condition", alarm.Condition), ("$channel", alarm.ChannelId), ("$state", alarm.State.ToString()),
         ("$predicted", alarm.Predicted ? 1 : 0), ("$value", Finite(alarm.Value)), ("$limit", Finite(alarm.Limit)), ("$run", alarm.Run));
 
-    /// <summary>The newest steps of alarms of a cell, newest first.</summary>
-    public IReadOnlyList<AlarmEvent> LatestAlarms(int cell, int count) => _file.Read(
-        "SELECT time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run FROM alarm_events WHERE cell = $cell ORDER BY id DESC LIMIT $count",
-        row => new AlarmEvent(new Timestamp(row.GetInt64(0)), row.GetString(1), row.GetString(2), Text(row, 3), Enum.Parse<AlarmState>(row.GetString(4)), row.GetInt64(5) != 0,
-            row.IsDBNull(6) ? null : row.GetDouble(6), row.IsDBNull(7) ? null : row.GetDouble(7), Number(row, 8)),
-        ("$cell", cell), ("$count", count));
+    /// <summary>Steps of alarms of a cell, newest first.</summary>
+    /// <param name="cell">Number of the cell.</param>
+    /// <param name="before">Only steps with a lower id.</param>
+    /// <param name="count">How many at most.</param>
+    public IReadOnlyList<AlarmStep> Alarms(int cell, long before, int count) => _file.Read(
+        "SELECT time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run, id FROM alarm_events WHERE cell = $cell AND id < $before ORDER BY id DESC LIMIT $count",
+        row => new AlarmStep(row.GetInt64(9), new AlarmEvent(
+            new Timestamp(row.GetInt64(0)), row.GetString(1), row.GetString(2), Text(row, 3), Enum.Parse<AlarmState>(row.GetString(4)), row.GetInt64(5) != 0,
+            row.IsDBNull(6) ? null : row.GetDouble(6), row.IsDBNull(7) ? null : row.GetDouble(7), Number(row, 8))),
+        ("$cell", cell), ("$before", before), ("$count", count));
 
     /// <summary>Closes the file.</summary>
     public void Dispose() => _file.Dispose();

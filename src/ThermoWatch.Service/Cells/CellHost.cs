@@ -36,6 +36,7 @@ internal sealed class CellHost
     private CellEngine _engine;
     private long _stateSent;
     private bool _stateDue = true;
+    private volatile CellPicture _picture;
     private volatile CellState _state;
 
     public CellHost(CellConfiguration configuration, CellJournal journal, RunRecorder recorder, Viewers viewers, NodeMode mode, ILogger log)
@@ -51,11 +52,18 @@ internal sealed class CellHost
         _packer = new FramePacker(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _engine = new CellEngine(Definition);
-        _state = _engine.Picture().ToLive(Definition.Number, 0, UsualRun.None);
+        _picture = _engine.Picture();
+        _state = _picture.ToLive(Definition.Number, 0, UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
     public CellDefinition Definition => _configuration.Definition;
+
+    /// <summary>The spec in force; null without one.</summary>
+    public Spec? Spec => _configuration.Spec;
+
+    /// <summary>The cell's own time.</summary>
+    public Timestamp Now => _clock.Now;
 
     public bool Demo { get; }
 
@@ -174,6 +182,15 @@ internal sealed class CellHost
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
+    /// <summary>The record, from an entry on.</summary>
+    public IEnumerable<JournalEntry> ReadFrom(long sequence) => _journal.ReadFrom(Math.Max(1, sequence));
+
+    /// <summary>The cell as it was wired when an entry was recorded; as it is now where nobody can tell.</summary>
+    public CellDefinition DefinitionAt(long sequence) => _journal.DefinitionAt(sequence) ?? Definition;
+
+    /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
+    public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
+
     public CellLayout Layout()
     {
         UsualRun usual = _recorder.Usual;
@@ -221,7 +238,8 @@ internal sealed class CellHost
     private void PublishState(long sequence)
     {
         _stateDue = false;
-        _state = _engine.Picture().ToLive(Definition.Number, sequence, _recorder.Usual);
+        _picture = _engine.Picture();
+        _state = _picture.ToLive(Definition.Number, sequence, _recorder.Usual);
         _viewers.Publish(_state);
     }
 

@@ -84,7 +84,7 @@ internal sealed class Node : IAsyncDisposable
 
     private async Task<int> ServeAsync(CancellationToken stopping)
     {
-        await using WebApplication app = Web.Build(_configuration.Host, _configuration.Port, new CellDirectory(_hosts), _viewers, _logs);
+        await using WebApplication app = Web.Build(_configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellConfiguration cell) in _hosts.Zip(_configuration.Cells))

@@ -6,7 +6,7 @@ namespace ThermoWatch.Service.Live;
 // The shapes that leave the service on /hubs/live. MessagePack and JSON carry the same keys (a contract test keeps it so).
 // Times are milliseconds since 1970-01-01T00:00:00Z as floating point; temperatures °C, pressures mbar absolute.
 
-/// <summary>Newest readings of a cell: one frame a scan.</summary>
+/// <summary>Readings of one scan. Live, the server calls <c>scan(cell, seq, t, data)</c> with these four as arguments; a refill holds them as objects.</summary>
 [MessagePackObject]
 public sealed record ScanFrame
 {
@@ -279,9 +279,7 @@ public sealed record RunLive
     /// <summary>Stretches without readings.</summary>
     [Key("gaps")] public required GapLive[] Gaps { get; init; }
 
-    /// <summary>
-    /// Once it has ended: pass, fail or undetermined; consistent, differs or notComparable without product sensors. Else null.
-    /// </summary>
+    /// <summary>pass, fail or undetermined once it has ended; null before, and without product sensors.</summary>
     [Key("verdict")] public string? Verdict { get; init; }
 
     /// <summary>Why it is not a pass.</summary>

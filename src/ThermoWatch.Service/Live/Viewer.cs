@@ -52,7 +52,8 @@ internal sealed class Viewer
             more = more.IsCompleted ? null : more;
             while (_frames.Reader.TryRead(out ScanFrame? frame))
             {
-                await _client.SendAsync("scan", frame, gone);
+                // Four arguments, not an object: its keys would be a sixth of what travels ten times a second.
+                await _client.SendAsync("scan", frame.Cell, frame.Seq, frame.T, frame.Data, gone);
             }
 
             long missed = Interlocked.Exchange(ref _missedAfter, -1);
