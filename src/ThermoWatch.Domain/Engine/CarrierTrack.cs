@@ -277,9 +277,11 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         {
             // Without product sensors nothing is judged: such a run is held against released ones, and that is not done here.
             List<string> ofRun = RunReasons(scope, reason);
-            (verdict, reasons) = run.IsMeasured
-                ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, ofRun)
-                : ((Verdict?)null, [.. ofRun]);
+            reasons = [.. ofRun];
+            if (run.IsMeasured)
+            {
+                (verdict, reasons) = RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, ofRun);
+            }
         }
 
         return new RunPicture

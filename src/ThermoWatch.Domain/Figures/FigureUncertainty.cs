@@ -22,7 +22,10 @@ internal static class FigureUncertainty
             FigureKind.TimeAboveLiquidus or FigureKind.LongestAboveLiquidus => OfTime(chain, c, watch, limit?.Level ?? levels.Liquidus!.Value),
             FigureKind.TimeNearPeak when levels.Classification is { } reference => OfTime(chain, c, watch, reference - 5),
             FigureKind.SoakTime => OfDuration(chain, c, watch, figures.SoakStart, levels.SoakFrom, Crossings.SettledRising(c, levels.SoakTo!.Value), levels.SoakTo.Value),
-            _ => null,
+            FigureKind.TimeToPeak => OfTimeToPeak(chain, c, watch),
+            _ => RateUncertainty.Between(kind, c, figures, levels) is { } rate
+                ? outcome.Low / rate.Seconds * OfDuration(chain, c, watch, rate.From, rate.FromLevel, rate.To, rate.ToLevel)
+                : null,
         };
         return ChainUncertainty.Coverage * u;
     }
@@ -30,9 +33,14 @@ internal static class FigureUncertainty
     /// <summary>U of a figure of the carrier or the chamber, in its unit; null if not known.</summary>
     public static double? OfCommon(RunScope scope, IReadOnlyList<ChannelFigures> channels, FigureKind kind, in Outcome outcome)
     {
-        if (scope.Spec?.Measurement is not { } chain || !outcome.HasValue || outcome.DecidedBy < 0)
+        if (scope.Spec?.Measurement is not { } chain || !outcome.HasValue)
         {
             return null;
+        }
+
+        if (outcome.DecidedBy < 0)
+        {
+            return ChainUncertainty.Coverage * PressureFigureUncertainty.Of(scope, chain, kind, outcome);
         }
 
         double? u = kind switch
@@ -61,6 +69,16 @@ internal static class FigureUncertainty
         ChainUncertainty.Root(
             (ChainUncertainty.Of(chain, fromLevel) / CrossingSlopes.At(c, from.Seconds)) - (ChainUncertainty.Of(chain, toLevel) / CrossingSlopes.At(c, to.Seconds)),
             CrossingSlopes.OfSampling(watch.Track.NominalTicks, 2));
+
+    /// <summary>The plateau's edge is found against the channel's own peak, so only the beginning is moved by the chain's error.</summary>
+    private static double OfTimeToPeak(MeasurementChain chain, in CurveView c, ProductWatch watch)
+    {
+        const double From = 25;
+        double sampling = CrossingSlopes.OfSampling(watch.Track.NominalTicks, 2);
+        return c[0] >= From
+            ? sampling
+            : ChainUncertainty.Root(ChainUncertainty.Of(chain, From) / CrossingSlopes.At(c, Crossings.SettledRising(c, From).Seconds), sampling);
+    }
 
     /// <summary>Two channels of one instrument share most of their error; of two instruments nothing.</summary>
     private static double OfDifference(RunScope scope, MeasurementChain chain, IReadOnlyList<ChannelFigures> channels)

@@ -32,6 +32,7 @@ internal static class ApiV1
         api.MapPapers();
         api.MapReferences();
         api.MapAlarms();
+        api.MapSpecs();
         // An address that is not there is a problem too, not the page.
         api.MapFallback("{**rest}", (HttpRequest request) =>
             Problems.NotFound($"There is nothing at {request.Path}. What there is stands in /openapi/v1.json."));

@@ -17,6 +17,7 @@ internal static class CellReader
         IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
         Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
         CellRules rules = RulesReader.Read(cell);
+        double? altitude = cell.Has("altitude_m") ? cell.Number("altitude_m", -500, 6000, null) : null;
         cell.NothingElse();
 
         List<DeviceOptions> devices = [.. deviceScopes.Select(DeviceReader.Read).OfType<DeviceOptions>()];
@@ -28,6 +29,11 @@ internal static class CellReader
             CheckSource(channelScopes[i], channels[i], devices);
             CheckCompanion(channelScopes[i], "coldJunction", (channels[i].Conversion.ColdJunction as ColdJunctionSource.FromChannel)?.ChannelId, ChannelRole.ColdJunction, channels);
             CheckCompanion(channelScopes[i], "ambientChannel", channels[i].Conversion.AmbientChannel, ChannelRole.Barometer, channels);
+        }
+
+        if (spec is not null)
+        {
+            SpecCheck.Check(cell, spec, altitude, channels, devices);
         }
 
         CellDefinition definition = new()

@@ -28,6 +28,7 @@ internal static class Web
         app.UseCompressedWebSockets();
         app.MapStaticAssets();
         app.MapApi();
+        app.MapSchemas();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));

@@ -90,7 +90,7 @@ public class UncertaintyTests
     public void Figure_without_a_formula_says_that_its_uncertainty_is_not_known()
     {
         RunPicture run = Example.Parse("0:25 100:240 150:240 250:50", false).Judge(Bench.Sac305() with { Measurement = s_plain }, null);
-        FigureResult rate = run.Figures.Single(f => f.Figure == "preheatRate");
+        FigureResult rate = run.Figures.Single(f => f.Figure == "rampUpRate");
         Assert.Null(rate.U);
         Assert.Contains("noUncertainty", rate.Notes);
     }

@@ -37,6 +37,9 @@ public sealed class ConfigurationReaderTests
         { "\"role\": \"vapour\"", "\"role\": \"position\"", "cells[0].channels[8].unit", "gives no plain number" },
         { "\"carriers\": [\"A\"]", "\"rules\": { \"cooled\": 60 }", "cells[0].rules.cooled", "cooledBelow" },
         { "\"carriers\": [\"A\"]", "\"rules\": { \"startSlope\": 0 }", "cells[0].rules.startSlope", "0.01" },
+        { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"range\": [10, 1200]", "cells[0].spec", "shows nothing below 10 mbar" },
+        { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"law\": { \"kind\": \"linear\", \"signal\": [0, 10], \"value\": [0, 2000] }", "cells[0].spec", "the target is below 3 of its steps" },
+        { "\"number\": 1,", "\"number\": 1, \"altitude_m\": 1600,", "cells[0].spec", "\"paste sheet\" ($.limits[2])" },
     };
 
     [Fact]
@@ -71,6 +74,15 @@ public sealed class ConfigurationReaderTests
         ConfigurationResult result = Read(string.Concat(Demo.AsSpan(0, at), wrong, Demo.AsSpan(at + right.Length)));
         Assert.Null(result.Node);
         Assert.Contains(result.Faults, f => f.Path == path && $"{f.Problem} {f.Remedy}".Contains(message, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Counts_of_two_millibar_cannot_tell_a_target_of_five()
+    {
+        string counts = Demo.Replace("\"address\": 22, \"type\": \"float32\", \"wordOrder\": \"ABCD\"", "\"address\": 22, \"type\": \"int16\"", StringComparison.Ordinal);
+        Assert.NotNull(Read(counts).Node);
+        ConfigurationResult result = Read(counts.Replace("\"unit\": \"mbar\"", "\"unit\": \"mbar\", \"scale\": 2", StringComparison.Ordinal));
+        Assert.Contains("tells 2 mbar apart", Assert.Single(result.Faults).Problem, StringComparison.Ordinal);
     }
 
     [Fact]
