@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 
@@ -6,6 +7,8 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>What is not shown by product sensors: signals, and the rules for runs without them.</content>
 internal sealed partial class CarrierTrack
 {
+    private const string VapourPhase = "vapour";
+
     /// <summary>Whether any product channel gives readings now.</summary>
     public bool IsGiving(Timestamp now)
     {
@@ -134,6 +137,30 @@ internal sealed partial class CarrierTrack
         {
             End(now.UtcTicks, "abandoned", RunState.Abandoned, now, events);
         }
+    }
+
+    /// <summary>The vapour's curve has grown: once a second, until it is told, the load may turn out to be in the vapour.</summary>
+    public void OnVapour(ChannelTrack vapour, List<EngineEvent> events)
+    {
+        Curve curve = vapour.Curve;
+        if (Run is { IsMeasured: false } run && !run.Told.Contains(VapourPhase) && curve.Count > 1
+            && curve.LastTicks / Timestamp.TicksPerSecond != curve.TicksAt(curve.Next - 2) / Timestamp.TicksPerSecond)
+        {
+            TellPhases(new Timestamp(curve.LastTicks), events);
+        }
+    }
+
+    private void AddVapourPhase(ImmutableArray<PhaseSpan>.Builder phases, RunInProgress run, long to, bool open)
+    {
+        var vapour = VapourFigures.Of(ScopeOf(run, to, final: !open));
+        if (vapour.Stay is not { } stay || (open && stay.To is null && !vapour.IsSteady))
+        {
+            return;
+        }
+
+        Timestamp start = new Timestamp(run.StartTicks).AddSeconds(stay.From);
+        Timestamp? left = stay.To is { } seconds ? new Timestamp(run.StartTicks).AddSeconds(seconds) : open ? null : new Timestamp(to);
+        phases.Add(new PhaseSpan(PhaseTrack.Thermal, VapourPhase, start, left));
     }
 
     private static double ValueBefore(Curve curve, long ticks)

@@ -255,7 +255,11 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
     private ImmutableArray<PhaseSpan> Phases(RunInProgress run, long to, bool open)
     {
         var phases = ImmutableArray.CreateBuilder<PhaseSpan>();
-        if (_boards.Length > 0)
+        if (!run.IsMeasured)
+        {
+            AddVapourPhase(phases, run, to, open);
+        }
+        else if (_boards.Length > 0)
         {
             PhaseBuilder.Thermal(phases, _boards, Spec, run.StartTicks, to, open);
         }
@@ -268,9 +272,12 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         return phases.ToImmutable();
     }
 
+    private RunScope ScopeOf(RunInProgress run, long endTicks, bool final) =>
+        new(cell, parts, Spec, run, endTicks, final, !double.IsNaN(vacuum.RestPressure));
+
     private RunPicture Picture(RunInProgress run, long endTicks, bool final, string? reason = null)
     {
-        var scope = new RunScope(cell, parts, Spec, run, endTicks, final, !double.IsNaN(vacuum.RestPressure));
+        RunScope scope = ScopeOf(run, endTicks, final);
         ImmutableArray<FigureResult> figures = RunEvaluator.Figures(scope);
         (Verdict? verdict, ImmutableArray<string> reasons) = (null, []);
         if (final)

@@ -10,6 +10,7 @@ public sealed partial class CellEngine
     private readonly SignalWatch? _valve;
     private readonly SignalWatch? _chamberPosition;
     private readonly VapourWatch? _vapour;
+    private readonly ChannelTrack? _barometer;
 
     // An evacuation goes on that belongs to no run: one that is found late may still have it.
     private bool _ownerless;
@@ -181,6 +182,27 @@ public sealed partial class CellEngine
         return best;
     }
 
+    /// <summary>
+    /// Pressure at which the vapour boils round a carrier, mbar; NaN where that says nothing of its boards: without a run,
+    /// from its first evacuation on, while the pressure moves, and where the station heats otherwise.
+    /// </summary>
+    private double VapourPressureFor(CarrierTrack carrier)
+    {
+        if (carrier.Run is not { Steps.Count: 0 } || !_cell.Rules.VapourIsHottest)
+        {
+            return double.NaN;
+        }
+
+        ChannelTrack? gauge = _gauge ?? _barometer;
+        return gauge is { Curve.Count: > 0 } && _now.UtcTicks - gauge.Curve.LastTicks <= Math.Max(gauge.GapTicks, WeatherTicks(gauge))
+            && (gauge != _gauge || _vacuum.Rests(gauge.Curve))
+            ? gauge.Curve.LastValue
+            : double.NaN;
+    }
+
+    // A barometer that was read ten minutes ago still serves: weather is slow.
+    private static long WeatherTicks(ChannelTrack gauge) => gauge.Definition.Role == ChannelRole.Barometer ? 600 * Timestamp.TicksPerSecond : 0;
+
     /// <summary>A channel that belongs to no product has grown.</summary>
     private void OnShared(ChannelTrack channel, List<EngineEvent> events)
     {
@@ -196,6 +218,10 @@ public sealed partial class CellEngine
         if (channel == _vapour?.Track)
         {
             OnVapour(events);
+            foreach (CarrierTrack carrier in _carriers)
+            {
+                carrier.OnVapour(channel, events);
+            }
         }
         else if (channel.Definition.Role == ChannelRole.Transport)
         {

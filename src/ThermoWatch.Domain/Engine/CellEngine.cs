@@ -58,6 +58,7 @@ public sealed partial class CellEngine
         _signalsOfDevice = [.. _devices.Select(d => d.Channels.Select(c => _signals[c.Index]).OfType<SignalWatch>().OrderBy(s => s.Order).ToArray())];
         _valve = _signals.FirstOrDefault(s => s?.Track.Definition is { Role: ChannelRole.Signal, Signal: SignalMeaning.Valve });
         _chamberPosition = _signals.FirstOrDefault(s => s?.Track.Definition is { Role: ChannelRole.Position, Carrier: null });
+        _barometer = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Barometer);
         _vapour = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Vapour) is { } vapour ? new VapourWatch(vapour) : null;
         _carriers = [.. cell.Carriers.Select(MakeCarrier)];
     }
@@ -216,7 +217,7 @@ public sealed partial class CellEngine
         if (_products[channel.Index] is { } product)
         {
             product.Carrier.OnGrown(product.Watch, ref _nextRunNumber, events);
-            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run?.Number));
+            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run?.Number, VapourPressureFor(product.Carrier)));
         }
         else if (channel == _gauge)
         {

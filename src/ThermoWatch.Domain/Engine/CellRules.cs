@@ -44,6 +44,11 @@ public sealed record CellRules
     /// <summary>Number at which a carrier's own position channel says that it is in the vacuum chamber; null: any but 0.</summary>
     public int? ChamberPosition { get; init; }
 
+    /// <summary>
+    /// Whether nothing heats a board above the vapour before its first evacuation; false where the station heats otherwise.
+    /// </summary>
+    public bool VapourIsHottest { get; init; } = true;
+
     /// <summary>A run older than this, and than three usual cycle times, is given up.</summary>
     public TimeSpan AbandonAfter { get; init; } = TimeSpan.FromMinutes(30);
 

@@ -82,6 +82,8 @@ internal static class RunEvaluator
     private static void AddWithoutProduct(ImmutableArray<FigureResult>.Builder results, RunScope scope)
     {
         var found = new List<(FigureKind Figure, Outcome Outcome)> { (FigureKind.CycleTime, CarrierFigures.CycleTime(scope)) };
+        VapourFigures.Add(found, scope);
+        TransportFigures.Add(found, scope);
         VacuumFigures.AddOfChamber(found, scope);
         foreach ((FigureKind figure, Outcome outcome) in found)
         {

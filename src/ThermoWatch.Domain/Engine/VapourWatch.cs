@@ -26,6 +26,9 @@ internal sealed class VapourWatch(ChannelTrack track)
     /// <summary>A fall deeper than this is more than noise, K.</summary>
     public static double LeastDip(double noiseSigma) => Math.Max(DipKelvin, NoiseFactor * noiseSigma);
 
+    /// <summary>A level that moves by no more than this is steady, K.</summary>
+    public static double SteadySpread(double noiseSigma) => Math.Max(SteadyKelvin, NoiseFactor * noiseSigma);
+
     /// <summary>Takes in the curve's newest reading.</summary>
     /// <param name="chamberRests">Whether the chamber's pressure rests: in a vacuum the vapour cools without any load.</param>
     /// <returns>Where a dip began that has just been found; else null.</returns>
@@ -35,7 +38,7 @@ internal sealed class VapourWatch(ChannelTrack track)
         double value = curve.LastValue;
         PushWindow(curve);
         double spread = _window[^1] - _window[0];
-        if (curve.LastTicks - _stretchBegan >= SteadyTicks && spread <= Math.Max(SteadyKelvin, NoiseFactor * track.NoiseSigma))
+        if (curve.LastTicks - _stretchBegan >= SteadyTicks && spread <= SteadySpread(track.NoiseSigma))
         {
             (_level, _inDip) = (_window[_window.Count / 2], false);
             return null;

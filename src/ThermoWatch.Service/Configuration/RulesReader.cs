@@ -24,6 +24,7 @@ internal static class RulesReader
             NewRise = rules.Number("newRise", 0.1, 1000, usual.NewRise),
             EndAfterVent = TimeSpan.FromSeconds(rules.Number("endAfterVent_s", 0, 3600, usual.EndAfterVent.TotalSeconds)),
             AbandonAfter = TimeSpan.FromSeconds(rules.Number("abandonAfter_s", 60, 86400, usual.AbandonAfter.TotalSeconds)),
+            VapourIsHottest = rules.Has("vapourIsHottest") ? rules.Flag("vapourIsHottest") : usual.VapourIsHottest,
             MotionAbove = rules.Has("motionAbove") ? rules.Number("motionAbove", 0, 1e9, null) : null,
             ChamberPosition = rules.Has("chamberPosition") ? rules.Whole("chamberPosition", int.MinValue, int.MaxValue, null) : null,
         };

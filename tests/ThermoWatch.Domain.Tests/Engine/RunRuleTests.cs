@@ -127,6 +127,43 @@ public class RunRuleTests
     }
 
     [Fact]
+    public void Vapour_figures_of_a_run_without_product_sensors_agree_with_the_drawn_curve()
+    {
+        Line line = new Line().Product("tc1", Open).Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber)
+            .Temperature(ChannelRole.Transport, t => Bench.At(t, (100, 25), (150, 160), (190, 161), (230, 235), (320, 235), (460, 70)));
+        var spec = s_spec with { Spec = s_spec.Spec with { Fluid = new Fluid("240", 240, 1013) } };
+        (CellEngine engine, List<EngineEvent> events) = line.Live(480, spec);
+        RunPicture run = engine.Picture().Runs[0];
+        double Value(string figure) => run.Figures.Single(f => f.Figure == figure).Value!.Value;
+
+        Assert.Equal(240, Value("vapourPlateau"), 1e-9);
+        Assert.Equal(0, Value("vapourResidual"), 1e-9);
+        Assert.Equal(12, Value("vapourDip"), 1e-9);
+        // Down through 239 at 100.833 s, from 228 up at 0.6 K/s through 239 at 128.333 s.
+        Assert.Equal(128.3333 - 100.8333, Value("vapourRecovery"), 1e-3);
+        // The edge of 0.95 × 1013 mbar is passed at 288.494 s.
+        Assert.Equal(288.494 - 128.3333, Value("timeInVapour"), 1e-2);
+        // 160 to 161 degC in 40 s is flatter than 0.05 K/s; a window that holds some of the bend before or after it need not be.
+        Assert.Equal(160.5, Value("transportSoak"), 0.2);
+        Assert.InRange(Value("transportSoakTime"), 38, 42);
+        PhaseSpan phase = Assert.Single(run.Phases, p => p.Track == PhaseTrack.Thermal);
+        Assert.Equal(("vapour", 128.333), (phase.Name, Math.Round(phase.Start.SecondsSince(Bench.Epoch), 3)));
+        PhaseEvent told = events.OfType<PhaseEvent>().First(e => e.Phase.Name == "vapour");
+        // Once it has rested for 20 s: before, nobody knows that this is where it stays.
+        Assert.InRange(told.Time.SecondsSince(Bench.Epoch), 148, 152);
+    }
+
+    [Fact]
+    public void Vapour_that_never_dips_has_no_dip_and_no_time_in_it()
+    {
+        Line line = new Line().Temperature(ChannelRole.Vapour, t => 240 + (t % 1)).Signal(SignalMeaning.Running, Line.On((60, 200)));
+        RunPicture run = line.Live(210).Engine.Picture().Runs[0];
+        Assert.Equal(FigureReasons.NeverReached, run.Figures.Single(f => f.Figure == "vapourDip").Reason);
+        Assert.Equal(FigureReasons.NeverReached, run.Figures.Single(f => f.Figure == "timeInVapour").Reason);
+        Assert.Equal(FigureReasons.NotDefined, run.Figures.Single(f => f.Figure == "vapourResidual").Reason);
+    }
+
+    [Fact]
     public void Vapour_that_cools_in_a_vacuum_is_no_new_load()
     {
         Line line = new Line { Rules = new CellRules { EndAfterVent = TimeSpan.FromSeconds(1) } }
