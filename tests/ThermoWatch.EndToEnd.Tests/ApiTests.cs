@@ -42,6 +42,19 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         Assert.Empty(ended.RootElement.GetProperty("runs").EnumerateArray());
     }
 
+    // IEC 60584-1 and -3, class 1: 1.5 K each, below 375 °C; cold junction and instrument 0.5 K (half widths), resolution 0.1 K.
+    [Fact]
+    public async Task The_uncertainty_of_a_reading_is_open_line_by_line()
+    {
+        using JsonDocument budget = await _demo.GetAsync("/api/v1/cells/1/channels/tc1/budget");
+        JsonElement[] lines = [.. budget.RootElement.GetProperty("lines").EnumerateArray()];
+        Assert.Equal(["thermocouple", "extension cable", "cold junction", "instrument", "resolution"], lines.Select(l => l.GetProperty("name").GetString()));
+        Assert.Equal(1.5 / Math.Sqrt(3), lines[0].GetProperty("standard").GetDouble(), 1e-9);
+        double sum = lines.Sum(l => Math.Pow(l.GetProperty("standard").GetDouble(), 2));
+        Assert.Equal(2 * Math.Sqrt(sum), budget.RootElement.GetProperty("U").GetDouble(), 1e-9);
+        Assert.Equal("attachment not included", budget.RootElement.GetProperty("notIncluded")[0].GetString());
+    }
+
     [Fact]
     public async Task The_curves_of_a_run_hold_the_peak_that_its_figures_name()
     {
@@ -152,6 +165,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     [InlineData("/api/v1/cells/1/runs/4711", 404, "Cell 1 has no run 4711. What it has stands in /api/v1/cells/1/runs.")]
     [InlineData("/api/v1/cells/1/runs?limit=0", 400, "limit is 0; give 1 to 500.")]
     [InlineData("/api/v1/cells/1/runs?verdict=good", 400, "\"good\" is no verdict; give one of pass, fail, undetermined.")]
+    [InlineData("/api/v1/cells/1/channels/tc99/budget", 404, "Cell 1 has no channel tc99. Channels: tc1, tc2, tc3, tc4, tc5, tc6, tc7, tc8, vapour, transport, pressure, cj.")]
     [InlineData("/api/v1/cells/1/runs/24/curves?before=-1", 400, "before is -1; give 0 to 600 seconds.")]
     [InlineData("/api/v1/cells/1/alarms/history?limit=5000", 400, "limit is 5000; give 1 to 1000.")]
     [InlineData("/api/v1/nothing", 404, "There is nothing at /api/v1/nothing. What there is stands in /openapi/v1.json.")]

@@ -192,7 +192,13 @@ public sealed partial class CellEngine
             }
 
             ref Reading reading = ref _readings[channel.Index];
-            if (channel.Offer(ref reading))
+            bool grown = channel.Offer(ref reading);
+            if (channel.Spike is { } spike)
+            {
+                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, spike));
+            }
+
+            if (grown)
             {
                 OnGrown(channel, events);
             }
@@ -217,7 +223,7 @@ public sealed partial class CellEngine
         if (_products[channel.Index] is { } product)
         {
             product.Carrier.OnGrown(product.Watch, ref _nextRunNumber, events);
-            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run?.Number, VapourPressureFor(product.Carrier)));
+            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run, VapourPressureFor(product.Carrier)));
         }
         else if (channel == _gauge)
         {

@@ -23,13 +23,13 @@ internal static class PressureFigureUncertainty
         switch (kind)
         {
             case FigureKind.PumpDownTime when Deciding(steps, s => s.PumpDown(), value) is { } step:
-                return ChainUncertainty.Root(Pressure(chain, step.Target!.Value) / Math.Abs(step.SlopeAt(step.Reached)), sampling);
+                return Quadrature.Root(Pressure(chain, step.Target!.Value) / Math.Abs(step.SlopeAt(step.Reached)), sampling);
             case FigureKind.VentTime when Deciding(steps, s => s.Vent(), value) is { } step:
-                return ChainUncertainty.Root(Pressure(chain, step.Target!.Value) / Math.Abs(step.SlopeAt(step.Left)), sampling);
+                return Quadrature.Root(Pressure(chain, step.Target!.Value) / Math.Abs(step.SlopeAt(step.Left)), sampling);
             case FigureKind.VacuumHold when steps is [{ Target: { } target } only] && !double.IsNaN(only.Left):
                 // A higher reading comes to the target later and leaves it earlier.
                 double perMillibar = (1 / Math.Abs(only.SlopeAt(only.Reached))) + (1 / Math.Abs(only.SlopeAt(only.Left)));
-                return ChainUncertainty.Root(Pressure(chain, target) * perMillibar, sampling);
+                return Quadrature.Root(Pressure(chain, target) * perMillibar, sampling);
             case FigureKind.LowestPressure:
                 return Pressure(chain, value);
             case FigureKind.VoidExpansion when Deciding(steps, s => s.Expansion(), value) is { } step:
@@ -41,7 +41,7 @@ internal static class PressureFigureUncertainty
     }
 
     private static double Pressure(MeasurementChain chain, double millibar) =>
-        ChainUncertainty.Root(chain.GaugeMillibar ?? 0, (chain.GaugeShare ?? 0) * millibar) / Math.Sqrt(3);
+        Quadrature.Root(chain.GaugeMillibar ?? 0, (chain.GaugeShare ?? 0) * millibar) / Math.Sqrt(3);
 
     private static StepFigures? Deciding(List<StepFigures> steps, Func<StepFigures, Outcome> figure, double value) =>
         steps.Find(s => figure(s) is { HasValue: true } outcome && outcome.Low == value);

@@ -46,6 +46,9 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
         return problem is null ? bytes : null;
     }
 
+    /// <summary>The hash that stands for this block and every byte before it; empty if it cannot be read.</summary>
+    public byte[] ReadHash() => Read(Header.BlockLength - BlockHeader.HashLength, BlockHeader.HashLength, out _) ?? [];
+
     /// <summary>The overview alone, with its checksum found right; or null and why not.</summary>
     /// <param name="file">The file, if the caller has it open: a year has thousands of blocks in few files.</param>
     /// <param name="problem">Why not; null if it was read.</param>

@@ -29,7 +29,7 @@ public sealed class CellJournal : IDisposable
         _scans = new ScanReader(_segments, _reader);
         _overviews = new OverviewReader(_segments, _scans);
         _syncer = new JournalSyncer(disk, folder, time, options.SyncAfter, opening.NextSequence - 1);
-        _sealer = new JournalSealer(_segments, opening.Archive, time, options.SealInBackground);
+        _sealer = new JournalSealer(_segments, opening.Archive, time, options.SealInBackground, options.Sealed);
         _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, _sealer.Wake, opening.Continue, opening.Created, opening.NextSequence);
     }
 
@@ -78,6 +78,9 @@ public sealed class CellJournal : IDisposable
 
     /// <summary>Seals closed files into the archive now, on the caller's thread; returns how many. In the background it happens by itself.</summary>
     public int SealClosed() => _sealer.SealClosed();
+
+    /// <summary>Up to where the record is sealed, and the hash that stands for all of it.</summary>
+    public JournalSeal Seal => _sealer.Seal;
 
     /// <summary>Why the last closed file could not be sealed; null if none failed. Its entries are still in the journal.</summary>
     public string? SealProblem => _sealer.Problem;

@@ -19,6 +19,9 @@ internal interface IJournalFile : IDisposable
     /// <summary>Hands the bytes to the operating system: from then on they outlive this process.</summary>
     void Write(ReadOnlySpan<byte> bytes, long offset);
 
+    /// <summary>Cuts off everything behind a place.</summary>
+    void CutTo(long length);
+
     /// <summary>Waits until the disk has all that was written: from then on it outlives a power cut.</summary>
     void Flush();
 }
@@ -59,6 +62,8 @@ internal sealed partial class JournalDisk : IJournalDisk
     private sealed class OpenFile(SafeFileHandle handle) : IJournalFile
     {
         public void Write(ReadOnlySpan<byte> bytes, long offset) => RandomAccess.Write(handle, bytes, offset);
+
+        public void CutTo(long length) => RandomAccess.SetLength(handle, length);
 
         public void Flush() => RandomAccess.FlushToDisk(handle);
 

@@ -22,7 +22,7 @@ internal sealed class JournalReader(SegmentList segments)
             foreach (JournalEntry entry in Read(stretch, wanted))
             {
                 yield return entry;
-                wanted = (entry is DamagedEntries damage ? damage.LastSequence : entry.Sequence) + 1;
+                wanted = (entry is MissingEntries missing ? missing.LastSequence : entry.Sequence) + 1;
             }
 
             if (stretch.FollowingSequence is { } following && wanted < following && segments.Contains(stretch.Segment))

@@ -32,6 +32,8 @@ internal static class ApiV1
         api.MapPapers();
         api.MapReferences();
         api.MapAlarms();
+        api.MapDevices();
+        api.MapProbe();
         api.MapSpecs();
         // An address that is not there is a problem too, not the page.
         api.MapFallback("{**rest}", (HttpRequest request) =>

@@ -34,8 +34,10 @@ internal sealed class RunCurvesResult : IResult
     private readonly Timestamp _to;
     private readonly CellDefinition _cell;
     private readonly List<double> _times = [];
+    private readonly List<long> _ticks = [];
     private readonly List<float>[] _values;
     private readonly List<char>[] _qualities;
+    private readonly SpikeMarker[] _spikes;
     private readonly List<string> _lost = [];
 
     public RunCurvesResult(CellHost host, RunRow run, double beforeSeconds, double afterSeconds)
@@ -47,6 +49,7 @@ internal sealed class RunCurvesResult : IResult
         _cell = host.DefinitionAt(run.FirstSequence);
         _values = [.. _cell.Channels.Select(_ => new List<float>())];
         _qualities = [.. _cell.Channels.Select(_ => new List<char>())];
+        _spikes = new SpikeMarker[_cell.Channels.Count];
     }
 
     public async Task ExecuteAsync(HttpContext httpContext)
@@ -93,11 +96,29 @@ internal sealed class RunCurvesResult : IResult
     private void Take(RawScan scan, Reading[] readings, int[] deviceOf)
     {
         _times.Add(scan.Time.SecondsSince(_run.Start));
+        _ticks.Add(scan.Time.UtcTicks);
         for (int i = 0; i < readings.Length; i++)
         {
             bool inScan = deviceOf[i] == scan.DeviceIndex;
             _values[i].Add(inScan && readings[i].Quality.HasValue ? (float)readings[i].Value : float.NaN);
             _qualities[i].Add(inScan ? (char)('0' + (int)readings[i].Quality.Level) : NotInThisScan);
+            if (inScan && _cell.Channels[i].Unit == MeasuredUnit.DegreeCelsius && _spikes[i].Offer(readings[i]) is { } spike)
+            {
+                Mark(i, spike);
+            }
+        }
+    }
+
+    /// <summary>A spike shows beside its follower, so its own row is one of the last.</summary>
+    private void Mark(int channel, Reading spike)
+    {
+        for (int row = _ticks.Count - 1; row >= 0 && _ticks[row] >= spike.Time.UtcTicks; row--)
+        {
+            if (_ticks[row] == spike.Time.UtcTicks && _qualities[channel][row] != NotInThisScan)
+            {
+                _qualities[channel][row] = (char)('0' + (int)spike.Quality.Level);
+                return;
+            }
         }
     }
 

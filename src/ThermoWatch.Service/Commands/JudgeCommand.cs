@@ -1,6 +1,5 @@
 using System.CommandLine;
 using System.Globalization;
-using System.Reflection;
 using System.Text;
 using System.Text.Encodings.Web;
 using System.Text.Json;
@@ -24,9 +23,6 @@ public static class JudgeCommand
 
     // Lines for programs and people: no page, where a quote or bracket could do harm.
     private static readonly JsonWriterOptions s_readable = new() { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
-
-    private static readonly string s_software = "thermowatch "
-        + (typeof(JudgeCommand).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "0").Split('+')[0];
 
     /// <summary>The command with its options.</summary>
     public static Command Create()
@@ -126,7 +122,7 @@ public static class JudgeCommand
 
         RecordedRun recorded = RecordedRun.Judge(curves, spec, gap);
         string output = request.Events ? EventLines(recorded)
-            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, s_software, request.Files.Length > 1 ? file.ToString() : null))
+            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, SoftwareName.Text, request.Files.Length > 1 ? file.ToString() : null))
             : JudgementTable.Of(file.Name, curves, recorded.Run, spec);
         return (output, null, recorded.Run.Verdict);
     }

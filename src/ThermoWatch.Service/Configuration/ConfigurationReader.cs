@@ -15,6 +15,8 @@ public static class ConfigurationReader
 {
     private static readonly JsonDocumentOptions Lenient = new() { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true };
 
+    private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true };
+
     /// <summary>Reads a file; specs that it names lie beside it.</summary>
     /// <param name="path">Path of the file.</param>
     /// <param name="environment">Environment variables; those that begin with THERMOWATCH__ replace values.</param>
@@ -60,16 +62,35 @@ public static class ConfigurationReader
         int port = top.Whole("port", 1, 65535, 5170);
         IReadOnlyList<JsonScope> cellScopes = top.Objects("cells", "Describe at least one cell.");
         top.NothingElse();
-        List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec)))];
+        List<(string Name, int Version, string Text)> specs = [];
+        List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec, specs)))];
         foreach (IGrouping<int, CellConfiguration> twice in cells.GroupBy(c => c.Definition.Number).Where(g => g.Count() > 1))
         {
             top.Fault("cells", $"has {twice.Count()} cells with number {twice.Key}", "Give every cell a number of its own.");
         }
 
-        return faults.Count == 0 ? new(new(host, port, cells), []) : new(null, faults);
+        if (faults.Count == 0)
+        {
+            CheckWires(cells, faults);
+        }
+
+        return faults.Count == 0 ? new(new(host, port, cells) { Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
     }
 
-    private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec)
+    /// <summary>Devices on one wire must agree; two cells cannot share one, as each has a master of its own.</summary>
+    private static void CheckWires(List<CellConfiguration> cells, List<ConfigurationFault> faults)
+    {
+        for (int i = 0; i < cells.Count; i++)
+        {
+            faults.AddRange(Wiring.Clashes(cells[i].Devices, $"cells[{i}].devices"));
+            for (int j = 0; j < i; j++)
+            {
+                faults.AddRange(Wiring.Shared(cells[j].Devices, cells[i].Devices, $"cells[{j}].devices", $"cells[{i}].devices"));
+            }
+        }
+    }
+
+    private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec, List<(string Name, int Version, string Text)> specs)
     {
         byte[] bytes;
         try
@@ -86,6 +107,11 @@ public static class ConfigurationReader
         foreach (SpecFault fault in parse.Faults)
         {
             scope.Fault("spec", $"({name}) {fault.Path} {fault.Problem}", fault.Remedy);
+        }
+
+        if (parse.Spec is { } spec && !specs.Exists(other => other.Name == spec.Name && other.Version == spec.Version))
+        {
+            specs.Add((spec.Name, spec.Version, System.Text.Encoding.UTF8.GetString(bytes)));
         }
 
         return parse.Spec;

@@ -42,6 +42,8 @@ internal sealed class RefusingDisk : IJournalDisk
             file.Write(bytes, offset);
         }
 
+        public void CutTo(long length) => file.CutTo(length);
+
         public void Flush()
         {
             disk.FlushGate.Wait();

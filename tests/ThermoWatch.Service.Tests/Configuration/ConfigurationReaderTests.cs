@@ -77,6 +77,18 @@ public sealed class ConfigurationReaderTests
     }
 
     [Fact]
+    public void Devices_that_quarrel_about_a_wire_are_refused()
+    {
+        const string device = """{ "id": "@", "driver": "modbusRtu", "serial": { "port": "/dev/ttyUSB7", "baud": # }, "points": [ { "id": "p", "manual": 40001, "type": "int16" } ] }""";
+        const string cell = """{ "number": @, "devices": [ # ], "channels": [ { "id": "c", "role": "auxiliary", "device": "a", "point": "p", "unit": "1" } ] }""";
+        string one = device.Replace("@", "a").Replace("#", "9600"), other = device.Replace("@", "b").Replace("#", "19200");
+        ConfigurationResult result = Read("{ \"cells\": [ " + cell.Replace("@", "1").Replace("#", one + "," + other) + "," + cell.Replace("@", "2").Replace("#", one) + " ] }");
+        Assert.Equal(["cells[0].devices[1]", "cells[1].devices[0]"], result.Faults.Select(f => f.Path));
+        Assert.Contains("other line settings", result.Faults[0].Problem, StringComparison.Ordinal);
+        Assert.Contains("another cell", result.Faults[1].Problem, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Counts_of_two_millibar_cannot_tell_a_target_of_five()
     {
         string counts = Demo.Replace("\"address\": 22, \"type\": \"float32\", \"wordOrder\": \"ABCD\"", "\"address\": 22, \"type\": \"int16\"", StringComparison.Ordinal);

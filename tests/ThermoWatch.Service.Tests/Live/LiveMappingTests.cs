@@ -40,7 +40,7 @@ public sealed class LiveMappingTests
         UsualRun usual = UsualRun.Of([Good(60), Good(70), Good(64)]);
         RunLive run = LiveMapping.ToLive(new RunPicture { Number = 4, Carrier = "A", Kind = RunKind.Verification, Recipe = 14, Start = s_noon, Figures = [Figure(71), Figure(600, upper: 900)] }, usual);
 
-        Assert.Equal((19, 1.5, 64), (run.Figures[0].Margin, run.Figures[0].ExpandedUncertainty, run.Figures[0].Usual));
+        Assert.Equal((19, 1.5, 64), (run.Figures[0].Margin, run.Figures[0].U, run.Figures[0].Usual));
         Assert.Equal(["marginal"], run.Figures[0].Notes);
         Assert.Equal(640, run.Figures[1].Usual); // the same figure at another level has what is usual for itself
         Assert.Equal(("verification", 14, null), (run.Kind, run.Recipe, run.Load));

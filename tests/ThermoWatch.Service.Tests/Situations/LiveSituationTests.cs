@@ -1,3 +1,4 @@
+using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
@@ -40,7 +41,7 @@ public sealed class LiveSituationTests
             times.Add(machine.MachineTime);
         }
 
-        foreach (EngineInput input in history.Scans(s_born, () => null))
+        foreach (EngineInput input in history.Scans(((ModbusDeviceOptions)cell.Devices[0]).Points, s_born, () => null))
         {
             engine.Advance(input, events);
         }
