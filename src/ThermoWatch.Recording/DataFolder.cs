@@ -26,8 +26,13 @@ public sealed class DataFolder : IDisposable
 
     /// <summary>Folder of a cell's journal.</summary>
     /// <param name="cell">Number of the cell, from 1.</param>
-    public string JournalPath(int cell) =>
-        System.IO.Path.Combine(Path, "cells", cell.ToString(CultureInfo.InvariantCulture), "journal");
+    public string JournalPath(int cell) => JournalPathIn(Path, cell);
+
+    /// <summary>The same in a data folder that is not held, such as a backup.</summary>
+    /// <param name="folder">The data folder.</param>
+    /// <param name="cell">Number of the cell, from 1.</param>
+    public static string JournalPathIn(string folder, int cell) =>
+        System.IO.Path.Combine(folder, "cells", cell.ToString(CultureInfo.InvariantCulture), "journal");
 
     /// <summary>The cells that a data folder has a journal of, and where it lies, by number.</summary>
     public static IReadOnlyList<KeyValuePair<int, string>> Journals(string data)

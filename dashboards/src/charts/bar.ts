@@ -38,6 +38,10 @@ export function valueText(row: FigureRow, texts: Texts): { readonly value: strin
   return { value: words.reasons[row.reason ?? ""] ?? words.unknown, unit: "" };
 }
 
+/** How sure a final value is; nothing where that is not known. */
+export const uncertaintyText = (row: FigureRow): string =>
+  row.value === null || row.U === null || !row.final ? "" : ` ± ${write.figure(row.U, row.unit, true)}`;
+
 /** The distance to the nearer limit in words. */
 export function distanceText(row: FigureRow, texts: Texts): string {
   const words = texts.figures;
@@ -98,7 +102,7 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   return html`<div class=${`figure ${row.standing}`} data-testid=${`figure-${row.figure}`} data-standing=${row.standing}>
     <div class="figure-head">
       ${mark(row)}<span class="figure-name">${figureName(row, context)}</span><span class="figure-where">${where}</span>
-      <span class=${row.value === null ? "figure-value none" : "figure-value"}><b data-testid=${`figure-value-${row.figure}`}>${shown.value}</b>${shown.unit === "" ? nothing : html` ${shown.unit}`}</span>
+      <span class=${row.value === null ? "figure-value none" : "figure-value"}><b data-testid=${`figure-value-${row.figure}`}>${shown.value}</b>${uncertaintyText(row)}${shown.unit === "" ? nothing : html` ${shown.unit}`}</span>
     </div>
     <svg width=${width} height="42" viewBox=${`0 0 ${width} 42`} aria-hidden="true">
       <line class="bar-axis" x1="0" x2=${width} y1="11" y2="11"></line>

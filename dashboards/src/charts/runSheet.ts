@@ -168,6 +168,7 @@ export function createRunSheet(
         pressureData,
         lost,
         stateMs: store.state?.t ?? null,
+        spikes: store.traces?.spikes ?? [],
         memory,
         inspect,
         dragged,
@@ -199,6 +200,7 @@ export function createRunSheet(
               alarmed,
               lost,
               cursor_s: inspect.cursor_s,
+              texts,
               valueAt,
             }),
       );

@@ -1,6 +1,6 @@
 import { HubConnectionBuilder, LogLevel } from "@microsoft/signalr";
 import { MessagePackHubProtocol } from "@microsoft/signalr-protocol-msgpack";
-import type { CellState, ScanFrame } from "./contract";
+import type { CellState, ReadingMark } from "./contract";
 import type { HubEvents, OpenHub } from "./hub";
 
 /**
@@ -17,7 +17,10 @@ export async function openLiveHub(url: string, events: HubEvents): Promise<OpenH
   // A little more than the server's own keep-alive, so that a cell without readings is not taken for a lost one.
   connection.serverTimeoutInMilliseconds = 20_000;
   connection.keepAliveIntervalInMilliseconds = 5_000;
-  connection.on("scan", (frame: ScanFrame) => events.scan(frame));
+  connection.on("scan", (cell: number, seq: number, t: number, data: Uint8Array) =>
+    events.scan({ cell, seq, t, data }),
+  );
+  connection.on("mark", (mark: ReadingMark) => events.mark(mark));
   connection.on("state", (state: CellState) => events.state(state));
   connection.on("missed", (cell: number, seq: number) => events.missed(cell, seq));
   connection.onclose(() => events.closed());

@@ -24,6 +24,8 @@ export interface FigureRow {
   /** Channel that decides; null for the chamber or when nothing is known yet. */
   readonly channel: string | null;
   readonly value: number | null;
+  /** Expanded uncertainty of the value; null if not known. */
+  readonly U: number | null;
   readonly low: number | null;
   readonly high: number | null;
   readonly reason: string | null;
@@ -118,6 +120,7 @@ export function figureRows(figures: readonly FigureLive[], limits: readonly Limi
       // Before there is a value no channel decides.
       channel: standing(figure) === "notYet" ? null : (figure.channel ?? figure.decidedBy),
       value: standing(figure) === "notYet" ? null : figure.value,
+      U: standing(figure) === "notYet" ? null : figure.U,
       low: figure.low,
       high: figure.high,
       reason: figure.reason,
@@ -148,6 +151,7 @@ const emptyRow: Omit<FigureRow, "key" | "figure" | "lower" | "upper" | "severity
   unit: "",
   channel: null,
   value: null,
+  U: null,
   low: null,
   high: null,
   reason: null,

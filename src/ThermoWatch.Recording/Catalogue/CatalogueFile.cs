@@ -111,11 +111,21 @@ internal sealed class CatalogueFile : IDisposable
     /// <exception cref="IOException">The disk refuses; nothing is written.</exception>
     /// <exception cref="SqliteException">It stands in the chain, and the tables follow at the next call.</exception>
     public long Record<T>(string kind, T body, Func<bool>? isKnown = null)
+        where T : class => Record(kind, () => isKnown?.Invoke() == true ? null : body);
+
+    /// <summary>Writes something into the chain and from there into the tables.</summary>
+    /// <param name="kind">One of <see cref="ChainKinds"/>.</param>
+    /// <param name="compose">Asked under the lock what to write, so that it may rest on what stands there; null: nothing.</param>
+    /// <returns>Number of its line; zero if nothing was written.</returns>
+    /// <exception cref="IOException">The disk refuses; nothing is written.</exception>
+    /// <exception cref="SqliteException">It stands in the chain, and the tables follow at the next call.</exception>
+    public long Record<T>(string kind, Func<T?> compose)
+        where T : class
     {
         lock (_gate)
         {
             CatchUp(); // what an earlier call could not finish
-            if (isKnown?.Invoke() == true)
+            if (compose() is not { } body)
             {
                 return 0;
             }

@@ -29,6 +29,7 @@ internal static class CatalogueTables
         ("seals", "cell, last_sequence, hash", "cell, last_sequence"),
         ("removals", "number, cell, first_sequence, last_sequence, time_ticks, who, why, run", "number"),
         ("node_keys", "number, public_key", "number"),
+        .. BookTables.All,
     ];
 
     /// <summary>Writes what a line says. A kind that a later program invented says nothing to this one.</summary>
@@ -59,6 +60,9 @@ internal static class CatalogueTables
                 break;
             case ChainKinds.Removed when Body<RemovedEntriesNote>(line) is { } removed:
                 Put(connection, "INSERT OR IGNORE", "removals", All[6].Columns, line.Number, removed.Cell, removed.FirstSequence, removed.LastSequence, removed.Time.UtcTicks, removed.Who, removed.Why, removed.Run);
+                break;
+            case ChainKinds.Record or ChainKinds.Decision or ChainKinds.Reference or ChainKinds.Withdrawn or ChainKinds.Service:
+                BookTables.Apply(connection, line);
                 break;
             case ChainKinds.Key when Body<KeyBody>(line) is { } key:
                 Put(connection, "INSERT OR IGNORE", "node_keys", All[7].Columns, line.Number, key.PublicKey);
@@ -142,7 +146,7 @@ internal static class CatalogueTables
         }
     }
 
-    private static void Put(SqliteConnection connection, string verb, string table, string columns, params ReadOnlySpan<object?> values)
+    internal static void Put(SqliteConnection connection, string verb, string table, string columns, params ReadOnlySpan<object?> values)
     {
         string[] names = columns.Split(", ");
         using SqliteCommand command = CatalogueFile.Command(connection, $"{verb} INTO {table} ({columns}) VALUES ({string.Join(", ", names.Select(name => "$" + name))})");
@@ -155,7 +159,7 @@ internal static class CatalogueTables
     }
 
     /// <summary>What a line says; null if it cannot be understood, which verifying names.</summary>
-    private static T? Body<T>(ChainLine line)
+    internal static T? Body<T>(ChainLine line)
         where T : class
     {
         try

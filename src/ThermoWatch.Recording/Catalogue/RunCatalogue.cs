@@ -15,9 +15,18 @@ namespace ThermoWatch.Recording.Catalogue;
 /// </remarks>
 public sealed partial class RunCatalogue : IDisposable
 {
+    private const string LastDecision = "(SELECT d.kind FROM decisions d WHERE d.cell = runs.cell AND d.run = runs.number ORDER BY d.id DESC LIMIT 1)";
+
     private readonly CatalogueFile _file;
 
-    private RunCatalogue(CatalogueFile file) => _file = file;
+    private RunCatalogue(CatalogueFile file)
+    {
+        _file = file;
+        Book = new RunBook(file);
+    }
+
+    /// <summary>What people have said of runs and of the machine.</summary>
+    public RunBook Book { get; }
 
     /// <summary>What opening found damaged and what was done about it; null if nothing was.</summary>
     public string? Loss => _file.Loss;
@@ -74,6 +83,26 @@ public sealed partial class RunCatalogue : IDisposable
         $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND start_ticks <= $to AND (end_ticks IS NULL OR end_ticks >= $from) ORDER BY number", CatalogueTables.ReadRun,
         ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
 
+    /// <summary>Runs that fit a question, newest first.</summary>
+    public IReadOnlyList<RunRow> Search(RunQuery query) => _file.Read(
+        $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND ($before IS NULL OR number < $before) AND ($verdict IS NULL OR verdict = $verdict) "
+        + "AND ($spec IS NULL OR instr(lower(spec_name), lower($spec)) > 0) AND ($carrier IS NULL OR carrier = $carrier) "
+        + "AND ($from IS NULL OR end_ticks IS NULL OR end_ticks >= $from) AND ($to IS NULL OR start_ticks <= $to) "
+        + "AND ($product IS NULL OR EXISTS (SELECT 1 FROM run_records r WHERE r.cell = runs.cell AND r.run = runs.number AND instr(lower(r.product), lower($product)) > 0)) "
+        + "AND ($serial IS NULL OR EXISTS (SELECT 1 FROM run_serials s WHERE s.serial = $serial AND s.cell = runs.cell AND s.run = runs.number)) "
+        + $"AND ($decision IS NULL OR {LastDecision} = $decision) "
+        + $"AND ($open = 0 OR (end_ticks IS NOT NULL AND CASE {LastDecision} WHEN 'Hold' THEN 1 WHEN 'Inspect' THEN 1 ELSE {LastDecision} IS NULL AND verdict IS NOT 'Pass' END)) "
+        + "ORDER BY number DESC LIMIT $count",
+        CatalogueTables.ReadRun,
+        ("$cell", query.Cell), ("$before", query.Before), ("$verdict", query.Verdict?.ToString()), ("$spec", query.SpecContains), ("$carrier", query.Carrier),
+        ("$from", query.From?.UtcTicks), ("$to", query.To?.UtcTicks), ("$product", query.ProductContains), ("$serial", query.Serial),
+        ("$decision", query.Decision?.ToString()), ("$open", query.Open ? 1 : 0), ("$count", query.Limit));
+
+    /// <summary>Numbers of the runs of a cell next to one; null where there is none.</summary>
+    public (long? Previous, long? Next) Neighbours(int cell, long number) => _file.Read(
+        "SELECT (SELECT max(number) FROM runs WHERE cell = $cell AND number < $number), (SELECT min(number) FROM runs WHERE cell = $cell AND number > $number)",
+        row => (row.IsDBNull(0) ? (long?)null : row.GetInt64(0), row.IsDBNull(1) ? (long?)null : row.GetInt64(1)), ("$cell", cell), ("$number", number))[0];
+
     /// <summary>Adds a step of an alarm to the history; a step that is there already, found again by a replay, stays as it is.</summary>
     /// <param name="cell">Number of the cell.</param>
     /// <param name="alarm">What happened.</param>
@@ -82,10 +111,13 @@ public sealed partial class RunCatalogue : IDisposable
         "SELECT 1 FROM alarm_events WHERE cell = $cell AND alarm_id = $id AND time_ticks = $time AND state = $state", _ => true,
         ("$cell", cell), ("$id", alarm.AlarmId), ("$time", alarm.Time.UtcTicks), ("$state", alarm.State.ToString())).Count > 0);
 
-    /// <summary>The newest steps of alarms of a cell, newest first.</summary>
-    public IReadOnlyList<AlarmEvent> LatestAlarms(int cell, int count) => _file.Read(
-        $"SELECT {CatalogueTables.AlarmColumns} FROM alarm_events WHERE cell = $cell ORDER BY id DESC LIMIT $count",
-        row => CatalogueTables.ReadAlarm(row).ToEvent(), ("$cell", cell), ("$count", count));
+    /// <summary>Steps of alarms of a cell, newest first.</summary>
+    /// <param name="cell">Number of the cell.</param>
+    /// <param name="before">Only steps with a lower id.</param>
+    /// <param name="count">How many at most.</param>
+    public IReadOnlyList<AlarmStep> Alarms(int cell, long before, int count) => _file.Read(
+        $"SELECT {CatalogueTables.AlarmColumns}, id FROM alarm_events WHERE cell = $cell AND id < $before ORDER BY id DESC LIMIT $count",
+        row => new AlarmStep(row.GetInt64(row.FieldCount - 1), CatalogueTables.ReadAlarm(row).ToEvent()), ("$cell", cell), ("$before", before), ("$count", count));
 
     /// <summary>Closes the file.</summary>
     public void Dispose() => _file.Dispose();

@@ -1,5 +1,7 @@
+using System.Collections.Immutable;
 using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Recording.Chain;
@@ -55,6 +57,18 @@ internal sealed record AlarmBody(
 
     public AlarmEvent ToEvent() => new(Time, AlarmId, Condition, ChannelId, State, Predicted, Value, Limit, Run);
 }
+
+/// <summary>New words in a run's record: what it says then, and what that changed.</summary>
+internal sealed record RecordBody(int Cell, long Run, Timestamp Time, string By, string? Reason, RunRecord Record, ImmutableArray<FieldChange> Changes);
+
+/// <summary>What somebody decided of a run.</summary>
+internal sealed record DecisionBody(int Cell, long Run, Decision Decision);
+
+/// <summary>A run released as a reference, or withdrawn.</summary>
+internal sealed record ReferenceBody(int Cell, long Run, Timestamp Time, string By, string Reason);
+
+/// <summary>Work on a cell's machine.</summary>
+internal sealed record ServiceBody(int Cell, ServiceEntry Entry);
 
 /// <summary>The node's key from a moment on.</summary>
 internal sealed record KeyBody(string PublicKey);

@@ -115,5 +115,6 @@ internal sealed record ChainLine(long Number, Timestamp Time, string Kind, byte[
 internal static class ChainKinds
 {
     public const string Run = "run", Alarm = "alarm", Audit = "audit", Spec = "spec", Configuration = "configuration",
-        Sealed = "sealed", Removed = "removed", Key = "key";
+        Sealed = "sealed", Removed = "removed", Key = "key",
+        Record = "record", Decision = "decision", Reference = "reference", Withdrawn = "withdrawn", Service = "service";
 }

@@ -71,6 +71,11 @@ public static class ConfigurationReader
             top.Fault("cells", $"has {twice.Count()} cells with number {twice.Key}", "Give every cell a number of its own.");
         }
 
+        if (faults.Count == 0)
+        {
+            CheckWires(cells, faults);
+        }
+
         return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
     }
 
@@ -86,6 +91,19 @@ public static class ConfigurationReader
         long? room = scope.Has("leastFree_GB") ? (long)(scope.Number("leastFree_GB", 0.1, 100000, null) * Gigabyte) : null;
         scope.NothingElse();
         return new KeepingRules { IdleAge = age, LeastFreeBytes = room };
+    }
+
+    /// <summary>Devices on one wire must agree; two cells cannot share one, as each has a master of its own.</summary>
+    private static void CheckWires(List<CellConfiguration> cells, List<ConfigurationFault> faults)
+    {
+        for (int i = 0; i < cells.Count; i++)
+        {
+            faults.AddRange(Wiring.Clashes(cells[i].Devices, $"cells[{i}].devices"));
+            for (int j = 0; j < i; j++)
+            {
+                faults.AddRange(Wiring.Shared(cells[j].Devices, cells[i].Devices, $"cells[{j}].devices", $"cells[{i}].devices"));
+            }
+        }
     }
 
     private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec, List<(string Name, int Version, string Text)> specs)

@@ -5,7 +5,7 @@ namespace ThermoWatch.Service.Hosting;
 
 /// <summary>Offers permessage-deflate (RFC 7692) to the live connections, which the hub itself cannot ask for.</summary>
 /// <remarks>
-/// A frame names its keys so that outside programs can read it; compressed against the frames before it, the names cost
+/// A state names its keys so that outside programs can read it; compressed against the states before it, the names cost
 /// next to nothing. The danger in the option's name is a secret beside text that an attacker chooses: nothing here is secret.
 /// </remarks>
 internal static class CompressedWebSockets

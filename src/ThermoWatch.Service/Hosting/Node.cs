@@ -3,6 +3,7 @@ using ThermoWatch.Recording;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Journal;
 using ThermoWatch.Recording.Keeping;
+using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
@@ -99,19 +100,22 @@ internal sealed class Node : IAsyncDisposable
 
     private async Task<int> ServeAsync(CancellationToken stopping)
     {
-        await using WebApplication app = Web.Build(_configuration.Host, _configuration.Port, new CellDirectory(_hosts), _viewers, _watch, _logs);
+        List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
+            cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
+        await using WebApplication app = Web.Build(
+            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
-        foreach ((CellHost host, CellConfiguration cell) in _hosts.Zip(_configuration.Cells))
+        foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))
         {
             host.Recover(fromTheBeginning: _catalogue.IsIncomplete);
-            var acquisition = new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number);
-            work.Add(acquisition.RunAsync(ended.Token));
+            work.Add(line.Runner.RunAsync(ended.Token));
             _mode.BeforeLoop?.Invoke(host, ended.Token);
             work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
         }
 
         work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
+        work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
         int code = ExitCodes.Done;
         try
         {

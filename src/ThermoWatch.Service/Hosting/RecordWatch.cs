@@ -13,7 +13,7 @@ namespace ThermoWatch.Service.Hosting;
 /// <param name="Space">Room left; null while the disk cannot be asked.</param>
 internal sealed record RecordingStatus(JournalState State, string Reason, long WaitingEntries, long NotRecorded, string? SealProblem, RecordSpace? Space);
 
-/// <summary>Looks after the record beside the cell loops: says when recording stands still or room runs out, and lets idle time go by rule.</summary>
+/// <summary>Looks after the record beside the cell loops, which say themselves when recording stands still: tells how it stands, says when room runs out, and lets idle time go by rule.</summary>
 internal sealed class RecordWatch(IReadOnlyList<CellJournal> journals, RecordKeeper keeper, TimeProvider time, ILogger log)
 {
     private static readonly TimeSpan Period = TimeSpan.FromSeconds(10), KeepingPeriod = TimeSpan.FromMinutes(10);
@@ -65,18 +65,6 @@ internal sealed class RecordWatch(IReadOnlyList<CellJournal> journals, RecordKee
             journals.Select(journal => journal.SealProblem).FirstOrDefault(problem => problem is not null), space);
         RecordingStatus before = _current;
         _current = now;
-        if (now.State != before.State)
-        {
-            if (now.State == JournalState.Recording)
-            {
-                Log.RecordingAgain(log, now.NotRecorded);
-            }
-            else
-            {
-                Log.RecordingTrouble(log, now.State == JournalState.Losing ? "losing readings" : "keeping readings in memory", now.Reason);
-            }
-        }
-
         if (space is { IsLow: true } && before.Space is not { IsLow: true })
         {
             Log.RoomLow(log, space.FreeBytes >> 20, space.DaysLeft is { } days ? $"{days:0} days" : "nobody can tell yet how long");

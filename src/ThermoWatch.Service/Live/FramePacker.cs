@@ -14,8 +14,14 @@ internal sealed class FramePacker
     public FramePacker(CellDefinition cell)
     {
         _cell = cell.Number;
+        _deviceOfChannel = DeviceOfEachChannel(cell);
+    }
+
+    /// <summary>Place in the cell's list of the device that measures each channel.</summary>
+    public static int[] DeviceOfEachChannel(CellDefinition cell)
+    {
         List<string> devices = [.. cell.Devices.Select(d => d.Id)];
-        _deviceOfChannel = [.. cell.Channels.Select(c => devices.IndexOf(c.Device))];
+        return [.. cell.Channels.Select(c => devices.IndexOf(c.Device))];
     }
 
     public ScanFrame Pack(long sequence, RawScan scan, ReadOnlySpan<Reading> readings)

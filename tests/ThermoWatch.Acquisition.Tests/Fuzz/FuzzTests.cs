@@ -98,10 +98,10 @@ public sealed partial class FuzzTests
     {
         var random = new Random(4);
         byte[][] corpus = ["time_s,tc1\n0,25\n1,26\n"u8.ToArray(), "time_s,tc1 [degC] product\n0,\n0.1,2e3\n"u8.ToArray()];
-        ReplayPoint[] points = [new() { Id = "t", Column = "tc1" }];
+        string[] points = ["tc1"];
         for (int round = 0; round < Rounds / 4; round++)
         {
-            (IReadOnlyList<CurveRow> rows, string? wrong) = CurveRows.Parse(Encoding.Latin1.GetString(Mutate(corpus, random)).Split('\n'), points);
+            (IReadOnlyList<RecordedRow> rows, string? wrong) = CurveRows.Parse(Encoding.Latin1.GetString(Mutate(corpus, random)).Split('\n'), points);
             Assert.Equal(wrong is null, rows.Count > 0);
             for (int i = 1; i < rows.Count; i++) Assert.True(rows[i].Seconds > rows[i - 1].Seconds);
         }

@@ -87,9 +87,9 @@ internal static class LiveBenchmarks
         for (int i = 0; i < Viewers; i++)
         {
             HubConnection viewer = new HubConnectionBuilder().WithUrl($"http://localhost:{port}/hubs/live").AddMessagePackProtocol().Build();
-            viewer.On<Dictionary<string, object>>("scan", frame =>
+            viewer.On<int, long, double, byte[]>("scan", (_, _, t, _) =>
             {
-                double delay = Clock.UnixMilliseconds() - Convert.ToDouble(frame["t"], System.Globalization.CultureInfo.InvariantCulture);
+                double delay = Clock.UnixMilliseconds() - t;
                 lock (delays)
                 {
                     delays.Add(delay);

@@ -15,7 +15,7 @@ internal sealed class LiveClient : IAsyncDisposable
     private LiveClient(HubConnection connection)
     {
         _connection = connection;
-        connection.On<Frame>("scan", f => _frames.Writer.TryWrite(f));
+        connection.On<int, long, double, byte[]>("scan", (cell, seq, t, data) => _frames.Writer.TryWrite(new Frame { Cell = cell, Seq = seq, T = t, Data = data }));
         connection.On<State>("state", s => _states.Writer.TryWrite(s));
     }
 

@@ -57,6 +57,29 @@ public class RunCatalogueTests
     }
 
     [Fact]
+    public void Runs_are_found_by_what_is_asked_of_them_page_by_page()
+    {
+        using var folder = new TempFolder();
+        using RunCatalogue catalogue = RunCatalogue.Open(folder["thermowatch.sqlite"], _time);
+        for (long number = 1; number <= 9; number++)
+        {
+            catalogue.Save(Run(number) with { Verdict = number % 3 == 0 ? Verdict.Pass : Verdict.Fail, SpecName = number > 5 ? "Bus bar 50%" : "Gate driver", Carrier = number == 4 ? "B" : "A" });
+        }
+
+        catalogue.Save(Run(4) with { Cell = 2 });
+        Assert.Equal([9, 8, 7], Found(new RunQuery(1) { Limit = 3 }));
+        Assert.Equal([6, 5, 4], Found(new RunQuery(1) { Limit = 3, Before = 7 }));
+        Assert.Equal([9, 6, 3], Found(new RunQuery(1) { Verdict = Verdict.Pass }));
+        Assert.Equal([9, 8, 7, 6], Found(new RunQuery(1) { SpecContains = "bar 50%" }));
+        Assert.Equal([4], Found(new RunQuery(1) { Carrier = "B" }));
+        Assert.Equal([5, 4], Found(new RunQuery(1) { From = Run(4).Start, To = Run(5).Start }));
+        Assert.Equal((null, 2L), catalogue.Neighbours(1, 1));
+        Assert.Equal((8L, null), catalogue.Neighbours(1, 9));
+
+        long[] Found(RunQuery query) => [.. catalogue.Search(query).Select(run => run.Number)];
+    }
+
+    [Fact]
     public void Alarm_history_comes_back_newest_first()
     {
         using var folder = new TempFolder();
@@ -66,7 +89,9 @@ public class RunCatalogueTests
         catalogue.SaveAlarm(1, raised);
         catalogue.SaveAlarm(1, gone);
         catalogue.SaveAlarm(2, raised);
-        Assert.Equal([gone, raised], catalogue.LatestAlarms(1, 10));
+        IReadOnlyList<AlarmStep> steps = catalogue.Alarms(1, long.MaxValue, 10);
+        Assert.Equal([gone, raised], steps.Select(s => s.Event));
+        Assert.Equal([raised], catalogue.Alarms(1, steps[0].Id, 10).Select(s => s.Event));
     }
 
     [Fact]
@@ -77,7 +102,7 @@ public class RunCatalogueTests
         var raised = new AlarmEvent(Sample.Noon, "tooHot/tc1", "tooHot", "tc1", AlarmState.Unacknowledged, true, 246.5, 245, 7);
         catalogue.SaveAlarm(1, raised);
         catalogue.SaveAlarm(1, raised);
-        Assert.Equal([raised], catalogue.LatestAlarms(1, 10));
+        Assert.Equal([raised], catalogue.Alarms(1, long.MaxValue, 10).Select(s => s.Event));
     }
 
     [Fact]

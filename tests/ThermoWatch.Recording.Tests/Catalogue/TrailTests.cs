@@ -77,7 +77,7 @@ public class TrailTests
             Assert.Contains("gave it back", again.Loss, StringComparison.Ordinal);
             Assert.False(again.IsIncomplete);
             Assert.Equivalent(RunCatalogueTests.Run(7), again.Find(1, 7), strict: true);
-            Assert.Equal(2, again.LatestAlarms(1, 10).Count);
+            Assert.Equal(2, again.Alarms(1, long.MaxValue, 10).Count);
             Assert.Equal([Entry(1)], again.LatestAudit(10));
             Assert.Equal("{\"port\":1}", again.Configurations(1)[0].Json);
             Assert.Equal(99, again.LatestSeal(1)!.LastSequence);
@@ -147,7 +147,7 @@ public class TrailTests
             Assert.Null(catalogue.Loss);
             Assert.Equivalent(RunCatalogueTests.Run(2), catalogue.Find(1, 2), strict: true);
             Assert.Equal([4, 3, 2, 1], catalogue.Latest(1, 10).Select(run => run.Number));
-            Assert.Equal([AlarmState.ReturnedUnacknowledged, AlarmState.Unacknowledged], catalogue.LatestAlarms(1, 10).Select(alarm => alarm.State));
+            Assert.Equal([AlarmState.ReturnedUnacknowledged, AlarmState.Unacknowledged], catalogue.Alarms(1, long.MaxValue, 10).Select(s => s.Event.State));
             Assert.Equal(6, catalogue.ChainHead.Number);
         }
 
@@ -199,7 +199,7 @@ public class TrailTests
             using RunCatalogue catalogue = Open(folder);
             Assert.Equivalent(RunCatalogueTests.Run(7), catalogue.Find(1, 7), strict: true);
             Assert.Equal([Entry(1)], catalogue.LatestAudit(10));
-            Assert.Equal(2, catalogue.LatestAlarms(1, 10).Count);
+            Assert.Equal(2, catalogue.Alarms(1, long.MaxValue, 10).Count);
         }
 
         Assert.True(found > 20, $"only {found} changes were found");

@@ -134,6 +134,7 @@ export class ScriptedHub {
       seq: this.seq,
       t: this.timeMs(this.tick),
       runs: run === null ? [] : [run],
+      filtered: [],
       alarms: this.alarms,
       devices,
     };
@@ -289,9 +290,9 @@ export class ScriptedHub {
       layout: async () => this.layout(),
       since: async (_cell, seq) => {
         const from = this.frames.findIndex((frame) => frame.seq > seq);
-        if (from < 0) return { cell: 1, frames: [], more: false };
+        if (from < 0) return { cell: 1, frames: [], marks: [], more: false };
         const frames = this.frames.slice(from, from + 2000);
-        return { cell: 1, frames, more: from + 2000 < this.frames.length };
+        return { cell: 1, frames, marks: [], more: from + 2000 < this.frames.length };
       },
       watch: async () => {
         this.events = events;

@@ -1,0 +1,168 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Journal;
+using ThermoWatch.Service.Cells;
+using ThermoWatch.Service.Live;
+
+namespace ThermoWatch.Service.Api;
+
+/// <summary>The shape of a run's curves, for its description; written by <see cref="RunCurvesResult"/>.</summary>
+/// <param name="Start">Start of the run, RFC 3339: time zero.</param>
+/// <param name="TimeSeconds">One for each scan, rising.</param>
+/// <param name="Curves">One for each channel, in the order of the run's channels.</param>
+/// <param name="Lost">What of the span cannot be read any more, in plain words.</param>
+internal sealed record RunCurvesShape(
+    string Start, [property: JsonPropertyName("time_s")] IReadOnlyList<double> TimeSeconds, IReadOnlyList<CurveShape> Curves, IReadOnlyList<string> Lost);
+
+/// <summary>One channel's readings.</summary>
+/// <param name="Channel">Its id.</param>
+/// <param name="Unit">degC, mbar, mV or 1.</param>
+/// <param name="Values">One for each time; null without a value.</param>
+/// <param name="Quality">A digit for each time: 0 good, 1 uncertain, 2 bad, 3 not in this scan.</param>
+internal sealed record CurveShape(string Channel, string Unit, IReadOnlyList<float?> Values, string Quality);
+
+/// <summary>Converts a run's scans anew from the journal and writes them as columns.</summary>
+internal sealed class RunCurvesResult : IResult
+{
+    private const char NotInThisScan = '3';
+    private readonly CellHost _host;
+    private readonly RunRow _run;
+    private readonly Timestamp _from;
+    private readonly Timestamp _to;
+    private readonly CellDefinition _cell;
+    private readonly List<double> _times = [];
+    private readonly List<long> _ticks = [];
+    private readonly List<float>[] _values;
+    private readonly List<char>[] _qualities;
+    private readonly SpikeMarker[] _spikes;
+    private readonly List<string> _lost = [];
+
+    public RunCurvesResult(CellHost host, RunRow run, double beforeSeconds, double afterSeconds)
+    {
+        _host = host;
+        _run = run;
+        _from = run.Start.AddSeconds(-beforeSeconds);
+        _to = run.End?.AddSeconds(afterSeconds) ?? new Timestamp(long.MaxValue);
+        _cell = host.DefinitionAt(run.FirstSequence);
+        _values = [.. _cell.Channels.Select(_ => new List<float>())];
+        _qualities = [.. _cell.Channels.Select(_ => new List<char>())];
+        _spikes = new SpikeMarker[_cell.Channels.Count];
+    }
+
+    public async Task ExecuteAsync(HttpContext httpContext)
+    {
+        await Task.Run(() => Read(httpContext.RequestAborted), httpContext.RequestAborted);
+        httpContext.Response.ContentType = "application/json; charset=utf-8";
+        await using var writer = new Utf8JsonWriter(httpContext.Response.BodyWriter);
+        Write(writer);
+        await writer.FlushAsync(httpContext.RequestAborted);
+    }
+
+    private void Read(CancellationToken gone)
+    {
+        var converter = new CellConverter(_cell);
+        var readings = new Reading[_cell.Channels.Count];
+        int[] deviceOf = FramePacker.DeviceOfEachChannel(_cell);
+        foreach (JournalEntry entry in _host.ReadFrom(_run.FirstSequence))
+        {
+            gone.ThrowIfCancellationRequested();
+            if (entry is DamagedEntries damaged)
+            {
+                _lost.Add(damaged.Reason);
+            }
+
+            if (entry is not InputEntry { Input: ScanInput { Scan: var scan } })
+            {
+                continue;
+            }
+
+            if (scan.Time > _to)
+            {
+                break;
+            }
+
+            // Converted even if it is not wanted: a later thermocouple may need its cold junction.
+            converter.Convert(scan, readings);
+            if (scan.Time >= _from)
+            {
+                Take(scan, readings, deviceOf);
+            }
+        }
+    }
+
+    private void Take(RawScan scan, Reading[] readings, int[] deviceOf)
+    {
+        _times.Add(scan.Time.SecondsSince(_run.Start));
+        _ticks.Add(scan.Time.UtcTicks);
+        for (int i = 0; i < readings.Length; i++)
+        {
+            bool inScan = deviceOf[i] == scan.DeviceIndex;
+            _values[i].Add(inScan && readings[i].Quality.HasValue ? (float)readings[i].Value : float.NaN);
+            _qualities[i].Add(inScan ? (char)('0' + (int)readings[i].Quality.Level) : NotInThisScan);
+            if (inScan && _cell.Channels[i].Unit == MeasuredUnit.DegreeCelsius && _spikes[i].Offer(readings[i]) is { } spike)
+            {
+                Mark(i, spike);
+            }
+        }
+    }
+
+    /// <summary>A spike shows beside its follower, so its own row is one of the last.</summary>
+    private void Mark(int channel, Reading spike)
+    {
+        for (int row = _ticks.Count - 1; row >= 0 && _ticks[row] >= spike.Time.UtcTicks; row--)
+        {
+            if (_ticks[row] == spike.Time.UtcTicks && _qualities[channel][row] != NotInThisScan)
+            {
+                _qualities[channel][row] = (char)('0' + (int)spike.Quality.Level);
+                return;
+            }
+        }
+    }
+
+    private void Write(Utf8JsonWriter writer)
+    {
+        writer.WriteStartObject();
+        writer.WriteString("start", _run.Start.ToString());
+        writer.WriteStartArray("time_s");
+        foreach (double time in _times)
+        {
+            // Microseconds: finer than any instrument's own clock, and half as long to read.
+            writer.WriteNumberValue(Math.Round(time, 6));
+        }
+
+        writer.WriteEndArray();
+        writer.WriteStartArray("curves");
+        for (int i = 0; i < _cell.Channels.Count; i++)
+        {
+            ChannelDefinition channel = _cell.Channels[i];
+            writer.WriteStartObject();
+            writer.WriteString("channel", channel.Id);
+            writer.WriteString("unit", LiveMapping.ToLayout(channel, null).Unit);
+            writer.WriteStartArray("values");
+            foreach (float value in _values[i])
+            {
+                if (float.IsFinite(value))
+                {
+                    writer.WriteNumberValue(value);
+                }
+                else
+                {
+                    writer.WriteNullValue();
+                }
+            }
+
+            writer.WriteEndArray();
+            writer.WriteString("quality", System.Runtime.InteropServices.CollectionsMarshal.AsSpan(_qualities[i]));
+            writer.WriteEndObject();
+        }
+
+        writer.WriteEndArray();
+        writer.WriteStartArray("lost");
+        _lost.ForEach(writer.WriteStringValue);
+        writer.WriteEndArray();
+        writer.WriteEndObject();
+    }
+}

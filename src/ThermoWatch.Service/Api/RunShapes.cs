@@ -1,0 +1,124 @@
+using System.Text.Json.Serialization;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Runs;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Live;
+
+namespace ThermoWatch.Service.Api;
+
+/// <summary>A page of runs.</summary>
+/// <param name="Runs">Newest first.</param>
+/// <param name="Next">Ask with <c>before</c> = this for older ones; null at the end.</param>
+internal sealed record RunList(IReadOnlyList<RunSummary> Runs, long? Next);
+
+/// <summary>Name and version of a spec.</summary>
+internal sealed record SpecName(string Name, int Version);
+
+/// <summary>A run in a list.</summary>
+internal record RunSummary
+{
+    /// <summary>Number of the cell.</summary>
+    public required int Cell { get; init; }
+
+    /// <summary>Number of the run in its cell.</summary>
+    public required long Number { get; init; }
+
+    /// <summary>Its carrier.</summary>
+    public required string Carrier { get; init; }
+
+    /// <summary>RFC 3339.</summary>
+    public required string Start { get; init; }
+
+    /// <summary>RFC 3339; null while it goes on.</summary>
+    public string? End { get; init; }
+
+    /// <summary>Which rule ended it; null while it goes on.</summary>
+    public string? EndReason { get; init; }
+
+    /// <summary>What it is judged by; null without a spec.</summary>
+    public SpecName? Spec { get; init; }
+
+    /// <summary>pass, fail, undetermined; null while it goes on and without a spec.</summary>
+    public string? Verdict { get; init; }
+
+    /// <summary>Why the verdict is not a pass.</summary>
+    public required IReadOnlyList<string> Reasons { get; init; }
+
+    /// <summary>What must be known with it, such as <c>warmStart</c>.</summary>
+    public required IReadOnlyList<string> Notes { get; init; }
+
+    /// <summary>What was soldered; null if nobody has said.</summary>
+    public string? Product { get; init; }
+
+    /// <summary>Serial numbers of the boards.</summary>
+    public required IReadOnlyList<string> Serials { get; init; }
+
+    /// <summary>Boards on the carrier; null if nobody has said.</summary>
+    public int? Load { get; init; }
+
+    /// <summary>The decision that stands; null while there is none.</summary>
+    public DecisionShape? Decision { get; init; }
+
+    public static RunSummary Of(RunRow row, RunRecord record, Decision? decision) => new()
+    {
+        Cell = row.Cell,
+        Number = row.Number,
+        Carrier = row.Carrier,
+        Start = row.Start.ToString(),
+        End = row.End?.ToString(),
+        EndReason = row.EndReason,
+        Spec = row is { SpecName: { } name, SpecVersion: { } version } ? new SpecName(name, version) : null,
+        Verdict = row.Verdict is { } verdict ? Words.Of(verdict) : null,
+        Reasons = [.. row.Reasons],
+        Notes = [.. row.Notes],
+        Product = record.Product,
+        Serials = record.Serials,
+        Load = record.Load,
+        Decision = decision is null ? null : DecisionShape.Of(decision),
+    };
+}
+
+/// <summary>All that is known of a run beside its curves.</summary>
+internal sealed record RunDetail
+{
+    /// <summary>What the list says of it.</summary>
+    public required RunSummary Run { get; init; }
+
+    /// <summary>Every figure, with its limit if one asks for it.</summary>
+    public required IReadOnlyList<FigureShape> Figures { get; init; }
+
+    /// <summary>Phases, in the order in which they began.</summary>
+    public required IReadOnlyList<PhaseShape> Phases { get; init; }
+
+    /// <summary>Channels as they were wired then.</summary>
+    public required IReadOnlyList<ChannelLayout> Channels { get; init; }
+
+    /// <summary>The spec with its levels; null if it is no longer the one in force here.</summary>
+    public SpecLayout? SpecInForce { get; init; }
+
+    /// <summary>The runs before and after it that its cell has.</summary>
+    public long? Previous { get; init; }
+
+    /// <summary>See <see cref="Previous"/>.</summary>
+    public long? Next { get; init; }
+}
+
+/// <summary>A phase of a run.</summary>
+/// <param name="Phase">Its name.</param>
+/// <param name="Track">thermal or vacuum.</param>
+/// <param name="StartSeconds">Seconds from the run's start.</param>
+/// <param name="EndSeconds">The same; null if it had not ended.</param>
+internal sealed record PhaseShape(
+    string Phase, string Track, [property: JsonPropertyName("start_s")] double StartSeconds, [property: JsonPropertyName("end_s")] double? EndSeconds);
+
+/// <summary>A figure, with the keys of a judgement.</summary>
+internal sealed record FigureShape(
+    string Figure, string? Channel, double? Value, double? Low, double? High, string Unit, double? Lower, double? Upper, string? Verdict, string? Reason,
+    IReadOnlyList<string> Notes, double? Margin, [property: JsonPropertyName("U")] double? U, string? Severity, string? DecidedBy)
+{
+    public static FigureShape Of(FigureResult figure) => new(
+        figure.Figure, figure.ChannelId, figure.Value, figure.Low, figure.High, figure.Unit, figure.Lower, figure.Upper,
+        figure.Verdict is { } verdict ? Words.Of(verdict) : null, figure.Reason, [.. figure.Notes], figure.Margin, figure.U,
+        figure.Severity is { } severity ? Words.Of(severity) : null, figure.DecidedBy);
+}
