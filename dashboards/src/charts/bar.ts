@@ -17,9 +17,9 @@ export interface BarContext {
 export function figureName(row: FigureRow, context: Pick<BarContext, "texts" | "soak" | "target">): string {
   const name = context.texts.figures.names[row.figure] ?? row.figure;
   if (row.figure === "soakTime" && context.soak !== null)
-    return `${name} ${write.limit(context.soak.from)}–${write.limit(context.soak.to)}`;
+    return `${name} ${write.limit(context.soak.from, "degC")}–${write.limit(context.soak.to, "degC")}`;
   if (row.figure === "pumpDownTime" && context.target !== null)
-    return `${name} to ${write.limit(context.target)}${write.nbsp}mbar`;
+    return context.texts.figures.downTo(name, write.withUnit(write.limit(context.target, "mbar"), "mbar"));
   return name;
 }
 
@@ -31,7 +31,7 @@ export function valueText(row: FigureRow, texts: Texts): { readonly value: strin
   if (row.value !== null) return { value: write.figure(row.value, row.unit, row.final), unit };
   const words = texts.figures;
   if (row.low !== null && row.high !== null)
-    return { value: `${write.figure(row.low, row.unit, true)} to ${write.figure(row.high, row.unit, true)}`, unit };
+    return { value: words.between(write.figure(row.low, row.unit, true), write.figure(row.high, row.unit, true)), unit };
   if (row.low !== null) return { value: words.atLeast(write.figure(row.low, row.unit, true)), unit };
   if (row.high !== null) return { value: words.atMost(write.figure(row.high, row.unit, true)), unit };
   if (row.standing === "notYet") return { value: words.notYet, unit: "" };
@@ -84,8 +84,8 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   const upperX = row.upper === null ? null : x(scale.bandTo);
   const wordsWidth = words.length * 7.4;
   const room = {
-    from: lowerX === null ? 0 : lowerX + write.limit(row.lower ?? 0).length * 5 + 6,
-    to: upperX === null ? width : upperX - write.limit(row.upper ?? 0).length * 5 - 6,
+    from: lowerX === null ? 0 : lowerX + write.limit(row.lower ?? 0, row.unit).length * 5 + 6,
+    to: upperX === null ? width : upperX - write.limit(row.upper ?? 0, row.unit).length * 5 - 6,
   };
   const middle = Math.min(Math.max(tick ?? width / 2, room.from + wordsWidth / 2), room.to - wordsWidth / 2);
   const hatched = row.standing === "unknown" || row.standing === "undetermined";
@@ -104,8 +104,8 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
       <line class="bar-axis" x1="0" x2=${width} y1="11" y2="11"></line>
       <rect class="band" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>
       ${hatched ? svg`<rect fill="url(#bar-hatch)" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>` : nothing}
-      ${lowerX === null ? nothing : svg`<line class="bar-limit" x1=${lowerX} x2=${lowerX} y1="1" y2="21"></line><text class="second" x=${lowerX} y="35" text-anchor="middle">${write.limit(row.lower as number)}</text>`}
-      ${upperX === null ? nothing : svg`<line class="bar-limit" x1=${upperX} x2=${upperX} y1="1" y2="21"></line><text class="second" x=${upperX} y="35" text-anchor="middle">${write.limit(row.upper as number)}</text>`}
+      ${lowerX === null ? nothing : svg`<line class="bar-limit" x1=${lowerX} x2=${lowerX} y1="1" y2="21"></line><text class="second" x=${lowerX} y="35" text-anchor="middle">${write.limit(row.lower as number, row.unit)}</text>`}
+      ${upperX === null ? nothing : svg`<line class="bar-limit" x1=${upperX} x2=${upperX} y1="1" y2="21"></line><text class="second" x=${upperX} y="35" text-anchor="middle">${write.limit(row.upper as number, row.unit)}</text>`}
       ${tick === null ? nothing : svg`<rect class="tick" x=${tick - 2.5} y="0" width="5" height="22"></rect>`}
       ${beyond === 0 || tick === null ? nothing : svg`<path class="arrow" d=${beyond > 0 ? `M${tick + 5} 6.5l4 4.5l-4 4.5` : `M${tick - 5} 6.5l-4 4.5l4 4.5`}></path>`}
       ${words === "" ? nothing : svg`<text class="bar-words" x=${middle} y="35" text-anchor="middle">${words}</text>`}

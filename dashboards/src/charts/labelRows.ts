@@ -49,7 +49,7 @@ export function labelWidth(view: CellView, place: Place, alarmed = false): numbe
 }
 
 function valueText(channel: ChannelView, y: number, input: LabelRowsInput): string {
-  const number = channel.layout.unit === "mbar" ? `${write.pressure(y)}${write.nbsp}mbar` : write.temperature(y);
+  const number = channel.layout.unit === "mbar" ? write.withUnit(write.pressure(y), "mbar") : write.temperature(y);
   // An old number never stands without its age.
   return input.cursor_s === null && input.view.mode === "running" && (channel.stale || input.lost)
     ? `${number} · ${write.wholeSpan(channel.ageMs / 1000)}`

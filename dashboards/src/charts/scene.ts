@@ -174,8 +174,8 @@ function cursorOf(input: SceneInput): CursorInput | null {
   const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
   const parts = [
     `${write.fixed(found.span_s, 1)}${write.nbsp}s`,
-    found.difference === null ? null : `${write.fixed(found.difference, 1)}${write.nbsp}K`,
-    found.slope === null ? null : `${write.fixed(found.slope, 2)}${write.nbsp}K/s`,
+    found.difference === null ? null : write.withUnit(write.figure(found.difference, "K", true), "K"),
+    found.slope === null ? null : write.withUnit(write.figure(found.slope, "K/s", true), "K/s"),
     leading?.layout.name ?? null,
   ];
   return { at_s: cursor_s, mark_s, text: parts.filter((part) => part !== null).join(" · ") };

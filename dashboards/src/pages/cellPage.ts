@@ -6,6 +6,7 @@ import type { Prompt } from "../state/promptTypes";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
+import { toShown } from "../texts/units";
 import { promptBar, type Sending } from "./promptBar";
 import { sheetTools, type ToolsInput } from "./sheetTools";
 
@@ -132,7 +133,7 @@ function channelTable(view: CellView, input: CellPageInput, hidden: boolean): Te
 
 const plainRow = (channel: ChannelView, texts: Texts): TemplateResult => html`<tr>
   <th scope="row">${channel.layout.name}</th>
-  <td>${channel.value === null ? texts.chart.noReading : `${channel.layout.unit === "mbar" ? write.pressure(channel.value) : write.temperature(channel.value)} ${write.unit(channel.layout.unit)}`}</td>
+  <td>${channel.value === null ? texts.chart.noReading : write.withUnit(write.figure(channel.value, channel.layout.unit, true), channel.layout.unit)}</td>
 </tr>`;
 
 /** From afar one number is enough: the coolest board, which is the last to be where it must be. */
@@ -146,7 +147,7 @@ function farNumber(view: CellView, texts: Texts): TemplateResult {
   return html`<section class="far">
     <h2>${view.run === null ? "" : texts.head.carrierName(view.run.carrier)}</h2>
     <p class=${coolest?.stale === true ? "far-value old" : "far-value"} data-testid="far-value">
-      ${coolest === null ? "–" : write.fixed(coolest.value ?? 0, 0)}<small> °C</small>
+      ${coolest === null ? "–" : write.fixed(toShown(coolest.value ?? 0, "degC", write.shownUnits()), 0)}<small> ${write.unit("degC")}</small>
     </p>
     <p>${coolest === null ? texts.chart.noReading : texts.head.coolest(coolest.layout.name)}</p>
     <p class="second">${phase === null || view.mode !== "running" ? "" : (texts.phaseNames[phase] ?? phase)}</p>

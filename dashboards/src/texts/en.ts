@@ -1,5 +1,3 @@
-import { nbsp } from "./format";
-
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
  * Rules: sentence case, units always, verbs and nouns of the trade, no cause claimed that is not proven,
@@ -7,6 +5,8 @@ import { nbsp } from "./format";
  */
 export const en = {
   language: "en",
+  /** A name inside a sentence. */
+  lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
@@ -199,7 +199,7 @@ export const en = {
     soakTo: (value: string) => `soak to ${value}`,
     atMost: (value: string) => `peak at most ${value}`,
     atLeast: (value: string) => `peak at least ${value}`,
-    target: (value: string) => `target ${value}${nbsp}mbar`,
+    target: (value: string) => `target ${value}`,
     lens: (times: number) => `near liquidus, ${times} times taller`,
     mustFall: "must fall here",
     noReading: "no reading",
@@ -219,6 +219,8 @@ export const en = {
     carrier: "carrier",
     atLeast: (value: string) => `at least ${value}`,
     atMost: (value: string) => `at most ${value}`,
+    between: (low: string, high: string) => `${low} to ${high}`,
+    downTo: (name: string, target: string) => `${name} to ${target}`,
     toGo: (distance: string) => `${distance} to go`,
     left: (distance: string) => `${distance} left`,
     inside: (distance: string) => `${distance} inside`,
