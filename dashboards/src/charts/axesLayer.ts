@@ -11,7 +11,8 @@ function degreeTicks(range: Range, height: number): { readonly at: number; reado
   const from = toShown(range.min, "degC", units);
   const to = toShown(range.max, "degC", units);
   const step =
-    [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100].find((s) => (s * height) / (to - from) >= Math.max(40, height / 7)) ?? 200;
+    [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100].find((s) => (s * height) / (to - from) >= Math.max(40, height / 7)) ??
+    200;
   const ticks = [];
   for (let i = Math.ceil(from / step); i * step <= to; i++) {
     const shown = Number((i * step).toFixed(1));

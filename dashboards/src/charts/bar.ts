@@ -28,10 +28,17 @@ const withUnit = (text: string, unit: string): string => (unit === "" ? text : `
 /** What stands at the right of a figure's name: its value, its bounds, or why there is none. */
 export function valueText(row: FigureRow, texts: Texts): { readonly value: string; readonly unit: string } {
   const unit = write.unit(row.unit);
-  if (row.value !== null) return { value: write.figure(row.value, row.unit, row.final), unit };
+  if (row.value !== null) {
+    const value = write.figure(row.value, row.unit, row.final);
+    const difference = row.unit === "degC" ? "K" : row.unit;
+    return { value: row.u === null ? value : `${value} ± ${write.figure(row.u, difference, row.final)}`, unit };
+  }
   const words = texts.figures;
   if (row.low !== null && row.high !== null)
-    return { value: words.between(write.figure(row.low, row.unit, true), write.figure(row.high, row.unit, true)), unit };
+    return {
+      value: words.between(write.figure(row.low, row.unit, true), write.figure(row.high, row.unit, true)),
+      unit,
+    };
   if (row.low !== null) return { value: words.atLeast(write.figure(row.low, row.unit, true)), unit };
   if (row.high !== null) return { value: words.atMost(write.figure(row.high, row.unit, true)), unit };
   if (row.standing === "notYet") return { value: words.notYet, unit: "" };
@@ -79,6 +86,10 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   const at = row.value === null ? null : scale.at(row.value);
   const beyond = at === null ? 0 : at < 0 ? -1 : at > 1 ? 1 : 0;
   const tick = at === null ? null : Math.min(Math.max(x(at), beyond < 0 ? 11 : 2.5), width - (beyond > 0 ? 11 : 2.5));
+  const soft =
+    row.value === null || row.u === null
+      ? null
+      : { from: x(scale.at(row.value - row.u)), to: x(scale.at(row.value + row.u)) };
   const words = distanceText(row, texts);
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
   const upperX = row.upper === null ? null : x(scale.bandTo);
@@ -103,6 +114,7 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
     <svg width=${width} height="42" viewBox=${`0 0 ${width} 42`} aria-hidden="true">
       <line class="bar-axis" x1="0" x2=${width} y1="11" y2="11"></line>
       <rect class="band" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>
+      ${soft === null ? nothing : svg`<rect class="soft-edge" x=${soft.from} y="7" width=${soft.to - soft.from} height="8"></rect>`}
       ${hatched ? svg`<rect fill="url(#bar-hatch)" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>` : nothing}
       ${lowerX === null ? nothing : svg`<line class="bar-limit" x1=${lowerX} x2=${lowerX} y1="1" y2="21"></line><text class="second" x=${lowerX} y="35" text-anchor="middle">${write.limit(row.lower as number, row.unit)}</text>`}
       ${upperX === null ? nothing : svg`<line class="bar-limit" x1=${upperX} x2=${upperX} y1="1" y2="21"></line><text class="second" x=${upperX} y="35" text-anchor="middle">${write.limit(row.upper as number, row.unit)}</text>`}

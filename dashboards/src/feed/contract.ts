@@ -117,6 +117,8 @@ export interface FigureLive {
   readonly decidedBy: string | null;
   readonly severity: "fail" | "warn" | null;
   readonly final: boolean;
+  /** Expanded uncertainty (k = 2); not sent live. */
+  readonly U?: number | null;
 }
 export interface RunLive {
   readonly number: number;

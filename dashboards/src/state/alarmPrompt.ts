@@ -34,8 +34,7 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const channel = naming.channel(alarm.channel);
   const unit = naming.unit(alarm.channel);
   const measured = unit === "degC" || unit === "mbar";
-  const number = (value: number): string =>
-    write.withUnit(write.figure(value, unit, true), unit);
+  const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
   if (alarm.condition === "tooHot" && channel !== null) {
     if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
     const over = write.withUnit(write.figure(alarm.value - alarm.limit, "K", true), "K");
@@ -48,7 +47,8 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
     : what;
 }
 
-function toneOf(alarm: AlarmLive): Tone {
+/** How an alarm looks, by what it says and whether it still holds. */
+export function toneOf(alarm: Pick<AlarmLive, "condition" | "state">): Tone {
   if (alarm.state === "returnedUnacknowledged") return "soon";
   if (brokenNow.has(alarm.condition)) return "act";
   return unknowing.has(alarm.condition) ? "unknown" : "soon";
@@ -107,8 +107,7 @@ export function alarmFacts(
   const words = texts.alarm;
   const device = view.layout.devices.find((candidate) => alarm.id.endsWith(`/${candidate.id}`))?.name ?? null;
   const unit = naming.unit(alarm.channel);
-  const number = (value: number): string =>
-    write.withUnit(write.figure(value, unit, true), unit);
+  const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
   const measured = alarm.value !== null && alarm.limit !== null && (unit === "degC" || unit === "mbar");
   return {
     tone: toneOf(alarm),

@@ -14,7 +14,13 @@ export interface Reading extends Units {
   readonly utc: boolean;
 }
 
-export const plainReading: Reading = { temperature: "degC", pressure: "mbar", decimal: ".", language: "en", utc: false };
+export const plainReading: Reading = {
+  temperature: "degC",
+  pressure: "mbar",
+  decimal: ".",
+  language: "en",
+  utc: false,
+};
 let reading: Reading = plainReading;
 
 /** From now on numbers and times are written so. */
