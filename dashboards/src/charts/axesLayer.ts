@@ -6,7 +6,7 @@ import type { FrameInput } from "./frameTypes";
 import { type Range, xOf, yOf, yOfPressure } from "./geometry";
 
 /** Round numbers of the unit that is shown, at least two lines of text apart. */
-function degreeTicks(range: Range, height: number): { readonly at: number; readonly shown: number }[] {
+export function degreeTicks(range: Range, height: number): { readonly at: number; readonly shown: number }[] {
   const units = write.shownUnits();
   const from = toShown(range.min, "degC", units);
   const to = toShown(range.max, "degC", units);
@@ -22,7 +22,7 @@ function degreeTicks(range: Range, height: number): { readonly at: number; reado
 }
 
 /** Whole decades of the unit that is shown. */
-function decadeTicks(range: Range): { readonly at: number; readonly shown: number }[] {
+export function decadeTicks(range: Range): { readonly at: number; readonly shown: number }[] {
   const units = write.shownUnits();
   const ticks = [];
   const to = toShown(range.max, "mbar", units);

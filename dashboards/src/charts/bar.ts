@@ -90,14 +90,16 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
     row.value === null || row.u === null
       ? null
       : { from: x(scale.at(row.value - row.u)), to: x(scale.at(row.value + row.u)) };
-  const words = distanceText(row, texts);
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
   const upperX = row.upper === null ? null : x(scale.bandTo);
-  const wordsWidth = words.length * 7.4;
   const room = {
     from: lowerX === null ? 0 : lowerX + write.limit(row.lower ?? 0, row.unit).length * 5 + 6,
     to: upperX === null ? width : upperX - write.limit(row.upper ?? 0, row.unit).length * 5 - 6,
   };
+  // Why nothing is known stands beside the name already: where both do not fit, the verdict alone stays.
+  const whole = distanceText(row, texts);
+  const words = whole.length * 7.4 > room.to - room.from && whole.includes(":") ? whole.split(":")[0] : whole;
+  const wordsWidth = words.length * 7.4;
   const middle = Math.min(Math.max(tick ?? width / 2, room.from + wordsWidth / 2), room.to - wordsWidth / 2);
   const hatched = row.standing === "unknown" || row.standing === "undetermined";
   const where =

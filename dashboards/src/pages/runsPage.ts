@@ -99,13 +99,13 @@ function foot(input: RunsPageInput): TemplateResult {
   if (asked.kind === "asking")
     return html`<p class="list-foot second">${runs.length === 0 ? words.counting : words.fetching}</p>`;
   if (more)
-    return html`<p class="list-foot"><button type="button" class="plain" data-testid="older" @click=${list.next}>${words.more}</button></p>`;
+    return html`<p class="list-foot more"><button type="button" class="plain" data-testid="older" @click=${list.next}>${words.more}</button></p>`;
   return runs.length === 0 ? html`` : html`<p class="list-foot second">${words.end}</p>`;
 }
 
 const barGap = 12;
-const narrowest = 56;
-const widest = 84;
+const narrowest = 72;
+const widest = 92;
 
 /** Runs of a cell, newest first. */
 export function runsPage(input: RunsPageInput): TemplateResult {

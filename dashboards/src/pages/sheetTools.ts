@@ -11,7 +11,8 @@ export interface ToolsInput {
   readonly zoom: (factor: number) => void;
   readonly wholeRun: () => void;
   readonly freeze: () => void;
-  readonly measure: () => void;
+  /** Null where nothing can be measured. */
+  readonly measure: (() => void) | null;
 }
 
 /** What the tools of one picture can do beside looking closer. */
@@ -39,7 +40,7 @@ export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): Templ
     <button type="button" @click=${() => input.zoom(0.5)}>${words.closer}</button>
     <button type="button" @click=${() => input.zoom(2)}>${words.wider}</button>
     ${input.zoomed ? html`<button type="button" data-testid="whole-run" @click=${input.wholeRun}>${words.wholeRun}</button>` : nothing}
-    <button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>
+    ${input.measure === null ? nothing : html`<button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>`}
     ${of.elapsed_s === null ? nothing : html`<button type="button" data-testid="freeze" aria-pressed=${heldAt_s !== null} @click=${input.freeze}>${heldAt_s === null ? words.freeze : words.resume}</button>`}
     <button type="button" data-testid="save-picture" @click=${of.savePicture}>${words.savePicture}</button>
   </div>`;

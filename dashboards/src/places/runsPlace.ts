@@ -66,14 +66,9 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
       for (const entry of entries) {
         if (!entry.isIntersecting) continue;
         const target = entry.target as HTMLElement;
+        // Only a foot that offers more; the one that says that something is on its way is seen at first, too.
         if (target.classList.contains("list-foot")) {
-          // It may be told of late, when the list has grown and the foot has long gone down.
-          if (
-            list.asked.kind === "here" &&
-            target.isConnected &&
-            target.getBoundingClientRect().top < innerHeight + 200
-          )
-            list.next();
+          if (target.isConnected && target.classList.contains("more")) list.next();
           continue;
         }
         const run = list.runs.find((candidate) => String(candidate.number) === target.dataset.run);
@@ -154,7 +149,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
       const place = around.place();
       const width = page.clientWidth;
       const desk = place === "desk" || place === "wall";
-      const shapeWidth = place === "phone" ? 116 : 220;
+      const shapeWidth = place === "phone" ? 116 : place === "touch" ? 170 : 220;
       render(
         runsPage({
           list,
@@ -185,21 +180,25 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
             const shape = shapes.get(keyOf(run));
             return shape === undefined || shape === "asked" ? null : shape;
           },
-          barsWidth: desk ? Math.max(0, width - 32 - 250 - 264 - 48 - 320) : 0,
+          barsWidth: desk
+            ? Math.max(0, width - 32 - 250 - 264 - 48 - 320)
+            : place === "touch"
+              ? width - 48 - 250 - shapeWidth - 48 - 32
+              : 0,
           shapeWidth,
           search,
           clear: () => search(anyRun),
         }),
         page,
       );
-      for (const element of page.querySelectorAll(".run-row, .list-foot")) {
+      for (const element of page.querySelectorAll(".run-row")) {
         if (observed.has(element)) continue;
         observed.add(element);
         seen.observe(element);
       }
       // A foot that stays in sight has to be looked at again after each page.
-      const foot = page.querySelector(".list-foot");
-      if (foot !== null && list.asked.kind === "here" && list.more) {
+      const foot = page.querySelector(".list-foot.more");
+      if (foot !== null) {
         seen.unobserve(foot);
         seen.observe(foot);
       }

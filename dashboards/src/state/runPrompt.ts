@@ -77,15 +77,14 @@ export function verdictReason(
   const words = texts.figures;
   const name = texts.lower(words.names[row.figure] ?? row.figure);
   const channel = naming.channel(row.channel);
-  const value =
-    row.value === null
-      ? (words.reasons[row.reason ?? ""] ?? words.unknown)
-      : write.withUnit(write.figure(row.value, row.unit, row.final), row.unit);
+  const who = channel === null ? name : `${channel}, ${name}`;
+  if (row.value === null) return `${who}: ${words.reasons[row.reason ?? ""] ?? words.unknown}`;
   const limits = [
     row.lower === null ? null : words.atLeast(write.limit(row.lower, row.unit)),
     row.upper === null ? null : words.atMost(write.limit(row.upper, row.unit)),
   ].filter((part) => part !== null);
-  return `${channel === null ? name : `${channel}, ${name}`} ${value}, ${limits.join(", ")} asked`;
+  const value = write.withUnit(write.figure(row.value, row.unit, row.final), row.unit);
+  return words.asked(who, value, limits.join(", "));
 }
 
 const newest = (channel: ChannelView, texts: Texts): string => {

@@ -233,7 +233,7 @@ export const en = {
     inside: (distance: string) => `${distance} inside`,
     over: (distance: string) => `${distance} too much`,
     under: (distance: string) => `${distance} short`,
-    atLimit: "at the limit",
+    asked: (who: string, value: string, limits: string) => `${who} ${value}, ${limits} asked`,
     pass: "pass",
     fail: "fail",
     warn: "outside, for information",
