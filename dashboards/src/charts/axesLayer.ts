@@ -21,8 +21,8 @@ export function degreeTicks(range: Range, height: number): { readonly at: number
   return ticks;
 }
 
-/** Whole decades of the unit that is shown. */
-export function decadeTicks(range: Range): { readonly at: number; readonly shown: number }[] {
+/** Whole decades of the unit that is shown, as many as a strip of that height has room for. */
+export function decadeTicks(range: Range, height: number): { readonly at: number; readonly shown: number }[] {
   const units = write.shownUnits();
   const ticks = [];
   const to = toShown(range.max, "mbar", units);
@@ -30,7 +30,10 @@ export function decadeTicks(range: Range): { readonly at: number; readonly shown
     const shown = Number(p.toPrecision(1));
     ticks.push({ shown, at: fromShown(shown, "mbar", units) });
   }
-  return ticks;
+  // Where the strip is low, every second, counted from the atmosphere down.
+  const apart = height / Math.max(1, Math.log10(range.max / range.min));
+  const every = Math.ceil(17 / apart);
+  return ticks.filter((_, i) => (ticks.length - 1 - i) % every === 0);
 }
 
 /** Grid lines and their numbers. */
@@ -48,7 +51,7 @@ export function axesLayer(input: FrameInput): SVGTemplateResult {
     times.push(t);
   const degrees = degreeTicks(temperatures, g.plot.height);
   const pressure = g.pressure;
-  const decades = pressure !== null && input.hasVacuum ? decadeTicks(pressures) : [];
+  const decades = pressure !== null && input.hasVacuum ? decadeTicks(pressures, pressure.height) : [];
   return svg`<g class="axes">
     ${times.map((t) => {
       const x = xOf(g.plot, axis, t);

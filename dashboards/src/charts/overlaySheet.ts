@@ -96,7 +96,7 @@ function grid(input: OverlaySheetInput): SVGTemplateResult {
         <text class="second" x=${x} y=${g.floor + 20} text-anchor="middle">${write.runTime(t)}</text>`;
     })}
     ${degreeTicks(input.temperatures, g.plot.height).map(({ at, shown }) => row(yOf(g.plot, input.temperatures, at), write.plain(shown)))}
-    ${decadeTicks(input.pressures).map(({ at, shown }) => row(yOfPressure(g.pressure as Box, input.pressures, at), write.plain(shown)))}
+    ${decadeTicks(input.pressures, (g.pressure as Box).height).map(({ at, shown }) => row(yOfPressure(g.pressure as Box, input.pressures, at), write.plain(shown)))}
     ${differenceTicks(input.differences, g.difference.height).map((k) => row(yOf(g.difference, input.differences, k), `${k > 0 ? "+" : ""}${write.figure(k, "K", true).replace(/[.,]0$/, "")}`))}
     <text class="second" x=${g.plot.left - 8} y=${g.plot.top - 10} text-anchor="end">${write.unit("degC")}</text>
     <text class="second" x=${g.plot.left - 8} y=${(g.pressure as Box).top - 12} text-anchor="end">${write.unit("mbar")}</text>
@@ -187,11 +187,11 @@ export function overlaySheet(input: OverlaySheetInput): SVGTemplateResult {
       ${(["low", "high"] as const).map(
         (
           edge,
-        ) => svg`<path class="overlay-line b" data-testid=${`band-b-${edge}`} d=${lines(b.temperature, x(b), yt, edge)}></path>
-          <path class="overlay-line a" data-testid=${`band-a-${edge}`} d=${lines(a.temperature, x(a), yt, edge)}></path>`,
+        ) => svg`<path class="overlay-line a" data-testid=${`band-a-${edge}`} d=${lines(a.temperature, x(a), yt, edge)}></path>
+          <path class="overlay-line b" data-testid=${`band-b-${edge}`} d=${lines(b.temperature, x(b), yt, edge)}></path>`,
       )}
-      <path class="overlay-line b" d=${lines(b.pressure, x(b), yp, "low")}></path>
       <path class="overlay-line a" d=${lines(a.pressure, x(a), yp, "low")}></path>
+      <path class="overlay-line b" d=${lines(b.pressure, x(b), yp, "low")}></path>
       <line class="rule" x1=${g.plot.left} x2=${right} y1=${zero} y2=${zero}></line>
       <path class="overlay-line a" data-testid="difference" d=${lines(input.difference, x(a), yd, "high")}></path>
     </g>

@@ -22,7 +22,7 @@ export function pairBar(pair: PairedFigure, context: BarContext): TemplateResult
   const said =
     difference === null
       ? texts.figures.unknown
-      : difference === 0
+      : distance(difference) === distance(0)
         ? words.equal
         : pair.u !== null && Math.abs(difference) <= pair.u
           ? words.within(distance(pair.u))

@@ -225,9 +225,9 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
           clockMs: around.clockMs(),
           place,
           links: around.links(),
-          tools: html`<span class="lined-up" role="group" aria-label=${words.linedUp}>${lined("start")}${lined("liquidus")}</span>
+          tools: html`<span class="lined-up" role="group" aria-label=${words.linedUp}>${place === "desk" ? html`<span class="second">${words.linedUp}</span>` : nothing}${lined("start")}${lined("liquidus")}</span>
             <a class="tool" data-testid="swap" href=${addressOf({ ...at, run: at.other, other: at.run })}>${words.swap}</a>
-            <a class="tool" href=${addressOf({ place: "runs", cell: at.cell, filter: anyRun, over: at.run })}>${texts.run.layOver}</a>`,
+            <a class="tool" href=${addressOf({ place: "runs", cell: at.cell, filter: anyRun, over: at.run })}>${words.another}</a>`,
           texts,
         })}
         ${around.urgent()} ${promptBar([promptNow(at, figures)], null, texts, () => undefined)}
