@@ -106,12 +106,22 @@ export async function pictureOf(sheet: HTMLElement, title: string, detail: strin
   });
 }
 
+/** What stands above a picture, and how its file is called. */
+export interface PictureHead {
+  readonly title: string;
+  readonly detail: string;
+  readonly file: string;
+  /** Said first where nothing of it was measured; null where it was. */
+  readonly simulated: string | null;
+}
+
 /** Hands a picture to the person as a file. */
-export async function savePicture(sheet: HTMLElement, title: string, detail: string, name: string): Promise<void> {
-  const address = URL.createObjectURL(await pictureOf(sheet, title, detail));
+export async function savePicture(sheet: HTMLElement, head: PictureHead): Promise<void> {
+  const detail = head.simulated === null ? head.detail : `${head.simulated} · ${head.detail}`;
+  const address = URL.createObjectURL(await pictureOf(sheet, head.title, detail));
   const link = document.createElement("a");
   link.href = address;
-  link.download = `${name}.png`;
+  link.download = `${head.file}.png`;
   link.click();
   setTimeout(() => URL.revokeObjectURL(address), 10_000);
 }

@@ -56,12 +56,12 @@ export function createCellPlace(
       view.layout.spec?.name ?? null,
       `${write.day(atMs)}, ${write.clock(atMs)} (${write.utc(atMs)})`,
     ];
-    void savePicture(
-      element,
-      parts.filter((part) => part !== null).join(" · "),
-      prompts[0].sentence,
-      `cell-${view.layout.cell}-run-${view.run?.number ?? 0}`,
-    );
+    void savePicture(element, {
+      title: parts.filter((part) => part !== null).join(" · "),
+      detail: prompts[0].sentence,
+      file: `cell-${view.layout.cell}-run-${view.run?.number ?? 0}`,
+      simulated: view.layout.demo ? texts.demoShort : null,
+    });
   };
 
   return {

@@ -181,12 +181,12 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
       const startMs = Date.parse(run.start);
       return words.run(run.number, write.day(startMs), write.clock(startMs));
     };
-    void savePicture(
-      element,
-      `${here.a.view.layout.name} · ${words.heading(route.run, route.other)}`,
-      [of(here.a), of(here.b), `${words.linedUp} ${words.at[route.linedUp]}`].join(" · "),
-      `cell-${route.cell}-run-${route.run}-over-${route.other}`,
-    );
+    void savePicture(element, {
+      title: `${here.a.view.layout.name} · ${words.heading(route.run, route.other)}`,
+      detail: [of(here.a), of(here.b), `${words.linedUp} ${words.at[route.linedUp]}`].join(" · "),
+      file: `cell-${route.cell}-run-${route.run}-over-${route.other}`,
+      simulated: here.a.view.layout.demo ? texts.demoShort : null,
+    });
   };
   /** The inspector looks at a stretch as long as both runs together. */
   const spanned = (here: Both, at: OverlayRoute): CellView => {

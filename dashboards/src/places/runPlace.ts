@@ -73,12 +73,12 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       run.spec === null ? texts.run.noSpec : texts.run.spec(run.spec.name, run.spec.version),
       texts.head.carrier(run.carrier),
     ];
-    void savePicture(
-      element,
-      `${what.filter((part) => part !== "").join(" · ")} · ${write.day(startMs)}, ${write.clock(startMs)} (${write.utc(startMs)})`,
-      sentence,
-      `cell-${run.cell}-run-${run.number}`,
-    );
+    void savePicture(element, {
+      title: `${what.filter((part) => part !== "").join(" · ")} · ${write.day(startMs)}, ${write.clock(startMs)} (${write.utc(startMs)})`,
+      detail: sentence,
+      file: `cell-${run.cell}-run-${run.number}`,
+      simulated: shown.view.layout.demo ? texts.demoShort : null,
+    });
   };
 
   return {
