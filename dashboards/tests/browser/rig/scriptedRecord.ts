@@ -23,7 +23,7 @@ interface Past {
   readonly number: number;
   readonly startMs: number;
   readonly record: RunRecord;
-  /** Stretch in which the third thermocouple gave nothing; null: none. */
+  /** Stretch in which the amplifier gave nothing; null: none. */
   readonly gap: readonly [number, number] | null;
   readonly figures: readonly RecordedFigure[];
 }
@@ -165,7 +165,7 @@ export class ScriptedRecord {
       start: new Date(startMs).toISOString(),
       time_s: record.t,
       curves: channels.map((channel, i) => {
-        const hole = (t: number): boolean => channel.id === "tc3" && gap !== null && t > gap[0] && t < gap[1];
+        const hole = (t: number): boolean => channel.device === "amp" && gap !== null && t > gap[0] && t < gap[1];
         return {
           channel: channel.id,
           unit: channel.role === "pressure" ? "mbar" : "degC",
