@@ -72,7 +72,7 @@ function phaseStrip(stored: StoredRun, texts: Texts): TemplateResult {
     );
   };
   const length_s = stored.view.elapsed_s;
-  return html`<section class="phases" aria-label=${texts.run.phases}>
+  return html`<section class="phases" aria-label=${texts.run.phases} tabindex="0">
     <table>
       <caption>${texts.run.phases}</caption>
       <thead><tr><th scope="col">${texts.run.phase}</th>${phases.map((phase) => html`<th scope="col">${texts.phases[phase.phase] ?? phase.phase}</th>`)}</tr></thead>

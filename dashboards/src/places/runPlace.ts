@@ -101,7 +101,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       const neighbour = (number: number | null, words: string, id: string) =>
         number === null || route === null
           ? nothing
-          : html`<a class="tool" data-testid=${id} href=${addressOf({ ...route, run: number })} aria-label=${words}>${texts.head.run(number)}</a>`;
+          : html`<a class="tool" data-testid=${id} href=${addressOf({ ...route, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
       const touch = place === "touch" || place === "phone";
       render(
         runPage(

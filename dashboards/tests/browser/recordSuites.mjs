@@ -175,7 +175,7 @@ export const recordSuites = {
     await p.getByTestId("lined-liquidus").click();
     await until("moved", async () => (await path("b-high")) !== before);
     assert.equal(await address(p), "#/cell/1/run/210/over/204?at=liquidus");
-    await p.keyboard.press("ArrowLeft");
+    for (let i = 0; i < 9; i++) await p.keyboard.press("Shift+ArrowLeft");
     await until("cursor", async () => /cursor \d:\d\d · 210: .*mbar · 204: .*mbar/.test(await text(p, "cursor-text")));
     await p.getByTestId("swap").click();
     await until("swapped", async () => (await p.locator("h1").textContent()) === "Run 204 over run 210");
@@ -233,7 +233,10 @@ export const recordSuites = {
     await until("°F", async () => Math.abs(Number.parseFloat(await text(p, "value-tc3")) - (celsius * 1.8 + 32)) < 0.2);
     assert.match(await text(p, "value-chamber"), /^758\sTorr$/);
     assert.match(await text(p, "figure-value-peakTemperature"), /^447\.\d ± 3\.8$/);
-    assert.ok((await p.locator(".axes text").allTextContents()).includes("450"));
+    const axis = (await p.locator(".axes text").allTextContents())
+      .map(Number)
+      .filter((value) => value > 250 && value < 700);
+    assert.ok(axis.includes(400), axis.join());
     await p.keyboard.press("u");
     await until("UTC", async () => /^\d\d:\d\d:\d\d\sUTC$/.test(await text(p, "clock")));
     await p.reload();
