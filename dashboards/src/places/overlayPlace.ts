@@ -209,6 +209,8 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
       const here = both();
       const place = around.place();
       inspector.follow(here === null ? null : spanned(here, at));
+      // What was drawn before must not stand under the names of runs that are still being fetched.
+      element.hidden = here === null;
       const figures = here === null ? [] : pairFigures(here.a.view.figures, here.b.view.figures);
       const width = place === "phone" ? page.clientWidth - 24 : place === "touch" ? page.clientWidth - 48 : 372;
       const named = ({ detail: { run } }: StoredRun) => {

@@ -96,6 +96,8 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       const place = around.place();
       const run = shown?.detail.run ?? null;
       inspector.follow(shown?.view ?? null);
+      // Curves of the run before must not stand under the name of one that is still being fetched.
+      element.hidden = shown === null;
       const startMs = run === null ? 0 : Date.parse(run.start);
       const endMs = run?.end === null || run === null ? startMs : Date.parse(run.end);
       const neighbour = (number: number | null, words: string, id: string) =>

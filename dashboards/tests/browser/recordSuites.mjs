@@ -156,6 +156,7 @@ export const recordSuites = {
       location.hash = "#/cell/1/run/150";
     });
     await until("fetching", async () => /^Fetching run 150\.$/.test(await text(p, "sentence")));
+    assert.equal(await p.locator(".curves.main").isVisible(), false, "no curves of another run meanwhile");
     await drawn(p);
   },
 
