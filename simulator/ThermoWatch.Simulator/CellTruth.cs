@@ -3,7 +3,7 @@ namespace ThermoWatch.Simulator;
 /// <summary>What really is, before any instrument: the reference that readings and forecasts are checked against.</summary>
 /// <param name="ProductCelsius">Temperatures of the eight places on the boards, degC, in channel order.</param>
 /// <param name="VapourCelsius">Temperature of the vapour zone, degC.</param>
-/// <param name="TransportCelsius">Temperature of the machine's own process sensor on the carrier, degC.</param>
+/// <param name="TransportCelsius">Temperature of the machine's own process sensor on the carrier (with two: on A), degC.</param>
 /// <param name="ColdJunctionCelsius">Temperature of the instrument's terminals, degC.</param>
 /// <param name="ChamberMbar">Absolute pressure in the chamber, mbar.</param>
 /// <param name="Phase">What the programme is doing.</param>
@@ -19,6 +19,9 @@ public sealed record CellTruth(
     int RunNumber,
     TimeSpan RunTime)
 {
+    /// <summary>Pressure in the room, mbar.</summary>
+    public double AmbientMbar { get; init; }
+
     /// <summary>The second carrier, where two are in process; phase, run and time above are then those of the first.</summary>
     public CarrierTruth? Second { get; init; }
 }
@@ -27,4 +30,5 @@ public sealed record CellTruth(
 /// <param name="Phase">What the programme is doing with it.</param>
 /// <param name="RunNumber">Its run.</param>
 /// <param name="RunTime">Since its heating began; negative while its boards still wait.</param>
-public sealed record CarrierTruth(MachinePhase Phase, int RunNumber, TimeSpan RunTime);
+/// <param name="TransportCelsius">Temperature of the machine's own process sensor on it, degC.</param>
+public sealed record CarrierTruth(MachinePhase Phase, int RunNumber, TimeSpan RunTime, double TransportCelsius);

@@ -8,4 +8,5 @@ internal static class Purpose
     public const int Variation = 3;
     public const int Faults = 4;
     public const int Wire = 5;
+    public const int MachineNoise = 6;
 }

@@ -34,7 +34,7 @@ public sealed class SimulatedCell
         _plant = new(scenario, options.Seed, options.RunEvery.TotalSeconds);
         _panel = new(options with { Seed = unchecked(options.Seed + scenario.Seed) }, scenario.Gauge);
         _panel.PutBoards(_plant);
-        Instruments = new(TimeSpan.Zero, _panel.Sample(_plant, 0));
+        Instruments = new(TimeSpan.Zero, _panel.Sample(_plant, 0), _panel.SampleMachine(_plant, 0));
     }
 
     /// <summary>Length of one step of the model.</summary>
@@ -72,11 +72,12 @@ public sealed class SimulatedCell
                 _plant.Place(SimulatedChannels.Vapour),
                 _plant.Place(SimulatedChannels.Transport),
                 _panel.ColdJunctionCelsius,
-                _plant.Busy.Chamber.Mbar,
+                _plant.Stations.Chamber.Mbar,
                 first.Phase,
                 Machine.Plan.Number,
                 TimeSpan.FromSeconds(first.RunSeconds))
             {
+                AmbientMbar = _plant.Stations.Chamber.AmbientMbar,
                 Second = _plant.Machines.Count == 2 ? Carrier(_plant.Machines[1]) : null,
             };
         }
@@ -97,12 +98,12 @@ public sealed class SimulatedCell
     /// <param name="lasts">How long, at most to the run's end.</param>
     /// <param name="amount">How bad, in the unit that <see cref="FaultKind"/> names.</param>
     /// <param name="channel">Thermocouple input, where the fault has one.</param>
-    /// <exception cref="ArgumentOutOfRangeException">The fault needs a channel, or has none.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">The fault needs a channel, or another one, or has none.</exception>
     public void Inject(FaultKind kind, TimeSpan lasts, double amount = 0, int channel = -1)
     {
-        if (kind.NeedsChannel() != channel is >= 0 and < SimulatedChannels.ThermocoupleCount)
+        if (!kind.Takes(channel))
         {
-            throw new ArgumentOutOfRangeException(nameof(channel), channel, kind.NeedsChannel() ? $"{kind} needs a channel, 0 to 9." : $"{kind} has no channel.");
+            throw new ArgumentOutOfRangeException(nameof(channel), channel, ChannelAdvice(kind));
         }
 
         Machine machine = kind.NeedsChannel() ? _plant.Of(channel) : Machine;
@@ -128,11 +129,16 @@ public sealed class SimulatedCell
             _panel.Step(_plant, seconds, StepSeconds);
             if (_steps % StepsPerSample == 0)
             {
-                Instruments = new(_steps * Step, _panel.Sample(_plant, seconds));
+                Instruments = new(_steps * Step, _panel.Sample(_plant, seconds), _panel.SampleMachine(_plant, seconds));
             }
         }
     }
 
+    internal static string ChannelAdvice(FaultKind kind) =>
+        kind.NeedsPlace() ? $"{kind} needs a channel, 0 to {SimulatedChannels.ProductCount - 1}."
+        : kind.NeedsChannel() ? $"{kind} needs a channel, 0 to {SimulatedChannels.ThermocoupleCount - 1}."
+        : $"{kind} has no channel; leave it out.";
+
     private static CarrierTruth Carrier(Machine machine) =>
-        new(machine.Programme.Phase, machine.Plan.Number, TimeSpan.FromSeconds(machine.Programme.RunSeconds));
+        new(machine.Programme.Phase, machine.Plan.Number, TimeSpan.FromSeconds(machine.Programme.RunSeconds), machine.TransportCelsius);
 }

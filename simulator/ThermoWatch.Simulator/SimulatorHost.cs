@@ -50,7 +50,7 @@ public static class SimulatorHost
                 cells[0].Sampled = c => truth.Write(cells[0].UtcAt(c.MachineTime), c.Truth);
             }
 
-            await output.FlushAsync(stop);
+            await output.FlushAsync(CancellationToken.None); // told to stop at once is still a clean end
             await BeatAsync(cells, time, stop);
             return new(true, null);
         }

@@ -23,6 +23,9 @@ public abstract record DeviceOptions
     /// <summary>Ids of its points in the order of its scans.</summary>
     public abstract IReadOnlyList<string> PointIds { get; }
 
+    /// <summary>For each point where its number can lie; null: anywhere.</summary>
+    public abstract IReadOnlyList<PlausibleRange?> Plausible { get; }
+
     /// <summary>As the record sees it.</summary>
     public DeviceDefinition ToDefinition() => new(Id, Name ?? Id, Period, PointIds);
 
@@ -37,6 +40,9 @@ public abstract record DeviceOptions
         if (PointIds.Count == 0) check.Add("points", "There are none.", "Name at least one point to read.");
         foreach (IGrouping<string, int> twice in PointIds.Select((id, at) => (id, at)).GroupBy(p => p.id, p => p.at).Where(g => g.Count() > 1))
             check.Add($"points[{twice.Last()}].id", $"'{twice.Key}' is also the id of points[{twice.First()}].", "Give each point of the device its own id.");
+        for (int i = 0; i < PointIds.Count; i++)
+            if (Plausible[i] is { } range && !(range.Lowest < range.Highest && double.IsFinite(range.Lowest) && double.IsFinite(range.Highest)))
+                check.Add($"points[{i}].plausible", $"{range.Lowest} to {range.Highest} is no range.", "Write the lowest and the highest number that can be, such as [-200, 1372].");
         Check(check);
         return check.Faults;
     }

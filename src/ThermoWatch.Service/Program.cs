@@ -1,5 +1,6 @@
 using System.CommandLine;
 using ThermoWatch.Service.Commands;
+using ThermoWatch.Service.Commands.Recalibrate;
 
 RootCommand root = new("""
     ThermoWatch watches vacuum vapour-phase soldering: reads thermocouples and chamber pressure, records, judges and warns, live.
@@ -11,7 +12,9 @@ RootCommand root = new("""
     SimulateCommand.Create(),
     JudgeCommand.Create(),
     ConvertCommand.Create(),
+    RecalibrateCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
+    ExportCommand.Create(),
     VerifyCommand.Create(),
     BackupCommand.Create(),
     RestoreCommand.Create(),

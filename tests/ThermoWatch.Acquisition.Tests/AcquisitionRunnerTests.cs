@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Sockets;
 using System.Threading.Channels;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Acquisition.Tests.Modbus;
 using ThermoWatch.Acquisition.Tests.Peers;
 using ThermoWatch.Acquisition.Text;
 using ThermoWatch.Domain.Engine;
@@ -133,6 +134,43 @@ public sealed class AcquisitionRunnerTests
         Assert.Equal(SignalQuality.Bad(QualityReason.Garbled), (await run.Next<ScanInput>()).Scan.Qualities[0]);
         Assert.Contains("\"p=1,3 t=20\"", (await run.Next<DeviceStateInput>(s => s.State == DeviceState.Suspect)).Reason, StringComparison.Ordinal);
         Assert.Equal(14, (await run.Next<ScanInput>()).Scan.Values[0]);
+    }
+
+    [Fact]
+    public async Task A_second_master_behind_a_gateway_is_a_state_with_its_reason_while_values_go_on()
+    {
+        using var listener = new TcpListener(IPAddress.Loopback, 0);
+        listener.Start();
+        await using var run = new Run(new ModbusRtuOverTcpDeviceOptions
+        {
+            Id = "d",
+            Host = "127.0.0.1",
+            Port = ((IPEndPoint)listener.LocalEndpoint).Port,
+            Period = TimeSpan.FromMilliseconds(20),
+            Timeout = TimeSpan.FromSeconds(20),
+            Points = [Point("p", 0)],
+        });
+        using Socket line = await listener.AcceptSocketAsync();
+        byte[] request = new byte[8], reply = RtuTests.WithCrc([1, 3, 2, 0, 42]), foreign = RtuTests.WithCrc([6, 4, 0, 16, 0, 2]);
+        Task answering = Task.Run(async () =>
+        {
+            try
+            {
+                for (int poll = 0; await line.ReceiveAsync(request) > 0; poll++) await line.SendAsync(poll == 10 ? [.. reply, .. foreign] : reply);
+            }
+            catch (SocketException)
+            {
+                // The line was hung up, as the test ends.
+            }
+        });
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Up);
+        DeviceStateInput suspect = await run.Next<DeviceStateInput>(s => s.State == DeviceState.Suspect);
+        Assert.Contains("Another master talks on", suspect.Reason, StringComparison.Ordinal);
+        Assert.Contains("unit 6 with function 04", suspect.Reason, StringComparison.Ordinal);
+        Assert.Equal((42, SignalQuality.Good), ((await run.Next<ScanInput>()).Scan is var scan ? scan.Values[0] : 0, scan.Qualities[0]));
+        Assert.Equal(0, run.Runner.Statistics[0].Missed);
+        line.Shutdown(SocketShutdown.Both);
+        await answering.WaitAsync(Patience);
     }
 
     private static ModbusPoint Point(string id, int address, PointType type = PointType.UInt16) => new() { Id = id, Address = address, Type = type };

@@ -52,20 +52,4 @@ public sealed class AnchoredClockTests
         time.Advance(years);
         Assert.Equal(Timestamp.From(Start) + years, clock.Now);
     }
-
-    /// <summary>A clock whose wall time can be stepped apart from its monotonic time.</summary>
-    private sealed class SteppingTime(DateTimeOffset start) : TimeProvider
-    {
-        private TimeSpan _elapsed, _step;
-
-        public override long TimestampFrequency => TimeSpan.TicksPerSecond;
-
-        public void Advance(TimeSpan by) => _elapsed += by;
-
-        public void StepWallClock(TimeSpan by) => _step += by;
-
-        public override DateTimeOffset GetUtcNow() => start + _elapsed + _step;
-
-        public override long GetTimestamp() => _elapsed.Ticks;
-    }
 }

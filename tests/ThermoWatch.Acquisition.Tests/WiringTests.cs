@@ -33,6 +33,31 @@ public sealed class WiringTests
     }
 
     [Fact]
+    public void A_wire_that_two_cells_want_is_refused()
+    {
+        ConfigurationFault shared = Assert.Single(Wiring.Shared([Text with { Id = "x" }], [Rtu, Rtu with { Id = "b", Serial = new() { Port = "COM3" } }], "cells[0].devices", "cells[1].devices"));
+        Assert.Equal("cells[1].devices[0]", shared.Path);
+        Assert.Contains("one master", shared.Remedy, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(1, false)] // one device of this unit does not allow it
+    [InlineData(2, true)]
+    [InlineData(3, false)] // not configured
+    [InlineData(0, false)] // all at once
+    public void A_unit_is_written_only_if_its_devices_allow_it(byte unit, bool allowed)
+    {
+        ModbusTcpDeviceOptions tcp = new() { Id = "t", Host = "127.0.0.1", Port = 1, Points = Rtu.Points };
+        ModbusRtuOverTcpDeviceOptions gateway = new() { Id = "t", Host = "127.0.0.1", Port = 1, Points = Rtu.Points };
+        foreach (ModbusDeviceOptions kind in (ModbusDeviceOptions[])[tcp, gateway])
+        {
+            using IModbusClient client = Wiring.ClientFor([kind, kind with { AllowWrites = true }, kind with { Unit = 2, AllowWrites = true }], TimeProvider.System);
+            ExchangeStatus status = client.Exchange(unit, ModbusRequest.WriteRegister(0, 1), TimeSpan.FromMilliseconds(10)).Status;
+            Assert.Equal(allowed ? ExchangeStatus.Closed : ExchangeStatus.WritesOff, status); // not open: it would have gone out
+        }
+    }
+
+    [Fact]
     public void An_id_given_twice_is_refused() =>
         Assert.Equal("devices[1].id", Assert.Single(Wiring.Validate([Rtu, Rtu], "devices")).Path);
 

@@ -1,4 +1,5 @@
 using System.Net;
+using System.Text;
 using System.Text.Json;
 using ThermoWatch.EndToEnd.Tests.Support;
 
@@ -39,6 +40,19 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         Assert.All(verdicts, v => Assert.Equal("pass", v));
         Assert.All(failed.RootElement.GetProperty("runs").EnumerateArray(), r => Assert.Equal("fail", r.GetProperty("verdict").GetString()));
         Assert.Empty(ended.RootElement.GetProperty("runs").EnumerateArray());
+    }
+
+    // IEC 60584-1 and -3, class 1: 1.5 K each, below 375 °C; cold junction and instrument 0.5 K (half widths), resolution 0.1 K.
+    [Fact]
+    public async Task The_uncertainty_of_a_reading_is_open_line_by_line()
+    {
+        using JsonDocument budget = await _demo.GetAsync("/api/v1/cells/1/channels/tc1/budget");
+        JsonElement[] lines = [.. budget.RootElement.GetProperty("lines").EnumerateArray()];
+        Assert.Equal(["thermocouple", "extension cable", "cold junction", "instrument", "resolution"], lines.Select(l => l.GetProperty("name").GetString()));
+        Assert.Equal(1.5 / Math.Sqrt(3), lines[0].GetProperty("standard").GetDouble(), 1e-9);
+        double sum = lines.Sum(l => Math.Pow(l.GetProperty("standard").GetDouble(), 2));
+        Assert.Equal(2 * Math.Sqrt(sum), budget.RootElement.GetProperty("U").GetDouble(), 1e-9);
+        Assert.Equal("attachment not included", budget.RootElement.GetProperty("notIncluded")[0].GetString());
     }
 
     [Fact]
@@ -107,11 +121,85 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         Assert.True(curves.RootElement.GetProperty("time_s").GetArrayLength() > 50);
     }
 
+    [Fact]
+    public async Task What_a_person_says_of_a_run_is_kept_with_every_change_and_finds_it()
+    {
+        await _demo.SendAsync(HttpMethod.Patch, "/api/v1/cells/1/runs/3/record", """{"by":"Ines","product":"Inverter stage","serials":["A1","A2"],"load":2}""", 200);
+        using JsonDocument record = await _demo.SendAsync(
+            HttpMethod.Patch, "/api/v1/cells/1/runs/3/record", """{"by":"Jon","reason":"misread","serials":["A1"]}""", 200);
+        Assert.Equal("Inverter stage", record.RootElement.GetProperty("product").GetString());
+        JsonElement change = record.RootElement.GetProperty("changes")[1];
+        Assert.Equal("Jon", change.GetProperty("by").GetString());
+        Assert.Equal("A1; A2", change.GetProperty("changes")[0].GetProperty("from").GetString());
+        using JsonDocument found = await _demo.GetAsync("/api/v1/cells/1/runs?serial=A1&product=inverter");
+        Assert.Equal(3, Assert.Single(found.RootElement.GetProperty("runs").EnumerateArray()).GetProperty("number").GetInt64());
+        using JsonDocument passes = await _demo.GetAsync("/api/v1/boards/A1/passes");
+        Assert.Equal(3, Assert.Single(passes.RootElement.GetProperty("passes").EnumerateArray()).GetProperty("run").GetInt64());
+        using JsonDocument torn = await _demo.SendAsync(HttpMethod.Patch, "/api/v1/cells/1/runs/3/record", """{"by":"Ines","load":"four""", 400);
+        Assert.Equal(400, torn.RootElement.GetProperty("status").GetInt32());
+        using JsonDocument wrong = await _demo.SendAsync(HttpMethod.Patch, "/api/v1/cells/1/runs/3/record", """{"load":-4}""", 400);
+        Assert.Equal("by: say who changes the record. load: -4 boards; give 0 to 1000.", wrong.RootElement.GetProperty("detail").GetString());
+    }
+
+    [Fact]
+    public async Task A_decision_stands_beside_the_verdict()
+    {
+        using JsonDocument before = await _demo.GetAsync("/api/v1/cells/1/runs/4");
+        await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/4/decisions", """{"kind":"hold","by":"Ines","reason":"waits for X-ray"}""", 201);
+        using JsonDocument open = await _demo.GetAsync("/api/v1/cells/1/runs?open=true&limit=500");
+        Assert.Contains(open.RootElement.GetProperty("runs").EnumerateArray(), r => r.GetProperty("number").GetInt64() == 4);
+        await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/4/decisions", """{"kind":"release","by":"Ines","reason":"X-ray is clear","reference":"XR-12"}""", 201);
+        using JsonDocument after = await _demo.GetAsync("/api/v1/cells/1/runs/4");
+        JsonElement run = after.RootElement.GetProperty("run");
+        Assert.Equal("release", run.GetProperty("decision").GetProperty("kind").GetString());
+        Assert.Equal(before.RootElement.GetProperty("run").GetProperty("verdict").GetString(), run.GetProperty("verdict").GetString());
+        using JsonDocument closed = await _demo.GetAsync("/api/v1/cells/1/runs?open=true&limit=500");
+        Assert.DoesNotContain(closed.RootElement.GetProperty("runs").EnumerateArray(), r => r.GetProperty("number").GetInt64() == 4);
+        using JsonDocument all = await _demo.GetAsync("/api/v1/cells/1/runs/4/decisions");
+        Assert.Equal(2, all.RootElement.GetProperty("decisions").GetArrayLength());
+        using JsonDocument wrong = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/4/decisions", """{"kind":"ship","by":"Ines","reason":"late"}""", 400);
+        Assert.Equal("\"ship\" is no decision; give one of release, hold, inspect, rework, scrap.", wrong.RootElement.GetProperty("detail").GetString());
+    }
+
+    [Fact]
+    public async Task A_run_is_compared_with_those_that_a_person_has_released()
+    {
+        for (int number = 10; number < 16; number++)
+        {
+            await _demo.SendAsync(HttpMethod.Post, $"/api/v1/cells/1/runs/{number}/reference", """{"by":"Ines","reason":"first week"}""", 200);
+        }
+
+        using JsonDocument like = await _demo.GetAsync("/api/v1/cells/1/runs/20/comparison");
+        Assert.Equal(6, like.RootElement.GetProperty("runs").GetInt32());
+        Assert.Contains(like.RootElement.GetProperty("result").GetString(), (string?[])["consistent", "differs"]);
+        Assert.Contains(like.RootElement.GetProperty("figures").EnumerateArray(), f => f.GetProperty("figure").GetString() == "pumpDownTime");
+        await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/15/reference/withdraw", """{"by":"Jon","reason":"sensor"}""", 200);
+        await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/14/reference/withdraw", """{"by":"Jon","reason":"sensor"}""", 200);
+        using JsonDocument few = await _demo.GetAsync("/api/v1/cells/1/runs/20/comparison");
+        Assert.Equal("notComparable", few.RootElement.GetProperty("result").GetString());
+        using JsonDocument nameless = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/16/reference", """{"reason":"nice"}""", 400);
+        Assert.Contains("name of the person", nameless.RootElement.GetProperty("detail").GetString());
+    }
+
+    [Fact]
+    public async Task Work_on_the_machine_is_entered_with_its_author()
+    {
+        using JsonDocument log = await _demo.SendAsync(
+            HttpMethod.Post, "/api/v1/cells/1/service-log", """{"kind":"fluid","by":"Jon","remark":"topped up","amount_ml":350,"lot":"F-9","time":"2026-01-05T08:00:00Z"}""", 201);
+        JsonElement entry = Assert.Single(log.RootElement.GetProperty("entries").EnumerateArray());
+        Assert.Equal(350, entry.GetProperty("amount_ml").GetDouble());
+        using JsonDocument wrong = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/service-log", """{"kind":"oil","by":"Jon","time":"2999-01-01T00:00:00Z","amount_ml":-1}""", 400);
+        Assert.Equal(
+            "amount: -1 ml; give a positive amount in millilitres, or leave it out. time: it lies in the future; enter work when it is done.",
+            wrong.RootElement.GetProperty("detail").GetString());
+    }
+
     [Theory]
     [InlineData("/api/v1/cells/9/runs", 404, "There is no cell 9 here. Cells: 1.")]
     [InlineData("/api/v1/cells/1/runs/4711", 404, "Cell 1 has no run 4711. What it has stands in /api/v1/cells/1/runs.")]
     [InlineData("/api/v1/cells/1/runs?limit=0", 400, "limit is 0; give 1 to 500.")]
     [InlineData("/api/v1/cells/1/runs?verdict=good", 400, "\"good\" is no verdict; give one of pass, fail, undetermined.")]
+    [InlineData("/api/v1/cells/1/channels/tc99/budget", 404, "Cell 1 has no channel tc99. Channels: tc1, tc2, tc3, tc4, tc5, tc6, tc7, tc8, vapour, transport, pressure, cj.")]
     [InlineData("/api/v1/cells/1/runs/24/curves?before=-1", 400, "before is -1; give 0 to 600 seconds.")]
     [InlineData("/api/v1/cells/1/runs/24/shape?columns=1", 400, "columns is 1; give 2 to 1000.")]
     [InlineData("/api/v1/cells/1/alarms/history?limit=5000", 400, "limit is 5000; give 1 to 1000.")]
@@ -136,7 +224,8 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
                 continue;
             }
 
-            string address = path.Name.Replace("{cell}", "1", StringComparison.Ordinal).Replace("{number}", "24", StringComparison.Ordinal);
+            string address = path.Name.Replace("{cell}", "1", StringComparison.Ordinal).Replace("{number}", "24", StringComparison.Ordinal)
+                .Replace("{serial}", "A1", StringComparison.Ordinal);
             using JsonDocument answer = await _demo.GetAsync(address);
             string reference = get.GetProperty("responses").GetProperty("200").GetProperty("content").GetProperty("application/json").GetProperty("schema").GetProperty("$ref").GetString()!;
             JsonElement schema = description.RootElement.GetProperty("components").GetProperty("schemas").GetProperty(reference[(reference.LastIndexOf('/') + 1)..]);
@@ -170,6 +259,15 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         {
             string json = await Http.GetStringAsync(new Uri(address, UriKind.Relative));
             return JsonDocument.Parse(json);
+        }
+
+        public async Task<JsonDocument> SendAsync(HttpMethod method, string address, string json, int status)
+        {
+            using var request = new HttpRequestMessage(method, new Uri(address, UriKind.Relative)) { Content = new StringContent(json, Encoding.UTF8, "application/json") };
+            using HttpResponseMessage answer = await Http.SendAsync(request);
+            string body = await answer.Content.ReadAsStringAsync();
+            Assert.True((HttpStatusCode)status == answer.StatusCode, $"{method} {address}: {(int)answer.StatusCode} {body}");
+            return JsonDocument.Parse(body);
         }
 
         public async ValueTask DisposeAsync()

@@ -28,11 +28,7 @@ const withUnit = (text: string, unit: string): string => (unit === "" ? text : `
 /** What stands at the right of a figure's name: its value, its bounds, or why there is none. */
 export function valueText(row: FigureRow, texts: Texts): { readonly value: string; readonly unit: string } {
   const unit = write.unit(row.unit);
-  if (row.value !== null) {
-    const value = write.figure(row.value, row.unit, row.final);
-    const difference = row.unit === "degC" ? "K" : row.unit;
-    return { value: row.u === null ? value : `${value} ± ${write.figure(row.u, difference, row.final)}`, unit };
-  }
+  if (row.value !== null) return { value: write.figure(row.value, row.unit, row.final), unit };
   const words = texts.figures;
   if (row.low !== null && row.high !== null)
     return {
@@ -44,6 +40,12 @@ export function valueText(row: FigureRow, texts: Texts): { readonly value: strin
   if (row.standing === "notYet") return { value: words.notYet, unit: "" };
   return { value: words.reasons[row.reason ?? ""] ?? words.unknown, unit: "" };
 }
+
+/** How sure a final value is; nothing where that is not known. */
+export const uncertaintyText = (row: FigureRow): string =>
+  row.value === null || row.U === null || !row.final
+    ? ""
+    : ` ± ${write.figure(row.U, row.unit === "degC" ? "K" : row.unit, true)}`;
 
 /** The distance to the nearer limit in words. */
 export function distanceText(row: FigureRow, texts: Texts): string {
@@ -87,9 +89,9 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   const beyond = at === null ? 0 : at < 0 ? -1 : at > 1 ? 1 : 0;
   const tick = at === null ? null : Math.min(Math.max(x(at), beyond < 0 ? 11 : 2.5), width - (beyond > 0 ? 11 : 2.5));
   const soft =
-    row.value === null || row.u === null
+    row.value === null || row.U === null || !row.final
       ? null
-      : { from: x(scale.at(row.value - row.u)), to: x(scale.at(row.value + row.u)) };
+      : { from: x(scale.at(row.value - row.U)), to: x(scale.at(row.value + row.U)) };
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
   const upperX = row.upper === null ? null : x(scale.bandTo);
   const room = {
@@ -111,7 +113,7 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   return html`<div class=${`figure ${row.standing}`} data-testid=${`figure-${row.figure}`} data-standing=${row.standing}>
     <div class="figure-head">
       ${mark(row)}<span class="figure-name">${figureName(row, context)}</span><span class="figure-where">${where}</span>
-      <span class=${row.value === null ? "figure-value none" : "figure-value"}><b data-testid=${`figure-value-${row.figure}`}>${shown.value}</b>${shown.unit === "" ? nothing : html` ${shown.unit}`}</span>
+      <span class=${row.value === null ? "figure-value none" : "figure-value"}><b data-testid=${`figure-value-${row.figure}`}>${shown.value}</b>${uncertaintyText(row)}${shown.unit === "" ? nothing : html` ${shown.unit}`}</span>
     </div>
     <svg width=${width} height="42" viewBox=${`0 0 ${width} 42`} aria-hidden="true">
       <line class="bar-axis" x1="0" x2=${width} y1="11" y2="11"></line>

@@ -70,6 +70,12 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
       return svg`<g data-testid="hatch"><rect fill="url(#hatch)" x=${from} y=${piece.top} width=${width} height=${piece.bottom - piece.top}></rect>
         ${piece.ring === null ? nothing : svg`<circle class="ring" cx=${from} cy=${piece.ring} r="5"></circle>`}</g>`;
     })}</g>
+    <g clip-path="url(#strips)">${input.spikes.map((spike) => {
+      const x = xOf(g.plot, axis, spike.at_s);
+      const y = yOf(g.plot, temperatures, spike.value);
+      return svg`<g data-testid="spike"><title>${texts.chart.spike(spike.name)}</title>
+        <path class="spike" d=${`M${x - 5} ${y - 5}L${x + 5} ${y + 5}M${x - 5} ${y + 5}L${x + 5} ${y - 5}`}></path></g>`;
+    })}</g>
     ${input.lens === null ? nothing : lensFrame(input, input.lens)}
     ${input.now.kind === "torn" ? torn(input, input.now.at_s) : nothing}
     ${dragLayer(input)}

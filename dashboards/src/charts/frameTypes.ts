@@ -15,6 +15,13 @@ export interface HatchPiece {
   readonly ring: number | null;
 }
 
+/** A reading that was marked as a spike; `value` in degC. */
+export interface SpikePoint {
+  readonly at_s: number;
+  readonly value: number;
+  readonly name: string;
+}
+
 /** The cursor, and the measurement that it ends. */
 export interface CursorInput {
   readonly at_s: number;
@@ -46,6 +53,8 @@ export interface FrameInput {
   readonly gate: Gate | null;
   readonly lens: Lens | null;
   readonly hatches: readonly HatchPiece[];
+  /** Marked readings among those drawn. */
+  readonly spikes: readonly SpikePoint[];
   /** What the cursor says; null without one. */
   readonly cursor: CursorInput | null;
   /** A stretch being dragged for a closer look, s. */

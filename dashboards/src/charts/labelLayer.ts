@@ -3,6 +3,8 @@ export interface CurveLabel {
   readonly id: string;
   readonly name: string;
   readonly value: string;
+  /** What must be known of the value; empty: nothing. */
+  readonly title: string;
   /** CSS class that gives the swatch the stroke of its curve. */
   readonly ink: string;
   readonly strong: boolean;
@@ -87,6 +89,7 @@ export function createLabelLayer(host: HTMLElement, leaders: SVGElement, chosen:
         }
         write(part.name, label.name);
         write(part.value, label.value);
+        if (part.value.title !== label.title) part.value.title = label.title;
         part.root.className = `label ${label.ink}${label.strong ? " strong" : ""}${label.old ? " old" : ""}${label.alarmed ? " alarmed" : ""}`;
         part.root.dataset.chosen = String(label.chosen);
         part.root.style.width = `${label.width}px`;

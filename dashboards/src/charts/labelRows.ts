@@ -1,5 +1,6 @@
 import type { EnvelopeData } from "../state/envelope";
 import type { CellView, ChannelView } from "../state/view";
+import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { type Box, type Place, type Range, type SheetGeometry, xOf, yOf, yOfPressure } from "./geometry";
 import type { CurveLabel } from "./labelLayer";
@@ -26,6 +27,7 @@ export interface LabelRowsInput {
   readonly lost: boolean;
   /** Where the cursor stands: labels then say what was read there; null: at the curves' ends. */
   readonly cursor_s: number | null;
+  readonly texts: Texts;
   readonly valueAt: (channel: ChannelView, at_s: number) => number | null;
 }
 
@@ -49,7 +51,11 @@ export function labelWidth(view: CellView, place: Place, alarmed = false): numbe
 }
 
 function valueText(channel: ChannelView, y: number, input: LabelRowsInput): string {
-  const number = channel.layout.unit === "mbar" ? write.withUnit(write.pressure(y), "mbar") : write.temperature(y);
+  const written = (value: number): string =>
+    channel.layout.unit === "mbar" ? write.withUnit(write.pressure(value), "mbar") : write.temperature(value);
+  // A smoothed number says so; where the cursor stands, and once the run has ended, what was read is written.
+  const smooth = input.cursor_s === null && input.view.mode === "running" && !channel.stale ? channel.smooth : null;
+  const number = smooth === null ? written(y) : `~${written(smooth.value)}`;
   // An old number never stands without its age.
   return input.cursor_s === null && input.view.mode === "running" && (channel.stale || input.lost)
     ? `${number} · ${write.wholeSpan(channel.ageMs / 1000)}`
@@ -62,6 +68,7 @@ function common(channel: ChannelView, y: number, width: number, input: LabelRows
     id,
     name: channel.layout.name,
     value: valueText(channel, y, input),
+    title: channel.smooth === null ? "" : input.texts.chart.smooth[channel.smooth.filter],
     ink: channel.style > 0 ? `ink-${channel.style}` : `ink-${channel.layout.role}`,
     strong: id === input.leading,
     old: input.cursor_s === null && (channel.stale || input.lost),

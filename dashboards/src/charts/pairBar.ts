@@ -29,7 +29,7 @@ export function pairBar(pair: PairedFigure, context: BarContext): TemplateResult
           : difference > 0
             ? words.more(distance(difference))
             : words.less(distance(difference));
-  const [first, second] = [valueText({ ...a, u: null }, texts), valueText({ ...b, u: null }, texts)];
+  const [first, second] = [valueText(a, texts), valueText(b, texts)];
   const limit = (value: number, part: number): TemplateResult =>
     svg`<line class="bar-limit" x1=${x(part)} x2=${x(part)} y1="1" y2="21"></line><text class="second" x=${x(part)} y="35" text-anchor="middle">${write.limit(value, a.unit)}</text>` as TemplateResult;
   const where = a.channel === null ? "" : context.channelName(a.channel);

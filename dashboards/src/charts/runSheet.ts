@@ -170,6 +170,7 @@ export function createRunSheet(
         pressureData,
         lost,
         stateMs: store.state?.t ?? null,
+        spikes: store.traces?.spikes ?? [],
         memory,
         inspect,
         dragged,
@@ -201,6 +202,7 @@ export function createRunSheet(
               alarmed,
               lost,
               cursor_s: inspect.cursor_s,
+              texts,
               valueAt,
             }),
       );

@@ -1,9 +1,10 @@
 import type { EnvelopeData } from "../state/envelope";
 import { type Inspect, measure } from "../state/inspect";
+import type { Spike } from "../state/traces";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import type { CursorInput, FrameInput, HatchPiece } from "./frameTypes";
+import type { CursorInput, FrameInput, HatchPiece, SpikePoint } from "./frameTypes";
 import { endedGate, type Gate, gateOf } from "./gate";
 import {
   closeRange,
@@ -57,6 +58,8 @@ export interface SceneInput extends Axes {
   readonly drawn: readonly ChannelView[];
   readonly pressureData: EnvelopeData | null;
   readonly lost: boolean;
+  /** Readings marked as spikes, of any channel. */
+  readonly spikes: readonly Spike[];
   /** Time for which the engine's figures are true, ms. */
   readonly stateMs: number | null;
   readonly memory: SceneMemory;
@@ -165,6 +168,17 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
   return [...pieces, ...gapHatches([chamber], gaps, view.originMs, view.elapsed_s, geometry.pressure)];
 }
 
+function spikesOf({ view, axis, drawn, spikes }: SceneInput): SpikePoint[] {
+  if (view.mode === "waiting") return [];
+  return spikes.flatMap(({ channel, t, value }) => {
+    const at_s = (t - view.originMs) / 1000;
+    const owner = drawn.find((one) => one.index === channel);
+    return owner === undefined || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
+      ? []
+      : [{ at_s, value, name: owner.layout.name }];
+  });
+}
+
 function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart"]): FrameInput["now"] {
   const time = write.runTime(view.elapsed_s);
   if (view.mode === "waiting") return { at_s: 0, kind: "waiting", text: words.nowWaiting };
@@ -248,6 +262,7 @@ export function planScene(input: SceneInput): Scene {
       thermal: pieces("thermal"),
       vacuum: pieces("vacuum"),
       hatches: hatchesOf(input, temperatures),
+      spikes: spikesOf(input),
       now: nowOf(view, lost, input.inspect.frozen_s !== null, texts.chart),
     },
   };

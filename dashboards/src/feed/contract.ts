@@ -27,9 +27,20 @@ export interface ScanFrame {
   /** float32 LE a channel (NaN: no value), then 2 quality bits each, first channel lowest: 0 good, 1 uncertain, 2 bad, 3 not in this scan. */
   readonly data: Uint8Array;
 }
+/** A reading has turned out to be worth less than its frame said: a spike shows only beside its follower. */
+export interface ReadingMark {
+  readonly cell: number;
+  readonly channel: string;
+  /** The `t` of its frame. */
+  readonly t: number;
+  /** As in files: uncertain:spike. */
+  readonly quality: string;
+}
 export interface Refill {
   readonly cell: number;
   readonly frames: readonly ScanFrame[];
+  /** Set while these frames came; some on frames just before them. */
+  readonly marks: readonly ReadingMark[];
   readonly more: boolean;
 }
 export interface CellName {
@@ -110,6 +121,8 @@ export interface FigureLive {
   readonly low: number | null;
   readonly high: number | null;
   readonly unit: string;
+  /** Expanded uncertainty of the value, k = 2; null if not known. */
+  readonly U: number | null;
   readonly lower: number | null;
   readonly upper: number | null;
   readonly verdict: "pass" | "fail" | "undetermined" | null;
@@ -117,8 +130,6 @@ export interface FigureLive {
   readonly decidedBy: string | null;
   readonly severity: "fail" | "warn" | null;
   readonly final: boolean;
-  /** Expanded uncertainty (k = 2); not sent live. */
-  readonly U?: number | null;
 }
 export interface RunLive {
   readonly number: number;
@@ -150,6 +161,32 @@ export interface DeviceLive {
   readonly since: number;
   readonly reason: string;
 }
+/** A smoothed value beside the channel's own: not recorded, not judged. */
+export interface FilteredLive {
+  readonly channel: string;
+  readonly t: number;
+  readonly value: number;
+  readonly filter: "medianOfThree" | "savitzkyGolay";
+}
+export interface BudgetLine {
+  readonly name: string;
+  readonly stated: number;
+  readonly form: "standard" | "halfWidth" | "resolution" | "expandedTwice";
+  readonly sensitivity: number;
+  /** Standard uncertainty that it brings into the result, in the channel's unit. */
+  readonly standard: number;
+  readonly source: string;
+}
+/** Where the uncertainty of a channel's newest reading comes from. */
+export interface BudgetLive {
+  readonly channel: string;
+  readonly t: number | null;
+  readonly value: number | null;
+  readonly U: number | null;
+  readonly lines: readonly BudgetLine[];
+  readonly notIncluded: readonly string[];
+  readonly noUncertainty: string | null;
+}
 export interface CellState {
   readonly cell: number;
   readonly seq: number;
@@ -157,9 +194,10 @@ export interface CellState {
   readonly runs: readonly RunLive[];
   readonly alarms: readonly AlarmLive[];
   readonly devices: readonly DeviceLive[];
+  readonly filtered: readonly FilteredLive[];
 }
 
-/** What the server offers. A viewer calls `watch`, then receives `scan` and `state`. */
+/** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */
 export interface LiveHub {
   cells(): Promise<readonly CellName[]>;
   layout(cell: number): Promise<CellLayout>;

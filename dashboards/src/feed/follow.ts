@@ -1,6 +1,6 @@
 import { adoptLayout, type CellStore, gapMs } from "../state/cellStore";
 import { waitBeforeAttempt } from "./backoff";
-import type { CellState, ScanFrame } from "./contract";
+import type { CellState, ReadingMark, ScanFrame } from "./contract";
 import { decodeFrame } from "./frames";
 import type { OpenHub, OpenHubFunction } from "./hub";
 
@@ -48,12 +48,20 @@ export function follow(options: FollowOptions): Follower {
   let runs = "";
   /** Frames that came while a hole was being filled; they are newer than what fills it. */
   let waiting: ScanFrame[] | null = null;
+  /** Marks that came with them. */
+  const waitingMarks: ReadingMark[] = [];
 
   const take = (frame: ScanFrame): boolean => {
     const { layout, traces } = store;
     if (layout === null || traces === null || frame.cell !== layout.cell) return false;
     const scan = decodeFrame(frame, layout.channels.length);
     return scan !== null && traces.append(scan);
+  };
+  const takeMark = (mark: ReadingMark): void => {
+    const { layout, traces } = store;
+    if (layout === null || traces === null || mark.cell !== layout.cell) return;
+    const channel = layout.channels.findIndex((one) => one.id === mark.channel);
+    if (channel >= 0) traces.mark(channel, mark.t);
   };
   const heard = (t: number): void => {
     const atMs = clock.nowMs();
@@ -70,6 +78,7 @@ export function follow(options: FollowOptions): Follower {
       const refill = await connection.since(cell, after);
       if (mine !== epoch) return;
       for (const frame of refill.frames) take(frame);
+      for (const mark of refill.marks) takeMark(mark);
       const last = refill.frames.at(-1);
       if (last === undefined || !refill.more) break;
       after = last.seq;
@@ -78,6 +87,7 @@ export function follow(options: FollowOptions): Follower {
     const held = waiting ?? [];
     waiting = null;
     for (const frame of held) take(frame);
+    for (const mark of waitingMarks.splice(0)) takeMark(mark);
     const newest = traces.lastTime;
     if (Number.isFinite(newest)) {
       heard(newest);
@@ -140,6 +150,7 @@ export function follow(options: FollowOptions): Follower {
     epoch++;
     hub = null;
     waiting = null;
+    waitingMarks.length = 0;
     const wait = waitBeforeAttempt(attempt++, options.random());
     const nowMs = clock.nowMs();
     if (store.link.kind !== "lost") lostSinceMs = nowMs;
@@ -158,6 +169,12 @@ export function follow(options: FollowOptions): Follower {
     try {
       const connection = await options.open({
         scan: (frame) => mine === epoch && onScan(frame),
+        mark: (mark) => {
+          if (mine !== epoch) return;
+          if (waiting !== null) waitingMarks.push(mark);
+          else takeMark(mark);
+          changed("scan");
+        },
         state: (state) => {
           if (mine !== epoch || state.cell !== store.layout?.cell) return;
           store.state = state;

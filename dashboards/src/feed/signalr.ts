@@ -1,6 +1,6 @@
 import { HubConnectionBuilder, LogLevel } from "@microsoft/signalr";
 import { MessagePackHubProtocol } from "@microsoft/signalr-protocol-msgpack";
-import type { CellState } from "./contract";
+import type { CellState, ReadingMark } from "./contract";
 import type { HubEvents, OpenHub } from "./hub";
 
 /**
@@ -20,6 +20,7 @@ export async function openLiveHub(url: string, events: HubEvents): Promise<OpenH
   connection.on("scan", (cell: number, seq: number, t: number, data: Uint8Array) =>
     events.scan({ cell, seq, t, data }),
   );
+  connection.on("mark", (mark: ReadingMark) => events.mark(mark));
   connection.on("state", (state: CellState) => events.state(state));
   connection.on("missed", (cell: number, seq: number) => events.missed(cell, seq));
   connection.onclose(() => events.closed());

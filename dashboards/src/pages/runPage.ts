@@ -36,7 +36,7 @@ function byChannel(row: FigureRow, stored: StoredRun, context: BarContext): Temp
       (one) =>
         html`<tr class=${one.standing}><th scope="row">${one.channel === null ? "" : context.channelName(one.channel)}</th>
           <td>${one.value === null ? (texts.figures.reasons[one.reason ?? ""] ?? texts.figures.unknown) : write.withUnit(write.figure(one.value, one.unit, true), one.unit)}</td>
-          <td class="second">${one.u === null ? "" : `± ${write.figure(one.u, one.unit === "degC" ? "K" : one.unit, true)}`}</td></tr>`,
+          <td class="second">${one.U === null ? "" : `± ${write.figure(one.U, one.unit === "degC" ? "K" : one.unit, true)}`}</td></tr>`,
     )}
   </tbody></table>`;
 }
@@ -46,7 +46,7 @@ function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   const { view, detail } = stored;
   const context = barContext(view, texts, input.columnWidth);
   const { spec } = detail.run;
-  const withU = view.figures.some((row) => row.u !== null);
+  const withU = view.figures.some((row) => row.U !== null);
   return html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">
     <div class="figures-head"><h2>${texts.figures.heading}</h2><span>${spec === null ? texts.figures.noSpec : texts.run.spec(spec.name, spec.version)}</span></div>
     ${withU ? html`<p class="second">${texts.run.uncertainty}</p>` : nothing}

@@ -24,12 +24,12 @@ export interface FigureRow {
   /** Channel that decides; null for the chamber or when nothing is known yet. */
   readonly channel: string | null;
   readonly value: number | null;
+  /** Expanded uncertainty of the value; null if not known. */
+  readonly U: number | null;
   readonly low: number | null;
   readonly high: number | null;
   readonly reason: string | null;
   readonly final: boolean;
-  /** Expanded uncertainty (k = 2) of a final value; null where none is known. */
-  readonly u: number | null;
   readonly standing: Standing;
   /** Distance to the nearer limit over the width of the window; negative outside; null without a value. */
   readonly room: number | null;
@@ -118,11 +118,11 @@ export function figureRow(figure: FigureLive): FigureRow {
     // Before there is a value no channel decides.
     channel: standing(figure) === "notYet" ? null : (figure.channel ?? figure.decidedBy),
     value: standing(figure) === "notYet" ? null : figure.value,
+    U: standing(figure) === "notYet" ? null : figure.U,
     low: figure.low,
     high: figure.high,
     reason: figure.reason,
     final: figure.final,
-    u: figure.final ? (figure.U ?? null) : null,
     standing: standing(figure),
     room: standing(figure) === "notYet" ? null : room(figure),
   };
@@ -157,11 +157,11 @@ const emptyRow: Omit<FigureRow, "key" | "figure" | "lower" | "upper" | "severity
   unit: "",
   channel: null,
   value: null,
+  U: null,
   low: null,
   high: null,
   reason: null,
   final: false,
-  u: null,
   standing: "notYet",
   room: null,
 };

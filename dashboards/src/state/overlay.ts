@@ -137,7 +137,7 @@ export function pairFigures(a: readonly FigureRow[], b: readonly FigureRow[]): P
           b: other,
           difference,
           weight: difference === null ? 0 : Math.abs(difference) / Math.max(width, 1e-9),
-          u: row.u === null || other.u === null ? null : Math.hypot(row.u, other.u),
+          u: row.U === null || other.U === null ? null : Math.hypot(row.U, other.U),
         },
       ];
     })

@@ -1,5 +1,12 @@
 import { Quality, type Scan } from "../feed/frames";
 
+/** A reading far from both its neighbours: drawn with its value, and marked. */
+export interface Spike {
+  readonly channel: number;
+  readonly t: number;
+  readonly value: number;
+}
+
 /**
  * The newest readings of all channels of a cell, one row a scan, times strictly rising.
  *
@@ -26,6 +33,10 @@ export interface Traces {
   readonly latestQuality: Uint8Array;
   /** Adds a scan; false (and nothing changes) when it is not newer than the last row. */
   append(scan: Scan): boolean;
+  /** Readings marked as spikes, in the order in which that became known. */
+  readonly spikes: readonly Spike[];
+  /** Marks the reading of a channel at a time (ms) as a spike; false when there is none, or it is marked already. */
+  mark(channel: number, t: number): boolean;
   /** Forgets the rows after a sequence number, so that what was missed among them can be put in its place. */
   rewind(seq: number): void;
   /** Row of the first reading at or after a time (ms); `end` when there is none. */
@@ -49,6 +60,7 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
   const latestValue = new Float32Array(channels).fill(Number.NaN);
   const latestTime = new Float64Array(channels).fill(Number.NEGATIVE_INFINITY);
   const latestQuality = new Uint8Array(channels).fill(Quality.absent);
+  let spikes: Spike[] = [];
   let first = 0;
   let end = 0;
   let generation = 0;
@@ -84,6 +96,17 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
     return row;
   };
 
+  const rowAt = (timeMs: number): number => {
+    let low = first;
+    let high = end;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (times[middle] < timeMs) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+
   return {
     channels,
     gapMs,
@@ -93,6 +116,9 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
     latestValue,
     latestTime,
     latestQuality,
+    get spikes() {
+      return spikes;
+    },
     get first() {
       return first;
     },
@@ -135,9 +161,20 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
       lastSeq = scan.seq;
       return true;
     },
+    mark(channel, t) {
+      const row = rowAt(t);
+      if (row >= end || times[row] !== t || qualities[channel][row] > Quality.uncertain) return false;
+      if (spikes.some((spike) => spike.channel === channel && spike.t === t)) return false;
+      qualities[channel][row] = Quality.uncertain;
+      // Those whose rows have gone go with them.
+      spikes = spikes.filter((spike) => spike.t >= times[first]);
+      spikes.push({ channel, t, value: values[channel][row] });
+      return true;
+    },
     rewind(seq) {
       if (seq >= lastSeq) return;
       while (end > first && seqs[end - 1] > seq) end--;
+      spikes = spikes.filter((spike) => end > first && spike.t <= times[end - 1]);
       lastSeq = end > first ? seqs[end - 1] : -1;
       generation++;
       for (let c = 0; c < channels; c++) {
@@ -146,19 +183,11 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
         lastReading[c] = row >= first ? times[row] : Number.NEGATIVE_INFINITY;
       }
     },
-    rowAt(timeMs) {
-      let low = first;
-      let high = end;
-      while (low < high) {
-        const middle = (low + high) >>> 1;
-        if (times[middle] < timeMs) low = middle + 1;
-        else high = middle;
-      }
-      return low;
-    },
+    rowAt,
     clear() {
       first = 0;
       end = 0;
+      spikes = [];
       lastSeq = -1;
       lastReading.fill(Number.NEGATIVE_INFINITY);
       latestValue.fill(Number.NaN);

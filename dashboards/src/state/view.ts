@@ -1,4 +1,4 @@
-import type { CellLayout, ChannelLayout, RunLive } from "../feed/contract";
+import type { CellLayout, ChannelLayout, FilteredLive, RunLive } from "../feed/contract";
 import { Quality } from "../feed/frames";
 import { type CellStore, cellNow, staleMs } from "./cellStore";
 import { decidingChannel, type FigureRow, figureRows } from "./figureRows";
@@ -16,6 +16,8 @@ export interface ChannelView {
   readonly value: number | null;
   /** The value to write at the end of its curve: the newest, or the last of a finished run. */
   readonly shown: number | null;
+  /** A smoothed value for the place where the newest is written, and what was done to it; null: none. */
+  readonly smooth: { readonly value: number; readonly filter: FilteredLive["filter"] } | null;
   /** How old the newest is by the page's own clock, ms. */
   readonly ageMs: number;
   /** Older than three intervals, at least 1 s. */
@@ -107,6 +109,7 @@ export function viewCell(
           : Number.isNaN(value)
             ? null
             : value,
+      smooth: state?.filtered.find((one) => one.channel === channel.id) ?? null,
       ageMs,
       stale,
       good: !stale && traces.latestQuality[index] === Quality.good,

@@ -188,6 +188,11 @@ export const de: Texts = {
     ended: (time) => `Ende ${time}`,
     held: (time) => `angehalten ${time}`,
     cursor: (time) => `Cursor ${time}`,
+    smooth: {
+      medianOfThree: "~ der mittlere von drei Messwerten. Aufzeichnung und Urteil behalten, was gemessen wurde.",
+      savitzkyGolay: "~ an die Messwerte ringsum angepasst. Aufzeichnung und Urteil behalten, was gemessen wurde.",
+    },
+    spike: (channel) => `${channel}: ein einzelner Messwert weit neben seinen Nachbarn. Gezeichnet, nicht bewertet.`,
     wholeRun: "Ganzer Lauf",
     closer: "Näher",
     wider: "Weiter",

@@ -190,6 +190,11 @@ export const en = {
     ended: (time: string) => `ended ${time}`,
     held: (time: string) => `held ${time}`,
     cursor: (time: string) => `cursor ${time}`,
+    smooth: {
+      medianOfThree: "~ the middle one of three readings. The record and the judgement keep what was read.",
+      savitzkyGolay: "~ fitted to the readings around it. The record and the judgement keep what was read.",
+    },
+    spike: (channel: string) => `${channel}: a single reading far from its neighbours. Drawn, not judged.`,
     wholeRun: "Whole run",
     closer: "Closer",
     wider: "Wider",

@@ -121,6 +121,13 @@ export const suites = {
       return data.some((value, i) => i % 4 === 3 && value > 40);
     });
     assert.equal(top, true);
+    // And crossed, as it is not judged: at 80.1 s of 360 s, high above the curves.
+    await until("crossed", async () => (await p.getByTestId("spike").count()) === 1);
+    const cross = await p.getByTestId("spike").boundingBox();
+    const canvas = await p.locator(".curves.main canvas").boundingBox();
+    assert.ok(Math.abs(cross.x + cross.width / 2 - (canvas.x + (canvas.width * 80.1) / 360)) < 4);
+    assert.ok(cross.y < canvas.y + canvas.height / 2);
+    assert.match(await p.getByTestId("spike").textContent(), /Drawn, not judged/);
   },
 
   async Lost_service_is_plain_and_the_hole_is_filled({ page }) {

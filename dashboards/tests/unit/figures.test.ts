@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { uncertaintyText } from "../../src/charts/bar";
 import type { FigureLive } from "../../src/feed/contract";
 import { decidingChannel, figureRows, tightest } from "../../src/state/figureRows";
 import { barScale } from "../../src/state/windowBar";
@@ -10,6 +11,7 @@ const figure = (rest: Partial<FigureLive>): FigureLive => ({
   low: null,
   high: null,
   unit: "s",
+  U: null,
   lower: 40,
   upper: 90,
   verdict: null,
@@ -18,6 +20,16 @@ const figure = (rest: Partial<FigureLive>): FigureLive => ({
   severity: "fail",
   final: false,
   ...rest,
+});
+
+describe("a value's uncertainty", () => {
+  const text = (rest: Partial<FigureLive>): string => uncertaintyText(figureRows([figure(rest)])[0]);
+  it("Stands_beside_a_final_value_and_nowhere_else", () => {
+    expect(text({ value: 60, U: 0.62, final: true })).toBe(" ± 0.6");
+    expect(text({ value: 60, U: 0.62 })).toBe("");
+    expect(text({ value: 60, final: true })).toBe("");
+    expect(text({ low: 60, U: 0.62, final: true })).toBe("");
+  });
 });
 
 describe("figure rows", () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CellLayout, CellState, RunLive, ScanFrame } from "../../src/feed/contract";
+import type { CellLayout, CellState, ReadingMark, RunLive, ScanFrame } from "../../src/feed/contract";
 import { follow } from "../../src/feed/follow";
 import type { HubEvents, OpenHub } from "../../src/feed/hub";
 import { createCellStore } from "../../src/state/cellStore";
@@ -8,6 +8,8 @@ import { encodeFrame } from "../encodeFrame";
 /** A service with one channel at 10 Hz, and a clock, both moved by hand. */
 function stage() {
   const frames: ScanFrame[] = [];
+  /** Marks in the record, with the scan that set them. */
+  const marks: { seq: number; mark: ReadingMark }[] = [];
   const timers: { at: number; action: () => void }[] = [];
   let nowMs = 0;
   let events: HubEvents | null = null;
@@ -41,14 +43,19 @@ function stage() {
     spec: null,
     now: nowMs,
   });
-  const state = (): CellState => ({ cell: 1, seq: 0, t: nowMs, runs: [], alarms: [], devices: [] });
+  const state = (): CellState => ({ cell: 1, seq: 0, t: nowMs, runs: [], alarms: [], devices: [], filtered: [] });
   const hub: OpenHub = {
     cells: async () => [{ cell: 1, name: "Cell 1" }],
     layout: async () => layout(),
     since: async (_cell, seq) => {
       asked.push(seq);
       const rest = frames.filter((frame) => frame.seq > seq);
-      return { cell: 1, frames: rest.slice(0, 3), more: rest.length > 3 };
+      return {
+        cell: 1,
+        frames: rest.slice(0, 3),
+        marks: marks.filter((mark) => mark.seq > seq).map((mark) => mark.mark),
+        more: rest.length > 3,
+      };
     },
     watch: async () => state(),
     unwatch: async () => undefined,
@@ -102,6 +109,12 @@ function stage() {
     },
     learnUsual(seconds: number) {
       usual = seconds;
+    },
+    recordMark(seq: number, t: number) {
+      marks.push({ seq, mark: { cell: 1, channel: "tc1", t, quality: "uncertain:spike" } });
+    },
+    mark(t: number, channel = "tc1") {
+      events?.mark({ cell: 1, channel, t, quality: "uncertain:spike" });
     },
     tellMissed(seq: number) {
       events?.missed(1, seq);
@@ -251,5 +264,31 @@ describe("follow", () => {
     follower.wake();
     await s.settle();
     expect(s.seqs()).toHaveLength(30);
+  });
+
+  it("A_spike_is_marked_when_its_follower_shows_it", async () => {
+    const s = stage();
+    s.start();
+    await s.settle();
+    s.push(0, 0);
+    s.push(1, 100, 190);
+    s.push(2, 200);
+    s.mark(100);
+    s.mark(100, "another");
+    expect(s.store.traces?.spikes).toEqual([{ channel: 0, t: 100, value: 190 }]);
+  });
+
+  it("Marks_that_were_missed_come_with_what_fills_the_hole", async () => {
+    const s = stage();
+    s.start();
+    await s.settle();
+    s.push(0, 0);
+    s.push(1, 100, 190);
+    for (let i = 2; i < 12; i++) s.miss(i, i * 100);
+    s.recordMark(2, 100);
+    s.tellMissed(1);
+    s.mark(500); // on a frame that is still being fetched
+    await s.settle();
+    expect(s.store.traces?.spikes.map((spike) => spike.t)).toEqual([100, 500]);
   });
 });

@@ -104,7 +104,7 @@ describe("a run of the record", () => {
     expect(run.view.elapsed_s).toBe(100);
     expect(run.view.temperatures.map((channel) => channel.layout.id)).toEqual(["tc1", "tc2"]);
     expect(run.view.chamber?.layout.id).toBe("p");
-    expect(run.view.figures.map((row) => [row.channel, row.value, row.u])).toEqual([["tc2", 240, 2]]);
+    expect(run.view.figures.map((row) => [row.channel, row.value, row.U])).toEqual([["tc2", 240, 2]]);
     // The label says what was read at the end of the run, not after it.
     expect(run.view.temperatures[0].shown).toBeCloseTo(100, 3);
   });

@@ -67,4 +67,26 @@ describe("traces", () => {
     expect(traces.latestTime[0]).toBe(0);
     expect(traces.latestQuality[0]).toBe(Quality.bad);
   });
+
+  it("A_marked_spike_keeps_its_value_and_is_no_longer_good", () => {
+    const traces = createTraces(10, [1000, 1000]);
+    traces.append(scan(1, 0, [20, 5]));
+    traces.append(scan(2, 100, [90, 5]));
+    traces.append(scan(3, 200, [21, 5]));
+    expect(traces.mark(0, 100)).toBe(true);
+    expect(traces.mark(0, 100)).toBe(false);
+    expect(traces.mark(0, 150)).toBe(false);
+    expect([...traces.qualities[0].subarray(0, 3)]).toEqual([Quality.good, Quality.uncertain, Quality.good]);
+    expect([...traces.qualities[1].subarray(0, 3)]).toEqual([Quality.good, Quality.good, Quality.good]);
+    expect(traces.values[0][1]).toBe(90);
+    expect(traces.spikes).toEqual([{ channel: 0, t: 100, value: 90 }]);
+    traces.rewind(1);
+    expect(traces.spikes).toEqual([]);
+  });
+
+  it("A_reading_without_a_value_is_no_spike", () => {
+    const traces = createTraces(10, [1000]);
+    traces.append(scan(1, 0, [Number.NaN], [Quality.bad]));
+    expect(traces.mark(0, 0)).toBe(false);
+  });
 });

@@ -115,11 +115,20 @@ describe("view", () => {
       runs: [run("A", 3, 200, null), run("B", 4, 250, null)],
       alarms: [],
       devices: [],
+      filtered: [],
     };
     const ids = (carrier: string) =>
       viewCell(store, 500, null, carrier)?.temperatures.map((channel) => channel.layout.id);
     expect(ids("A")).toEqual(["a1", "v"]);
     expect(ids("B")).toEqual(["b1", "v"]);
+  });
+
+  it("A_smoothed_value_stands_beside_the_channels_own", () => {
+    const store = stage();
+    const filtered = [{ channel: "a1", t: 9_900, value: 101.5, filter: "medianOfThree" as const }];
+    store.state = { cell: 1, seq: 1, t: 10_000, runs: [], alarms: [], devices: [], filtered };
+    const smooth = viewCell(store, 500, null)?.channels.map((channel) => channel.smooth?.value ?? null);
+    expect(smooth?.filter((value) => value !== null)).toEqual([101.5]);
   });
 
   it("A_reading_is_old_after_three_periods_of_its_own_device_and_at_least_one_second", () => {

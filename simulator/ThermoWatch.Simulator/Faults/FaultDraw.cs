@@ -41,6 +41,7 @@ internal static class FaultDraw
             FaultKind.StuckVent => [always with { Amount = random.Between(0.1, 0.7) }],
             FaultKind.WeakVapour => [always with { Amount = random.Between(0.5, 0.9) }],
             FaultKind.Overshoot => Stuck(channel, random),
+            FaultKind.ColdSpot => [always with { Amount = random.Between(30, 120), Channel = channel }],
             FaultKind.LateEvacuation => [always with { Amount = random.Between(5, 40) }],
             FaultKind.LongHold => [always with { Amount = random.Between(5, 40) }],
             FaultKind.EarlyFreezing => [always with { Amount = random.Between(4, 14) }],

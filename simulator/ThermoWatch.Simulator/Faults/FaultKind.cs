@@ -89,4 +89,7 @@ public enum FaultKind
 
     /// <summary>The talking instrument's own clock steps, amount s.</summary>
     ClockStep,
+
+    /// <summary>A clamp touches one place and draws heat from it, amount W at 230 degC.</summary>
+    ColdSpot,
 }

@@ -47,9 +47,14 @@ public static class FleetFactory
             FleetSeed = options.Seed,
             run.Member.Seed,
             Family = FleetRun.Name(run.Member.Scenario.Family.ToString()),
-            run.Member.Scenario.Boards,
-            run.Member.Scenario.Instrumented,
-            Faults = run.Faults.Select(f => new
+            run.Label.Product,
+            run.Label.AskedRecipe,
+            Recipe = run.Label.RecipeNumber,
+            run.Label.Boards,
+            run.Label.Serials,
+            run.Label.Instrumented,
+            AmbientMbar = Math.Round(run.Rows[0].Truth.AmbientMbar, 2),
+            Faults = run.Label.Faults.Select(f => new
             {
                 Kind = FleetRun.Name(f.Kind.ToString()),
                 AtSeconds = Finite(f.AtSeconds),

@@ -5,9 +5,9 @@ namespace ThermoWatch.Simulator.Fleet;
 /// <summary>A run that has been played: what was measured, and what was true.</summary>
 /// <param name="Member">Which run.</param>
 /// <param name="Rows">Samples from loading to unloading; the first is at 0 s.</param>
-/// <param name="Faults">What went wrong, in seconds of the heating.</param>
+/// <param name="Label">What it was, and what went wrong, in seconds of the heating.</param>
 /// <param name="Events">What the machine did, and when faults began and ended, s.</param>
-public sealed record FleetRun(FleetMember Member, IReadOnlyList<FleetRow> Rows, IReadOnlyList<PlannedFault> Faults, IReadOnlyList<FleetEvent> Events)
+public sealed record FleetRun(FleetMember Member, IReadOnlyList<FleetRow> Rows, RunLabel Label, IReadOnlyList<FleetEvent> Events)
 {
     private static readonly TimeSpan Longest = TimeSpan.FromMinutes(30);
 
@@ -16,7 +16,8 @@ public sealed record FleetRun(FleetMember Member, IReadOnlyList<FleetRow> Rows, 
     {
         ArgumentNullException.ThrowIfNull(member);
         var cell = new SimulatedCell(new SimulatorOptions { Seed = member.Seed }, member.Scenario);
-        IReadOnlyList<PlannedFault> faults = cell.Run.Faults;
+        RunLabel first = cell.Run;
+        RunLabel label = first with { Number = member.Number, Serials = RunLabel.SerialsOf(first.Product, member.Number, first.Boards) };
         List<FleetRow> rows = [];
         List<FleetEvent> events = [];
         MachinePhase phase = MachinePhase.Idle;
@@ -41,8 +42,8 @@ public sealed record FleetRun(FleetMember Member, IReadOnlyList<FleetRow> Rows, 
             rows.Add(new(at.TotalSeconds, cell.Instruments, truth, Wire.CellRegisters.StateOf(cell.Plant) == Wire.LineState.Healthy));
         }
 
-        AddFaults(faults, heatingStarted, rows[^1].Seconds, events);
-        return new(member, rows, faults, [.. events.OrderBy(e => e.Seconds)]);
+        AddFaults(label.Faults, heatingStarted, rows[^1].Seconds, events);
+        return new(member, rows, label, [.. events.OrderBy(e => e.Seconds)]);
     }
 
     private static void AddFaults(IEnumerable<PlannedFault> faults, double heatingStarted, double end, List<FleetEvent> events)

@@ -9,11 +9,17 @@ internal sealed class InstrumentPanel
     private const double WarmUpKelvin = 6.5;
     private const double WarmUpSeconds = 900;
     private const double ColdJunctionStep = 1.0 / 64;
+    private const double BarometerStepHpa = 0.1;
+    private const double BarometerNoiseHpa = 0.03;
+    private const int SecondTransportInput = -2; // no planned fault has this channel: carrier B's own sensor stays healthy
     private readonly ThermocoupleInput[] _inputs = new ThermocoupleInput[SimulatedChannels.ThermocoupleCount];
     private readonly PressureGauge _gauge;
     private readonly Randomness _noise;
     private readonly bool _ideal;
     private readonly double _coldJunctionOffset;
+    private readonly ThermocoupleInput _secondTransport;
+    private readonly double _barometerOffset;
+    private readonly Randomness _machineNoise;
 
     public InstrumentPanel(SimulatorOptions options, GaugeLaw law)
     {
@@ -27,6 +33,9 @@ internal sealed class InstrumentPanel
         _gauge = new(law, _ideal);
         _coldJunctionOffset = _ideal ? 0 : errors.Between(-0.12, 0.12);
         _noise = Randomness.For(options.Seed, 0, Purpose.Noise);
+        _secondTransport = new(SecondTransportInput, _ideal, errors);
+        _barometerOffset = _ideal ? 0 : errors.Between(-0.3, 0.3);
+        _machineNoise = Randomness.For(options.Seed, 0, Purpose.MachineNoise);
     }
 
     /// <summary>True temperature of the terminals, degC.</summary>
@@ -42,6 +51,11 @@ internal sealed class InstrumentPanel
                 _inputs[i].PutAt(plant.Place(i));
             }
         }
+
+        if (plant.Second is { Programme.IsJustLoaded: true } second)
+        {
+            _secondTransport.PutAt(second.TransportCelsius);
+        }
     }
 
     /// <summary>Beads follow for one step.</summary>
@@ -53,6 +67,11 @@ internal sealed class InstrumentPanel
             Machine machine = plant.Of(i);
             _inputs[i].Follow(plant.Place(i), machine.GasCelsius, machine.Faults, seconds);
         }
+
+        if (plant.Second is { } second)
+        {
+            _secondTransport.Follow(second.TransportCelsius, second.GasCelsius, second.Faults, seconds);
+        }
     }
 
     /// <summary>All inputs at once, in the order of the map.</summary>
@@ -63,7 +82,7 @@ internal sealed class InstrumentPanel
         {
             Machine machine = plant.Of(i);
             double emf = _inputs[i].Sample(ColdJunctionCelsius, machine.Faults, machineSeconds, _noise);
-            bool unplugged = i < SimulatedChannels.ProductCount && !machine.Plan.Instrumented;
+            bool unplugged = i < SimulatedChannels.ProductCount && machine.IsUnplugged;
             values[i] = unplugged ? float.NaN : (float)emf;
         }
 
@@ -75,7 +94,22 @@ internal sealed class InstrumentPanel
         }
 
         values[SimulatedChannels.ColdJunction] = (float)coldJunction;
-        values[SimulatedChannels.Pressure] = (float)_gauge.Sample(plant.Busy.Chamber.Mbar, plant.Busy.Faults, _noise);
+        values[SimulatedChannels.Pressure] = (float)_gauge.Sample(plant.Stations.Chamber.Mbar, plant.Busy.Faults, _noise);
         return values;
+    }
+
+    /// <summary>What stands beside the amplifier and the gauge.</summary>
+    public MachineFrame SampleMachine(Plant plant, double machineSeconds)
+    {
+        double barometer = plant.Stations.Chamber.AmbientMbar;
+        if (!_ideal)
+        {
+            barometer = Math.Round((barometer + _barometerOffset + (BarometerNoiseHpa * _machineNoise.Normal())) / BarometerStepHpa) * BarometerStepHpa;
+        }
+
+        double transport = plant.Second is { } second
+            ? _secondTransport.Sample(ColdJunctionCelsius, second.Faults, machineSeconds, _machineNoise)
+            : double.NaN;
+        return new((float)barometer, (float)transport, plant.Machines[0].Signals, plant.Second?.Signals);
     }
 }

@@ -5,9 +5,8 @@ namespace ThermoWatch.Simulator.Machines;
 
 /// <summary>A cell's machine with one carrier, or with two in flight half a cycle apart.</summary>
 /// <remarks>
-/// Two carriers share one vapour station and one vacuum station and never want the same at the same time: the period between a carrier's
-/// runs is fixed and the second starts half of it later. So each carrier can be modelled with stations of its own, and what the cell's
-/// sensors see is the station that is in use; a station not in use rests as the other does.
+/// Two carriers share one vapour station and one vacuum station. The period between a carrier's runs is fixed and the second starts half
+/// of it later, so they seldom want them at the same time; when something delays one of them, the other goes on soaking until they are free.
 /// </remarks>
 internal sealed class Plant
 {
@@ -20,26 +19,33 @@ internal sealed class Plant
     public Plant(Scenario scenario, int seed, double runEverySeconds)
     {
         var planner = new RunPlanner(scenario, seed);
+        Stations = Machine.NewStations(scenario.Family, scenario.AmbientMbar);
         if (scenario.Carriers == 2)
         {
             double period = Math.Max(PairPeriodSeconds, runEverySeconds);
             _machines =
             [
-                new(scenario.Family, n => planner.Plan((2 * n) - 1), period, 0),
-                new(scenario.Family, n => planner.Plan(2 * n), period, period / 2),
+                new(scenario.Family, Stations, n => planner.Plan((2 * n) - 1), period, 0),
+                new(scenario.Family, Stations, n => planner.Plan(2 * n), period, period / 2),
             ];
         }
         else
         {
-            _machines = [new(scenario.Family, planner.Plan, runEverySeconds, 0)];
+            _machines = [new(scenario.Family, Stations, planner.Plan, runEverySeconds, 0)];
         }
     }
 
     /// <summary>One machine for each carrier.</summary>
     public IReadOnlyList<Machine> Machines => _machines;
 
-    /// <summary>The machine whose vapour and vacuum stations are in use, else the first.</summary>
-    public Machine Busy => _machines.Length == 2 && IsAtStations(_machines[1]) && !IsAtStations(_machines[0]) ? _machines[1] : _machines[0];
+    /// <summary>The machine of carrier B, where there are two.</summary>
+    public Machine? Second => _machines.Length == 2 ? _machines[1] : null;
+
+    /// <summary>Vapour and vacuum.</summary>
+    public Stations Stations { get; }
+
+    /// <summary>The machine whose boards are in the stations, else the first.</summary>
+    public Machine Busy => Stations.Holder ?? _machines[0];
 
     /// <summary>The machine that a thermocouple input belongs to: with two carriers four places on each, and the stations' own.</summary>
     public Machine Of(int input) => input switch
@@ -52,7 +58,7 @@ internal sealed class Plant
     /// <summary>True temperature at a thermocouple input, degC.</summary>
     public double Place(int input) => input switch
     {
-        SimulatedChannels.Vapour => Busy.Network.ZoneCelsius,
+        SimulatedChannels.Vapour => Stations.Zone.Celsius,
         SimulatedChannels.Transport => _machines[0].TransportCelsius,
         _ => Of(input).Network.Celsius[input],
     };
@@ -63,7 +69,12 @@ internal sealed class Plant
         bool loaded = false;
         foreach (Machine machine in _machines)
         {
-            loaded |= machine.Step(seconds);
+            loaded |= machine.Decide(seconds);
+        }
+
+        foreach (Machine machine in _machines)
+        {
+            machine.Move(seconds);
         }
 
         return loaded;
@@ -82,8 +93,4 @@ internal sealed class Plant
 
         return false;
     }
-
-    private static bool IsAtStations(Machine machine) =>
-        machine.Programme.Phase is MachinePhase.Vapour or MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent
-        || machine.Programme.Valve != ValveState.Resting;
 }

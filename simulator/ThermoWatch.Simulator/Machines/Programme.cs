@@ -19,13 +19,14 @@ internal enum ValveState
 }
 
 /// <summary>What the machine's own controller sees; it knows no board thermocouples but the hottest and coldest place.</summary>
-internal readonly record struct ControllerView(bool Immersed, double ZoneBelowBoiling, double ChamberMbar, double AmbientMbar, double HottestCelsius);
+internal readonly record struct ControllerView(bool Immersed, double ZoneBelowBoiling, double ChamberMbar, double AmbientMbar, double HottestCelsius, bool StationsAreFree);
 
 /// <summary>The machine's programme: when it goes from one phase to the next.</summary>
 internal sealed class Programme(double delaySeconds)
 {
     private const double PumpTimeoutSeconds = 45; // the machine gives up on a target it cannot reach and goes on
     private const double FirstIdleSeconds = 10;
+    private const double PlacedBeforeSeconds = 10; // an operator puts the carrier in, then starts the programme
     private double _sincePhase, _sincePlateau, _sinceTarget, _sinceStart;
     private int _stage;
     private bool _preVacuumDone;
@@ -45,6 +46,33 @@ internal sealed class Programme(double delaySeconds)
 
     /// <summary>Set while the programme stands still.</summary>
     public bool Stopped { get; private set; }
+
+    /// <summary>Whether the boards are in the vapour zone or the vacuum chamber.</summary>
+    public bool IsAtStations =>
+        Phase is MachinePhase.Vapour or MachinePhase.Evacuation or MachinePhase.Hold or MachinePhase.Vent || Valve != ValveState.Resting;
+
+    /// <summary>Where the carrier stands.</summary>
+    public CarrierPosition Position => Phase switch
+    {
+        MachinePhase.Idle => CarrierPosition.Loading,
+        MachinePhase.Soak => CarrierPosition.Soak,
+        MachinePhase.Vapour => CarrierPosition.Vapour,
+        MachinePhase.Cooling => CarrierPosition.Cooling,
+        _ => CarrierPosition.Vacuum,
+    };
+
+    /// <summary>Contacts that are closed; a machine of standing vapour shuts its door for the vacuum only.</summary>
+    public MachineContacts Contacts(bool vapourStands)
+    {
+        bool running = Phase != MachinePhase.Idle;
+        bool shut = vapourStands ? Position == CarrierPosition.Vacuum || Valve != ValveState.Resting : running;
+        return (running ? MachineContacts.RunActive : 0)
+            | (running || RunSeconds >= -PlacedBeforeSeconds ? MachineContacts.CarrierPresent : 0)
+            | (Phase == MachinePhase.Vapour ? MachineContacts.InVapour : 0)
+            | (Valve == ValveState.Pumping ? MachineContacts.PumpValveOpen : 0)
+            | (Valve == ValveState.Venting ? MachineContacts.VentValveOpen : 0)
+            | (shut ? MachineContacts.ChamberClosed : 0);
+    }
 
     /// <summary>Begins the wait for the next run: its loading, or what is left of the period between runs.</summary>
     public void AwaitNext(double runEverySeconds, double loadingSeconds)
@@ -108,7 +136,8 @@ internal sealed class Programme(double delaySeconds)
             PreVacuum(shallow, recipe, view, seconds);
         }
 
-        if (_sincePhase >= recipe.SoakSeconds)
+        // Another carrier may still be in the stations: then this one goes on soaking.
+        if (_sincePhase >= recipe.SoakSeconds && view.StationsAreFree)
         {
             Valve = ValveState.Resting;
             Enter(MachinePhase.Vapour);
@@ -119,7 +148,7 @@ internal sealed class Programme(double delaySeconds)
     {
         switch (Valve)
         {
-            case ValveState.Resting when view.HottestCelsius >= recipe.PreVacuumAtCelsius:
+            case ValveState.Resting when view.HottestCelsius >= recipe.PreVacuumAtCelsius && view.StationsAreFree:
                 Valve = ValveState.Pumping;
                 _sinceTarget = 0;
                 break;

@@ -17,7 +17,7 @@ public sealed record Recipe
     public double FluidCelsius { get; init; } = 230;
 
     /// <summary>Set-point of the soak, degC.</summary>
-    public double SoakCelsius { get; init; } = 166;
+    public double SoakCelsius { get; init; } = 164;
 
     /// <summary>Slope of the set-point on the way there, K/s.</summary>
     public double SoakRampKelvinPerSecond { get; init; } = 1.66;

@@ -10,12 +10,18 @@ internal sealed record RunPlan
 
     public required Recipe Recipe { get; init; }
 
+    /// <summary>Number of the recipe that the product asks for.</summary>
+    public int AskedRecipe { get; init; }
+
     public string Product { get; init; } = "";
 
     public string? Story { get; init; }
 
     /// <summary>From the run before being unloaded to the start of heating, s, at least.</summary>
     public double LoadingSeconds { get; init; } = 30;
+
+    /// <summary>From the run before being unloaded: no thermocouple is plugged in for so long, s.</summary>
+    public double UnpluggedSeconds { get; init; }
 
     /// <summary>Boards on the carrier: 1, 2 or 4.</summary>
     public int Boards { get; init; } = 4;
@@ -37,7 +43,7 @@ internal sealed record RunPlan
     public Variation Variation { get; init; } = Variation.None;
 
     /// <summary>The run as a plant would know it.</summary>
-    public RunLabel Label => new(Number, Product, Recipe.Number, Boards, Instrumented, Story, Faults);
+    public RunLabel Label => new(Number, Product, AskedRecipe, Recipe.Number, RunLabel.SerialsOf(Product, Number, Boards), Instrumented, Story, Faults);
 }
 
 /// <summary>Small differences between runs that nobody ordered: factors near 1, and seconds or kelvin near 0.</summary>

@@ -12,7 +12,7 @@ internal sealed class HeatLedger
     /// <summary>From walls to the boards.</summary>
     public double FromWalls { get; set; }
 
-    /// <summary>From a radiant element to the boards.</summary>
+    /// <summary>From a radiant element to the boards, less what a cold clamp takes.</summary>
     public double Radiant { get; set; }
 
     /// <summary>Taken from the boards by condensate that flashed off.</summary>

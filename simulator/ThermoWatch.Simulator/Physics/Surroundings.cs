@@ -18,6 +18,9 @@ internal struct Surroundings
     /// <summary>Power of the vapour heater, W.</summary>
     public double VapourWatts;
 
+    /// <summary>The boards are away from the zone, and somebody else moves it.</summary>
+    public bool ZoneIsElsewhere;
+
     /// <summary>Whether the zone holds vapour; otherwise it is gas and follows <see cref="ZoneRestCelsius"/>.</summary>
     public bool ZoneHoldsVapour;
 
@@ -33,9 +36,9 @@ internal struct Surroundings
     /// <summary>Chamber pressure, mbar: below the film's vapour pressure the condensate flashes off.</summary>
     public double ChamberMbar;
 
-    /// <summary>Place that a stuck radiant element shines on, or -1.</summary>
+    /// <summary>Place that a stuck radiant element shines on, or a cold clamp touches, or -1.</summary>
     public int RadiantPlace;
 
-    /// <summary>Power of that element on that place, W.</summary>
+    /// <summary>Power of that element on that place, W; negative: taken by the clamp.</summary>
     public double RadiantWatts;
 }

@@ -18,9 +18,9 @@ internal sealed class ThermalNetwork
 
     /// <param name="places">Two neighbouring places (0 and 1, 2 and 3 ...) sit on one board.</param>
     /// <param name="neighbour">Conduction between the two places of each board, W/K.</param>
-    /// <param name="zoneCapacity">Heat capacity of the zone with its walls, J/K.</param>
+    /// <param name="zone">The zone; several networks may draw from one, of which one at a time moves it.</param>
     /// <param name="fluidCelsius">Boiling point of the fluid at 1013.25 hPa.</param>
-    public ThermalNetwork(IReadOnlyList<Place> places, double neighbour, double zoneCapacity, double fluidCelsius)
+    public ThermalNetwork(IReadOnlyList<Place> places, double neighbour, VapourZone zone, double fluidCelsius)
     {
         _places = [.. places];
         _neighbour = [.. Enumerable.Repeat(neighbour, _places.Length / 2)];
@@ -29,18 +29,15 @@ internal sealed class ThermalNetwork
         _second = new double[_places.Length];
         _guess = new double[_places.Length];
         _film = new double[_places.Length];
-        ZoneCapacity = zoneCapacity;
+        Zone = zone;
         _fluidCelsius = fluidCelsius;
     }
 
     /// <summary>Temperatures of the places, degC.</summary>
     public ReadOnlySpan<double> Celsius => _now;
 
-    /// <summary>Temperature of the vapour zone, degC.</summary>
-    public double ZoneCelsius { get; private set; }
-
-    /// <summary>Heat capacity of the zone, J/K.</summary>
-    public double ZoneCapacity { get; }
+    /// <summary>The vapour zone that the boards draw from.</summary>
+    public VapourZone Zone { get; }
 
     /// <summary>Boards in the zone for each one modelled: all places draw this many times their own condensation heat.</summary>
     public double LoadShare { get; set; } = 1;
@@ -79,31 +76,33 @@ internal sealed class ThermalNetwork
         }
     }
 
-    /// <summary>Sets the zone's temperature, degC.</summary>
-    public void PutZone(double celsius) => ZoneCelsius = celsius;
-
     /// <summary>One step of the fixed length.</summary>
     public void Step(in Surroundings around, double seconds)
     {
-        _zoneFirst = Rates(_now, ZoneCelsius, around, _first, seconds / 2);
+        _zoneFirst = Rates(_now, Zone.Celsius, around, _first, seconds / 2);
         for (int i = 0; i < _now.Length; i++)
         {
             _guess[i] = _now[i] + (seconds * _first[i]);
         }
 
-        _zoneSecond = Rates(_guess, ZoneCelsius + (seconds * _zoneFirst), around, _second, seconds / 2);
+        _zoneSecond = Rates(_guess, Zone.Celsius + (seconds * _zoneFirst), around, _second, seconds / 2);
         for (int i = 0; i < _now.Length; i++)
         {
-            double condensing = around.Immersion * _places[i].Condensation * Math.Max(0, ZoneCelsius - _now[i]);
+            double condensing = around.Immersion * _places[i].Condensation * Math.Max(0, Zone.Celsius - _now[i]);
             _now[i] += seconds / 2 * (_first[i] + _second[i]);
             Film(i, around, condensing, seconds);
         }
 
-        ZoneCelsius += seconds / 2 * (_zoneFirst + _zoneSecond);
-        if (around.ZoneHoldsVapour && ZoneCelsius > around.BoilingCelsius)
+        if (around.ZoneIsElsewhere)
         {
-            Ledger.Coil += ZoneCapacity * (ZoneCelsius - around.BoilingCelsius);
-            ZoneCelsius = around.BoilingCelsius;
+            return;
+        }
+
+        Zone.Celsius += seconds / 2 * (_zoneFirst + _zoneSecond);
+        if (around.ZoneHoldsVapour && Zone.Celsius > around.BoilingCelsius)
+        {
+            Ledger.Coil += Zone.Capacity * (Zone.Celsius - around.BoilingCelsius);
+            Zone.Celsius = around.BoilingCelsius;
         }
     }
 
@@ -131,9 +130,9 @@ internal sealed class ThermalNetwork
         Ledger.FromGas += weight * gas;
         Ledger.FromWalls += weight * wall;
         Ledger.Heater += weight * around.VapourWatts;
-        double loss = around.ZoneHoldsVapour ? 0 : ZoneCapacity * (zone - around.ZoneRestCelsius) / around.ZoneRestSeconds;
+        double loss = around.ZoneHoldsVapour || around.ZoneIsElsewhere ? 0 : Zone.Capacity * (zone - around.ZoneRestCelsius) / around.ZoneRestSeconds;
         Ledger.ZoneLoss += weight * loss;
-        return (around.VapourWatts - (LoadShare * drawn) - loss) / ZoneCapacity;
+        return (around.VapourWatts - (LoadShare * drawn) - loss) / Zone.Capacity;
     }
 
     private void Film(int i, in Surroundings around, double condensing, double seconds)

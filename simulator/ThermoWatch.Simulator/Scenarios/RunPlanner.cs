@@ -16,6 +16,7 @@ internal sealed class RunPlanner(Scenario scenario, int seed)
         {
             Number = run,
             Recipe = scenario.Recipe,
+            AskedRecipe = scenario.AskedRecipe ?? scenario.Recipe.Number,
             Product = scenario.Product,
             Boards = scenario.Boards,
             Instrumented = scenario.Instrumented,
@@ -29,6 +30,8 @@ internal sealed class RunPlanner(Scenario scenario, int seed)
             plan = plan with
             {
                 Recipe = stretch.Recipe ?? plan.Recipe,
+                AskedRecipe = stretch.AskedRecipe ?? plan.AskedRecipe,
+                UnpluggedSeconds = stretch.UnpluggedSeconds ?? plan.UnpluggedSeconds,
                 Product = stretch.Product ?? plan.Product,
                 Story = stretch.Story ?? plan.Story,
                 LoadingSeconds = stretch.LoadingSeconds ?? plan.LoadingSeconds,

@@ -29,6 +29,9 @@ public sealed record Scenario
     /// <summary>Recipe of runs that name no other.</summary>
     public Recipe Recipe { get; init; } = new();
 
+    /// <summary>Number of the recipe that the product asks for; null: that of the recipe above.</summary>
+    public int? AskedRecipe { get; init; }
+
     /// <summary>Boards on the carrier, 1, 2 or 4, of runs that say nothing else.</summary>
     public int Boards { get; init; } = 4;
 
@@ -36,7 +39,7 @@ public sealed record Scenario
     public bool Instrumented { get; init; } = true;
 
     /// <summary>What is soldered, in runs that say nothing else.</summary>
-    public string Product { get; init; } = "Inverter power board PB-6";
+    public string Product { get; init; } = "Traction board TB-6";
 
     /// <summary>Pressure in the room, mbar.</summary>
     public double AmbientMbar { get; init; } = 1010;
@@ -59,11 +62,17 @@ public sealed record RunStretch(int From, int? To = null)
     /// <summary>Another recipe.</summary>
     public Recipe? Recipe { get; init; }
 
+    /// <summary>Number of the recipe that the product asks for, whatever is running.</summary>
+    public int? AskedRecipe { get; init; }
+
     /// <summary>What is soldered.</summary>
     public string? Product { get; init; }
 
     /// <summary>From the run before being unloaded to the start of heating, s, at least.</summary>
     public double? LoadingSeconds { get; init; }
+
+    /// <summary>From the unloading of the run before, while no thermocouple is plugged in, s; part of the loading.</summary>
+    public double? UnpluggedSeconds { get; init; }
 
     /// <summary>Heat capacity of the boards against the usual ones.</summary>
     public double? Mass { get; init; }

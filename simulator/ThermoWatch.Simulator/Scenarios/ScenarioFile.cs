@@ -67,11 +67,9 @@ public static class ScenarioFile
                 yield return $"boards is {boards} from run {stretch.From}; a carrier holds 1, 2 or 4.";
             }
 
-            foreach (PlannedFault fault in stretch.Faults.Where(f => f.Kind.NeedsChannel() != (f.Channel is >= 0 and < SimulatedChannels.ThermocoupleCount)))
+            foreach (PlannedFault fault in stretch.Faults.Where(f => !f.Kind.Takes(f.Channel)))
             {
-                yield return fault.Kind.NeedsChannel()
-                    ? $"{fault.Kind} from run {stretch.From} needs a channel, 0 to {SimulatedChannels.ThermocoupleCount - 1}."
-                    : $"{fault.Kind} from run {stretch.From} has no channel; leave it out.";
+                yield return $"In the runs from {stretch.From}: {SimulatedCell.ChannelAdvice(fault.Kind)}";
             }
         }
     }

@@ -10,19 +10,8 @@ public sealed class CellRegisters(LiveCell cell) : IRegisterSource
     public LineState Line => LineOf(cell);
 
     /// <inheritdoc/>
-    public bool TryRead(RegisterTable table, int address, Span<ushort> registers)
-    {
-        InstrumentFrame frame = cell.Look(static c => c.Instruments);
-        for (int i = 0; i < registers.Length; i++)
-        {
-            if (!FrameEncoder.TryRead(frame, table, address + i, out registers[i]))
-            {
-                return false;
-            }
-        }
-
-        return true;
-    }
+    public bool TryRead(RegisterTable table, int address, Span<ushort> registers) =>
+        cell.Look(static c => c.Instruments).TryRead(table, address, registers);
 
     internal static LineState LineOf(LiveCell cell) => cell.Look(static c => StateOf(c.Plant));
 

@@ -12,7 +12,14 @@ internal static class FrameEncoder
         value = 0;
         if (table == RegisterTable.Input)
         {
-            return TryPair(address, i => BitConverter.SingleToUInt32Bits(frame.Values[i]), WordOrder.Abcd, out value);
+            return TryPair(address, i => BitConverter.SingleToUInt32Bits(frame.Values[i]), WordOrder.Abcd, out value)
+                || TryMachine(frame.Machine, address, out value);
+        }
+
+        if (table == RegisterTable.Discrete)
+        {
+            return TryContact(frame.Machine.First, address, out value)
+                || TryContact(frame.Machine.Second ?? default, address - RegisterMap.SecondContacts, out value);
         }
 
         if (address is >= RegisterMap.TenthsStart and < RegisterMap.TenthsStart + SimulatedChannels.Count)
@@ -47,6 +54,39 @@ internal static class FrameEncoder
         (ushort first, ushort second) = WordOrders.Split(bits(offset / 2), order);
         value = offset % 2 == 0 ? first : second;
         return true;
+    }
+
+    private static bool TryMachine(MachineFrame machine, int address, out ushort value)
+    {
+        if (address is >= RegisterMap.Barometer and < RegisterMap.SecondTransport + 2)
+        {
+            float number = address < RegisterMap.SecondTransport ? machine.BarometerHpa : machine.SecondTransportMillivolts;
+            (ushort first, ushort second) = WordOrders.Split(BitConverter.SingleToUInt32Bits(number), WordOrder.Abcd);
+            value = address % 2 == 0 ? first : second;
+            return true;
+        }
+
+        return TrySignal(machine.First, address - RegisterMap.FirstSignals, out value)
+            || TrySignal(machine.Second ?? default, address - RegisterMap.SecondSignals, out value);
+    }
+
+    private static bool TrySignal(CarrierSignals signals, int offset, out ushort value)
+    {
+        value = unchecked((ushort)(offset switch
+        {
+            0 => (int)signals.Contacts,
+            1 => signals.Recipe,
+            2 => signals.Run,
+            3 => signals.Boards,
+            _ => (int)signals.Position,
+        }));
+        return offset is >= 0 and < RegisterMap.SignalCount;
+    }
+
+    private static bool TryContact(CarrierSignals signals, int bit, out ushort value)
+    {
+        value = (ushort)(((int)signals.Contacts >> (bit & 0xF)) & 1);
+        return bit is >= 0 and < RegisterMap.ContactCount;
     }
 
     private static short Tenths(InstrumentFrame frame, int quantity)

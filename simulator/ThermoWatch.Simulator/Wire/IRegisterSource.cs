@@ -1,6 +1,6 @@
 namespace ThermoWatch.Simulator.Wire;
 
-/// <summary>The two tables of a slave that can be read.</summary>
+/// <summary>The tables of a slave that can be read.</summary>
 public enum RegisterTable
 {
     /// <summary>Holding registers, function 03.</summary>
@@ -8,6 +8,9 @@ public enum RegisterTable
 
     /// <summary>Input registers, function 04.</summary>
     Input,
+
+    /// <summary>Discrete inputs, function 02; each is a register of 0 or 1 here.</summary>
+    Discrete,
 }
 
 /// <summary>What the line does to the next answer.</summary>

@@ -1,6 +1,6 @@
 namespace ThermoWatch.Simulator.Wire;
 
-/// <summary>A Modbus RTU slave on a serial line or pseudo-terminal: functions 03 and 04 of one unit.</summary>
+/// <summary>A Modbus RTU slave on a serial line or pseudo-terminal: functions 02, 03 and 04 of one unit.</summary>
 public sealed class ModbusRtuFace : IAsyncDisposable
 {
     // Longer than 3.5 characters at any speed above 1200 baud, and than what an operating system splits.

@@ -3,7 +3,7 @@ using System.Net.Sockets;
 
 namespace ThermoWatch.Simulator.Wire;
 
-/// <summary>A Modbus TCP slave: functions 03 and 04, any unit, many clients.</summary>
+/// <summary>A Modbus TCP slave: functions 02, 03 and 04, any unit, many clients.</summary>
 public sealed class ModbusTcpFace : IAsyncDisposable
 {
     private readonly IRegisterSource _source;

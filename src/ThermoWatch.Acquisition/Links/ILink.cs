@@ -50,6 +50,9 @@ public interface IConnection : IDisposable
     /// <summary>Whether bytes can flow as far as is known.</summary>
     bool IsOpen { get; }
 
+    /// <summary>Who else talks on it, in plain words with a remedy; null while nobody is heard.</summary>
+    string? Disturbance => null;
+
     /// <summary>Opens it anew, after closing what was open.</summary>
     LinkResult Open(TimeSpan timeout);
 
@@ -73,6 +76,17 @@ public interface ILink : IConnection
     /// <summary>Waits until at least one byte has come and takes what is there.</summary>
     LinkResult Read(Span<byte> buffer, TimeSpan timeout);
 
+    /// <summary>Takes what has come and was not read, as far as it fits; how many bytes, 0 also when the link is gone. Does not wait.</summary>
+    int TakeInput(Span<byte> buffer);
+
     /// <summary>Throws away what has come and was not read. Does not wait.</summary>
-    void DiscardInput();
+    void DiscardInput()
+    {
+        Span<byte> waste = stackalloc byte[256];
+
+        // A peer that sends without end must not keep us here: the next read will find the rest.
+        for (int i = 0; i < 64 && TakeInput(waste) > 0; i++)
+        {
+        }
+    }
 }

@@ -112,20 +112,16 @@ public sealed class TcpLink(string host, int port, bool manyOutstanding = false)
     }
 
     /// <inheritdoc/>
-    public void DiscardInput()
+    public int TakeInput(Span<byte> buffer)
     {
         Socket? socket = _socket;
-        if (socket is null) return;
         try
         {
-            Span<byte> waste = stackalloc byte[256];
-
-            // A peer that sends without end must not keep us here: the next read will find the rest.
-            for (int i = 0; i < 64 && socket.Available > 0; i++) socket.Receive(waste, SocketFlags.None, out _);
+            return socket is null || socket.Available == 0 ? 0 : socket.Receive(buffer, SocketFlags.None, out _);
         }
         catch (Exception e) when (e is ObjectDisposedException or SocketException)
         {
-            // Gone: the next read or write says so, with its reason.
+            return 0; // gone: the next read or write says so, with its reason
         }
     }
 

@@ -24,10 +24,10 @@ internal static class ExchangeReasons
         EndedAt = endedAt,
     };
 
-    public static ModbusExchange WritesOff(long now) => new()
+    public static ModbusExchange WritesOff(byte unit, long now) => new()
     {
         Status = ExchangeStatus.WritesOff,
-        Reason = "writing is switched off for this device",
+        Reason = $"writing is switched off for unit {unit}: ThermoWatch only reads; if the device must be written, set allowWrites for it in the configuration",
         SentAt = now,
         EndedAt = now,
     };

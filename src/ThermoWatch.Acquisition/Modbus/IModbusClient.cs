@@ -94,6 +94,9 @@ public sealed class ModbusCounters
     /// <summary>Replies that were not what was asked, or not to be understood. Dropped.</summary>
     public long Garbled { get; internal set; }
 
+    /// <summary>Frames of other masters and of units that we never asked, heard on a serial line.</summary>
+    public long Foreign { get; internal set; }
+
     /// <summary>Copies of our own request that a transceiver sent back. Stripped.</summary>
     public long Echoes { get; internal set; }
 

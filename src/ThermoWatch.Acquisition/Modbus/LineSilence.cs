@@ -8,7 +8,7 @@ namespace ThermoWatch.Acquisition.Modbus;
 /// in time is therefore not asked again for as long as the time-out was once more, or until its late reply has passed.
 /// Other units may be asked meanwhile: a late reply then shows itself by its unit.
 /// </remarks>
-internal sealed class LineSilence(ILink link, TimeProvider time, TimeSpan frameGap, ModbusCounters counters)
+internal sealed class LineSilence(ILink link, TimeProvider time, TimeSpan frameGap, LineEar ear, ModbusCounters counters)
 {
     /// <summary>Bytes may come in pieces so far apart: USB adapters deliver in blocks of up to 16 ms.</summary>
     private static readonly TimeSpan AdapterBlock = TimeSpan.FromMilliseconds(20);
@@ -41,7 +41,7 @@ internal sealed class LineSilence(ILink link, TimeProvider time, TimeSpan frameG
     /// <summary>Waits until a frame may be sent to a unit, and drops all that comes meanwhile.</summary>
     public LinkResult Await(byte unit)
     {
-        link.DiscardInput();
+        DropWaiting();
         long began = time.GetTimestamp();
         int count = 0;
         TimeSpan gap = frameGap;
@@ -71,11 +71,37 @@ internal sealed class LineSilence(ILink link, TimeProvider time, TimeSpan frameG
         }
     }
 
+    // What came while nobody was asked: a late answer, or somebody else's business.
+    private void DropWaiting()
+    {
+        int taken = 1;
+        for (int i = 0; i < 64 && taken > 0; i++)
+        {
+            taken = link.TakeInput(_heard);
+            if (taken > 0) Judge(_heard.AsSpan(0, taken));
+        }
+    }
+
     private void Drop(ref int count, int received)
     {
-        Rtu frame = Rtu.Parse(_heard.AsSpan(0, received));
+        Rtu frame = Judge(_heard.AsSpan(0, received));
         count = frame.Status == RtuStatus.NeedMore && received < _heard.Length ? received : 0;
-        if (frame.Status == RtuStatus.Whole && !IsLateReplyOf(frame.Unit, _lastByteAt)) counters.Unmatched++;
+    }
+
+    private Rtu Judge(ReadOnlySpan<byte> heard)
+    {
+        Rtu frame = Rtu.Parse(heard);
+        if (frame.Status != RtuStatus.Whole)
+        {
+            ear.Hear(heard);
+        }
+        else if (!IsLateReplyOf(frame.Unit, time.GetTimestamp()))
+        {
+            counters.Unmatched++;
+            ear.HearReply(frame.Unit);
+        }
+
+        return frame;
     }
 
     private LinkResult Babble()

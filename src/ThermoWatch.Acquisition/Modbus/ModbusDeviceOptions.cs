@@ -26,6 +26,9 @@ public sealed record ModbusPoint
     /// <summary>For <see cref="PointType.Bit"/> in a register: how many bits the field has, 1 to 16; its number is unsigned.</summary>
     public int BitCount { get; init; } = 1;
 
+    /// <summary>Where its number can lie, unscaled; null: anywhere.</summary>
+    public PlausibleRange? Plausible { get; init; }
+
     /// <summary>Elements of its table that it fills.</summary>
     public int Length => Table.IsBits() ? 1 : RegisterDecoder.RegistersOf(Type);
 }
@@ -56,6 +59,9 @@ public abstract record ModbusDeviceOptions : DeviceOptions
 
     /// <inheritdoc/>
     public override IReadOnlyList<string> PointIds => [.. Points.Select(p => p.Id)];
+
+    /// <inheritdoc/>
+    public override IReadOnlyList<PlausibleRange?> Plausible => [.. Points.Select(p => p.Plausible)];
 
     /// <summary>Whether unit numbers 0 and 255 mean the device itself.</summary>
     internal abstract bool UnitMayBeAbsent { get; }

@@ -11,21 +11,23 @@ public sealed class ModbusRtuClient : IModbusClient
     private readonly byte[] _frame = new byte[Rtu.MaxLength];
     private readonly byte[] _received = new byte[2 * Rtu.MaxLength];
     private readonly LineSilence _silence;
+    private readonly LineEar _ear;
     private readonly ILink _link;
     private readonly TimeProvider _time;
-    private readonly bool _allowWrites;
+    private readonly Func<byte, bool>? _mayWrite;
     private long _lastByteAt;
 
     /// <param name="link">The line.</param>
     /// <param name="time">Clock of the deadlines.</param>
     /// <param name="frameGap">Silence between two frames: 3.5 characters on a serial line, none on a socket.</param>
-    /// <param name="allowWrites">Whether requests that change the device may go out.</param>
-    public ModbusRtuClient(ILink link, TimeProvider time, TimeSpan frameGap, bool allowWrites = false)
+    /// <param name="mayWrite">Whether requests that change a unit may go out to it; null: to none.</param>
+    public ModbusRtuClient(ILink link, TimeProvider time, TimeSpan frameGap, Func<byte, bool>? mayWrite = null)
     {
         _link = link;
         _time = time;
-        _allowWrites = allowWrites;
-        _silence = new LineSilence(link, time, frameGap, Counters);
+        _mayWrite = mayWrite;
+        _ear = new LineEar(link, time, Counters);
+        _silence = new LineSilence(link, time, frameGap, _ear, Counters);
     }
 
     /// <inheritdoc/>
@@ -33,6 +35,9 @@ public sealed class ModbusRtuClient : IModbusClient
 
     /// <inheritdoc/>
     public bool IsOpen => _link.IsOpen;
+
+    /// <inheritdoc/>
+    public string? Disturbance => _ear.Disturbance;
 
     /// <inheritdoc/>
     public ModbusCounters Counters { get; } = new();
@@ -49,10 +54,11 @@ public sealed class ModbusRtuClient : IModbusClient
     /// <inheritdoc/>
     public ModbusExchange Exchange(byte unit, scoped in ModbusRequest request, TimeSpan timeout)
     {
-        if (request.Writes && !_allowWrites) return ExchangeReasons.WritesOff(_time.GetTimestamp());
+        if (request.Writes && _mayWrite?.Invoke(unit) != true) return ExchangeReasons.WritesOff(unit, _time.GetTimestamp());
         LinkResult quiet = _silence.Await(unit);
         if (quiet.Status != LinkStatus.Done) return ExchangeReasons.NotTried(quiet, _time.GetTimestamp());
         int length = Rtu.Encode(unit, request, _frame);
+        _ear.Sent(unit, _frame.AsSpan(0, length));
         LinkResult sent = _link.Write(_frame.AsSpan(0, length), timeout);
         long sentAt = _time.GetTimestamp();
         _silence.Noted(sentAt);
@@ -72,6 +78,26 @@ public sealed class ModbusRtuClient : IModbusClient
             for (int rest = i + 1; rest < blocks.Length; rest++) reader.OnBlock(rest, exchange);
             return;
         }
+    }
+
+    /// <summary>Listens without asking: what comes on a line with one master is nobody's.</summary>
+    /// <param name="span">How long.</param>
+    /// <returns>The bytes heard, at most as many as a frame has; who they come from is in <see cref="Disturbance"/>.</returns>
+    public ReadOnlySpan<byte> Listen(TimeSpan span)
+    {
+        long began = _time.GetTimestamp();
+        int count = 0;
+        TimeSpan left = span;
+        while (left > TimeSpan.Zero && count < Rtu.MaxLength)
+        {
+            LinkResult read = _link.Read(_received.AsSpan(count, Rtu.MaxLength - count), left);
+            if (read.Status != LinkStatus.Done) break;
+            count += read.Count;
+            left = span - _time.GetElapsedTime(began);
+        }
+
+        _ear.Hear(_received.AsSpan(0, count));
+        return _received.AsSpan(0, count);
     }
 
     /// <inheritdoc/>
@@ -116,8 +142,18 @@ public sealed class ModbusRtuClient : IModbusClient
                 reply = Rtu.Parse(_received.AsSpan(start, end - start));
             }
 
-            if (reply.Status == RtuStatus.Whole) return Match(reply, start, unit, request, timeout, sentAt);
-            if (reply.Status != RtuStatus.NeedMore || end == _received.Length) return Garbled(Noise, unit, timeout, sentAt);
+            if (reply.Status == RtuStatus.Whole)
+            {
+                if (start + reply.Length < end) _ear.Hear(_received.AsSpan(start + reply.Length, end - start - reply.Length));
+                return Match(reply, start, unit, request, timeout, sentAt);
+            }
+
+            if (reply.Status != RtuStatus.NeedMore || end == _received.Length)
+            {
+                _ear.Hear(_received.AsSpan(start, end - start));
+                return Garbled(_ear.Disturbance is null ? Noise : Collision, unit, timeout, sentAt);
+            }
+
             left = timeout - _time.GetElapsedTime(sentAt, _lastByteAt);
         }
     }
@@ -129,12 +165,19 @@ public sealed class ModbusRtuClient : IModbusClient
 
     private ModbusExchange Match(Rtu reply, int start, byte unit, scoped in ModbusRequest request, TimeSpan timeout, long sentAt)
     {
-        if (reply.Unit != unit) return Garbled(ExchangeReasons.WrongUnit(unit, reply.Unit), unit, timeout, sentAt);
+        if (reply.Unit != unit)
+        {
+            _ear.HearReply(reply.Unit);
+            return Garbled(ExchangeReasons.WrongUnit(unit, reply.Unit), unit, timeout, sentAt);
+        }
+
         PduReply parsed = PduReply.Parse(_received.AsSpan(start + Rtu.HeaderLength, reply.Length - Rtu.HeaderLength - Rtu.CrcLength), request);
         if (parsed.Status is not (ReplyStatus.Ok or ReplyStatus.Refused)) return Garbled(ExchangeReasons.Of(parsed.Status), unit, timeout, sentAt);
         Counters.Replies++;
         return ExchangeReasons.Answered(parsed, sentAt, _lastByteAt);
     }
+
+    private const string Collision = "the bytes are the frame of another master on the line";
 
     private const string Noise = "the bytes are no Modbus frame; check baud rate, parity and unit numbers, the line's shield and end resistors, and that no second master is on the line";
 

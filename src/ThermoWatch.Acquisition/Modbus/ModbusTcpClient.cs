@@ -6,8 +6,8 @@ namespace ThermoWatch.Acquisition.Modbus;
 /// <param name="link">A TCP connection, or a stand-in.</param>
 /// <param name="time">Clock of the deadlines.</param>
 /// <param name="maxOutstanding">Requests sent before their answers have come: 1 to 16. Devices that take only one are common.</param>
-/// <param name="allowWrites">Whether requests that change the device may go out.</param>
-public sealed class ModbusTcpClient(ILink link, TimeProvider time, int maxOutstanding = 1, bool allowWrites = false) : IModbusClient
+/// <param name="mayWrite">Whether requests that change a unit may go out to it; null: to none.</param>
+public sealed class ModbusTcpClient(ILink link, TimeProvider time, int maxOutstanding = 1, Func<byte, bool>? mayWrite = null) : IModbusClient
 {
     private readonly byte[] _sendBuffer = new byte[maxOutstanding * Mbap.MaxLength];
     private readonly byte[] _received = new byte[16 * Mbap.MaxLength];
@@ -36,7 +36,7 @@ public sealed class ModbusTcpClient(ILink link, TimeProvider time, int maxOutsta
     /// <inheritdoc/>
     public ModbusExchange Exchange(byte unit, scoped in ModbusRequest request, TimeSpan timeout)
     {
-        if (request.Writes && !allowWrites) return ExchangeReasons.WritesOff(time.GetTimestamp());
+        if (request.Writes && mayWrite?.Invoke(unit) != true) return ExchangeReasons.WritesOff(unit, time.GetTimestamp());
         ushort transaction = unchecked(++_transaction);
         int length = Mbap.Encode(transaction, unit, request, _sendBuffer);
         if (!Send(length, timeout, 1, out long sentAt, out LinkResult sent)) return Failed(sent, sentAt);

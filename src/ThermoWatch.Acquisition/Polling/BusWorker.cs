@@ -22,6 +22,7 @@ internal sealed class BusWorker
     private readonly Backoff _reconnect;
     private readonly PollSchedule _schedule;
     private long _retryAt;
+    private volatile Action<IBusDevice, ScanResult>? _overheard;
 
     public BusWorker(
         IConnection connection, IReadOnlyList<IBusDevice> devices, InputSink sink, AnchoredClock clock, TimeProvider time, Random jitter)
@@ -33,11 +34,21 @@ internal sealed class BusWorker
         TimeSpan cap = devices.Min(d => d.Options.RetryCap);
         _reconnect = new Backoff(FirstRetry, cap, jitter);
         _seats = [.. devices.Select(d => new Seat(d, new Backoff(FirstRetry, devices.Count == 1 ? cap : SilentUnitCap, jitter)))];
+        Loans = new LineLoans(time);
         _schedule = new PollSchedule([.. devices.Select(Slot)], 0);
     }
 
     /// <summary>For a test that owns the clock: called whenever the worker is about to wait so long.</summary>
     public Action<TimeSpan>? Waiting { get; init; }
+
+    /// <summary>Where others borrow the connection between polls.</summary>
+    public LineLoans Loans { get; }
+
+    /// <summary>Told of each poll of whatever device, on the bus's thread; null: nobody.</summary>
+    public Action<IBusDevice, ScanResult>? Overheard { get => _overheard; set => _overheard = value; }
+
+    /// <summary>The connection and its name; only whoever has borrowed it may use it.</summary>
+    public IConnection Connection => _connection;
 
     /// <summary>The devices on it and what is counted of them.</summary>
     public IReadOnlyList<DeviceStatistics> Statistics => [.. _seats.Select(s => s.Statistics)];
@@ -52,18 +63,22 @@ internal sealed class BusWorker
         {
             if (!_connection.IsOpen && !Connect(pause)) continue;
             int next = _schedule.Next(out long due);
-            if (!pause.Until(due)) break;
-            if (!Poll(_seats[next], stop)) break;
+            if (Loans.Lend(new TimeSpan(due - pause.Now))) continue;
+            Awaited awaited = pause.Until(due, Loans.Asked);
+            if (awaited == Awaited.Woken) continue;
+            if (awaited == Awaited.Stopped || !Poll(_seats[next], stop)) break;
             _seats[next].Statistics.Late += _schedule.Done(next, pause.Now);
             Afterwards(_seats[next], next, pause.Now);
         }
 
+        Loans.Close();
         _connection.Dispose();
     }
 
     private bool Connect(Pause pause)
     {
-        if (!pause.Until(_retryAt)) return false;
+        if (_retryAt > pause.Now) Loans.RefuseAll(_seats[0].Health.Reason is { Length: > 0 } why ? why : $"{_connection.Name} is not connected.");
+        if (pause.Until(_retryAt, Loans.Asked) != Awaited.Due) return false;
         LinkResult opened = _connection.Open(_seats.Max(s => s.Device.Options.ConnectTimeout));
         if (opened.Status == LinkStatus.Aborted) return false;
 
@@ -88,17 +103,19 @@ internal sealed class BusWorker
 
     private bool Poll(Seat seat, CancellationToken stop)
     {
-        DeviceState before = seat.Health.State;
         seat.Statistics.Polls++;
         seat.Tried = true;
         ScanResult scan = seat.Device.Scan();
+        PlausibleRange.Mark(seat.Plausible, scan.Values, scan.Qualities);
         if (stop.IsCancellationRequested) return false;
+        _overheard?.Invoke(seat.Device, scan);
 
         // A miss is in the record once, as a bad scan. After that the device's state says that nothing comes.
         bool record = scan.Status == ScanStatus.Answered
-            || (scan.Status is ScanStatus.Silent or ScanStatus.LinkLost && before == DeviceState.Up)
-            || (scan.Status == ScanStatus.Garbled && before is DeviceState.Up or DeviceState.Suspect);
-        if (record && scan.Values.Length > 0) _sink.Write(new ScanInput(new RawScan(seat.Device.Index, seat.Rising(_clock.Middle(scan.SentAt, scan.EndedAt)), scan.Values, scan.Qualities)));
+            || (scan.Status is ScanStatus.Silent or ScanStatus.LinkLost && seat.Answering)
+            || (scan.Status == ScanStatus.Garbled && seat.Health.State is DeviceState.Up or DeviceState.Suspect);
+        if (record && scan.Values.Length > 0 && !_sink.Write(new ScanInput(new RawScan(seat.Device.Index, seat.Rising(_clock.Middle(scan.SentAt, scan.EndedAt)), scan.Values, scan.Qualities))))
+            seat.Statistics.Lost++;
         if (scan.Status == ScanStatus.Answered)
         {
             _reconnect.Reset();
@@ -110,7 +127,9 @@ internal sealed class BusWorker
             seat.Statistics.Missed++;
         }
 
-        Report(seat, EventOf(scan.Status), scan.Reason ?? "");
+        seat.Answering = scan.Status == ScanStatus.Answered;
+        string? others = _connection.Disturbance;
+        Report(seat, seat.Answering && others is not null ? HealthEvent.Disturbed : EventOf(scan.Status), Join(scan.Reason, others));
         seat.Ended = scan.Status == ScanStatus.Ended;
         return true;
     }
@@ -153,6 +172,8 @@ internal sealed class BusWorker
         _sink.Write(new DeviceStateInput(seat.Rising(_clock.Now), seat.Device.Index, seat.Health.State, seat.Health.Reason));
     }
 
+    private static string Join(string? reason, string? others) => reason is null || others is null ? reason ?? others ?? "" : $"{reason} {others}";
+
     private static HealthEvent EventOf(ScanStatus status) => status switch
     {
         ScanStatus.Answered => HealthEvent.Answered,
@@ -172,8 +193,13 @@ internal sealed class BusWorker
 
         public Backoff Retry => retry;
 
+        public IReadOnlyList<PlausibleRange?> Plausible { get; } = device.Options.Plausible;
+
         /// <summary>Whether it was asked since the connection was made.</summary>
         public bool Tried { get; set; }
+
+        /// <summary>Whether its last poll was answered.</summary>
+        public bool Answering { get; set; }
 
         /// <summary>Whether it will never say anything again.</summary>
         public bool Ended { get; set; }

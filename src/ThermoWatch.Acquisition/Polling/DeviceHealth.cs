@@ -17,6 +17,9 @@ internal enum HealthEvent
     /// <summary>It answered.</summary>
     Answered,
 
+    /// <summary>It answered, but somebody else talks on its line.</summary>
+    Disturbed,
+
     /// <summary>It did not answer, or wrongly.</summary>
     Missed,
 
@@ -37,15 +40,18 @@ internal sealed class DeviceHealth(int missesToDown)
         [(Unknown, Attempt)] = Connecting,
         [(Unknown, ConnectFailed)] = Down,
         [(Unknown, Answered)] = Up,
+        [(Unknown, Disturbed)] = Suspect,
         [(Unknown, Missed)] = Suspect,
         [(Unknown, MissedTooOften)] = Down,
         [(Unknown, LinkLost)] = Down,
         [(Connecting, ConnectFailed)] = Down,
         [(Connecting, Answered)] = Up,
+        [(Connecting, Disturbed)] = Suspect,
         [(Connecting, Missed)] = Suspect,
         [(Connecting, MissedTooOften)] = Down,
         [(Connecting, LinkLost)] = Down,
         [(Up, ConnectFailed)] = Down,
+        [(Up, Disturbed)] = Suspect,
         [(Up, Missed)] = Suspect,
         [(Up, MissedTooOften)] = Down,
         [(Up, LinkLost)] = Connecting,
@@ -53,6 +59,7 @@ internal sealed class DeviceHealth(int missesToDown)
         [(Suspect, Answered)] = Up,
         [(Suspect, MissedTooOften)] = Down,
         [(Suspect, LinkLost)] = Connecting,
+        [(Down, Disturbed)] = Suspect,
         [(Down, Answered)] = Up, // nothing else: a device that comes and goes while we try must not fill the log
     }.ToFrozenDictionary();
 
@@ -65,7 +72,7 @@ internal sealed class DeviceHealth(int missesToDown)
     /// <summary>Why, in plain words; empty when up.</summary>
     public string Reason { get; private set; } = "";
 
-    /// <summary>Takes an event. True if there is something to tell: a new state, or a new reason for being down.</summary>
+    /// <summary>Takes an event. True if there is something to tell: a new state, a new reason for being down, or that somebody else talks.</summary>
     public bool Apply(HealthEvent what, string reason = "")
     {
         _misses = what == Missed ? _misses + 1 : 0;
@@ -73,10 +80,10 @@ internal sealed class DeviceHealth(int missesToDown)
         if (what == MissedTooOften) _misses = missesToDown; // stays there until something else happens
         DeviceState next = Steps.GetValueOrDefault((State, what), State);
         bool changed = next != State;
-        bool newReason = next == Down && what != Attempt && reason.Length > 0 && !_said.Contains(reason);
+        bool newReason = (next == Down ? what != Attempt : what == Disturbed) && reason.Length > 0 && !_said.Contains(reason);
         if (!changed && !newReason) return false;
         if (next == Up) _said.Clear();
-        else if (next == Down) _said.Add(reason);
+        else if (next == Down || what == Disturbed) _said.Add(reason);
         State = next;
         Reason = next == Up ? "" : reason;
         return true;

@@ -28,6 +28,9 @@ public sealed class DeviceStatistics(string id, int index)
     /// <summary>Polls left out because the bus was still busy in their slot.</summary>
     public long Late { get; internal set; }
 
+    /// <summary>Scans that were read and lost, because recording could not follow.</summary>
+    public long Lost { get; internal set; }
+
     /// <summary>Time from request to reply of the answered polls.</summary>
     public ResponseTimes Responses { get; } = new();
 

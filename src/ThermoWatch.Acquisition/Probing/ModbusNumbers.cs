@@ -54,5 +54,8 @@ internal static class ModbusNumbers
         return string.Join(", ", objects.Where(o => o.Length > 0 && !o.Any(char.IsControl)));
     }
 
+    /// <summary>The object with which the next answer of function 43/14 begins; null if this was the last.</summary>
+    public static int? NextIdentification(ReadOnlySpan<byte> data) => data.Length >= 6 && data[3] == 0xFF ? data[4] : null;
+
     private static bool Likely(double? value) => value is 0 || (value is { } v && Math.Abs(v) is >= Least and <= Most);
 }

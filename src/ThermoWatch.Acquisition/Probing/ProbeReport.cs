@@ -18,6 +18,9 @@ public sealed record ProbeReport
     /// <summary>Its points.</summary>
     public IReadOnlyList<ProbePoint> Points { get; init; } = [];
 
+    /// <summary>What the cell's channels make of the points; empty for a device that is in no cell yet.</summary>
+    public IReadOnlyList<ProbeChannel> Channels { get; init; } = [];
+
     /// <summary>How many answers the times below come from.</summary>
     public long Answers { get; init; }
 
@@ -36,6 +39,13 @@ public sealed record ProbeReport
     /// <summary>What seems wrong, in plain words, each with what to do; empty if nothing does.</summary>
     public IReadOnlyList<string> Findings { get; init; } = [];
 }
+
+/// <summary>What one channel makes of its point.</summary>
+/// <param name="Channel">Its id.</param>
+/// <param name="Value">The converted value; null without one.</param>
+/// <param name="Unit">Its unit, such as degC or mbar.</param>
+/// <param name="Quality">As written in files.</param>
+public sealed record ProbeChannel(string Channel, double? Value, string Unit, string Quality);
 
 /// <summary>One bar of a histogram.</summary>
 /// <param name="UpToMilliseconds">Upper edge.</param>

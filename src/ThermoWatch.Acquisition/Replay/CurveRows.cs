@@ -1,19 +1,15 @@
 using System.Globalization;
+using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Acquisition.Replay;
-
-/// <summary>One row of a recording.</summary>
-/// <param name="Seconds">From the start of the file.</param>
-/// <param name="Values">One a point; NaN where the file has none.</param>
-internal readonly record struct CurveRow(double Seconds, double[] Values);
 
 /// <summary>Reads the rows of a curve file for replay. A row that cannot be read is a fault with its line, never a guess.</summary>
 internal static class CurveRows
 {
     /// <summary>All rows, or what is wrong with the file.</summary>
-    public static (IReadOnlyList<CurveRow> Rows, string? Wrong) Parse(IEnumerable<string> lines, IReadOnlyList<ReplayPoint> points)
+    public static (IReadOnlyList<RecordedRow> Rows, string? Wrong) Parse(IEnumerable<string> lines, IReadOnlyList<string> wanted)
     {
-        List<CurveRow> rows = [];
+        List<RecordedRow> rows = [];
         int[]? columns = null;
         int number = 0, width = 0;
         foreach (string line in lines)
@@ -25,9 +21,9 @@ internal static class CurveRows
             {
                 string[] names = [.. fields.Select(f => f.Split('[')[0].Trim().Trim('"'))];
                 if (names[0] != "time_s") return Wrong(number, "the first column is not time_s");
-                columns = [.. points.Select(p => Array.IndexOf(names, p.Column))];
+                columns = [.. wanted.Select(column => Array.IndexOf(names, column))];
                 int missing = Array.IndexOf(columns, -1);
-                if (missing >= 0) return Wrong(number, $"there is no column '{points[missing].Column}'");
+                if (missing >= 0) return Wrong(number, $"there is no column '{wanted[missing]}'");
                 width = fields.Length;
                 continue;
             }
@@ -43,13 +39,13 @@ internal static class CurveRows
                 else if (!Number(field, out values[i])) return Wrong(number, $"'{field}' is not a number");
             }
 
-            rows.Add(new(seconds, values));
+            rows.Add(new(seconds, values, [.. values.Select(v => double.IsNaN(v) ? SignalQuality.Bad(QualityReason.NoReading) : SignalQuality.Good)]));
         }
 
         return rows.Count == 0 ? Wrong(number, "there are no rows") : (rows, null);
     }
 
-    private static (IReadOnlyList<CurveRow>, string?) Wrong(int line, string what) => ([], $"line {line}: {what}");
+    private static (IReadOnlyList<RecordedRow>, string?) Wrong(int line, string what) => ([], $"line {line}: {what}");
 
     private static bool Number(string field, out double value) =>
         double.TryParse(field, NumberStyles.Float, CultureInfo.InvariantCulture, out value) && double.IsFinite(value);

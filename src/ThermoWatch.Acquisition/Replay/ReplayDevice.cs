@@ -1,17 +1,19 @@
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Polling;
-using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Acquisition.Replay;
 
-/// <summary>Gives a recording's rows at their times. It is its own connection: opening it reads the file.</summary>
+/// <summary>Gives a recording's rows at their times. It is its own connection: opening it opens the recording.</summary>
+/// <remarks>A row bears the time at which it was due, not that at which a busy computer gave it: intervals are those of the recording.</remarks>
 internal sealed class ReplayDevice(int index, ReplayDeviceOptions options, TimeProvider time) : IBusDevice, IConnection
 {
-    private IReadOnlyList<CurveRow> _rows = [];
-    private long _startedAt;
-    private int _next;
-    private double _offsetSeconds;
-    private bool _aborted;
+    private readonly string[] _columns = [.. options.Points.Select(p => p.Column)];
+    private IEnumerator<RecordedRow>? _rows;
+    private RecordedRow _next;
+    private bool _hasNext;
+    private long _startedAt, _given;
+    private double _firstSeconds, _lastSeconds, _offsetSeconds;
+    private volatile bool _aborted;
 
     public int Index => index;
 
@@ -19,56 +21,76 @@ internal sealed class ReplayDevice(int index, ReplayDeviceOptions options, TimeP
 
     public bool TalksUnasked => true;
 
-    public long? NextDue => _next >= _rows.Count ? null : Pause.Ticks(time, _startedAt)
-        + (long)((_offsetSeconds + _rows[_next].Seconds - _rows[0].Seconds) / options.Speed * TimeSpan.TicksPerSecond);
+    public long? NextDue => _hasNext ? Pause.Ticks(time, DueAt) : null;
 
-    public string Name => options.Path;
+    public string Name => options.Recording.Name;
 
-    public bool IsOpen => _rows.Count > 0 && !_aborted;
+    public bool IsOpen => _rows is not null && !_aborted;
+
+    private long DueAt => _startedAt + (long)((_offsetSeconds + _next.Seconds - _firstSeconds) / options.Speed * time.TimestampFrequency);
 
     public LinkResult Open(TimeSpan timeout)
     {
         if (_aborted) return LinkResult.Aborted;
-        try
-        {
-            (IReadOnlyList<CurveRow> rows, string? wrong) = CurveRows.Parse(File.ReadLines(options.Path), options.Points);
-            if (wrong is not null) return LinkResult.CannotOpen($"{options.Path} cannot be replayed: {wrong}. Correct the file.");
-            (_rows, _startedAt, _next, _offsetSeconds) = (rows, time.GetTimestamp(), 0, 0);
-            return LinkResult.Done();
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            return LinkResult.CannotOpen($"{options.Path} cannot be read. Check that the file is there and may be read.");
-        }
+        if (Rewind() is { } problem) return LinkResult.CannotOpen(problem);
+        (_startedAt, _offsetSeconds) = (time.GetTimestamp(), 0);
+        return LinkResult.Done();
     }
 
     public ScanResult Scan()
     {
-        long now = time.GetTimestamp();
-        if (_next == _rows.Count - 1 && options.Repeat)
+        if (!_hasNext)
         {
-            // One step between the last row and the first again: time must go on rising.
-            double span = _rows[^1].Seconds - _rows[0].Seconds;
-            double step = _rows.Count > 1 ? span / (_rows.Count - 1) : options.Period.TotalSeconds;
-            ScanResult last = Give(_rows[^1], now);
-            _offsetSeconds += span + step;
-            _next = 0;
-            return last;
+            long now = time.GetTimestamp();
+            return new(ScanStatus.Ended, [], [], now, now, $"The recording {Name} has come to its end.");
         }
 
-        if (_next == _rows.Count) return new(ScanStatus.Ended, [], [], now, now, $"The recording {options.Path} has come to its end.");
-        return Give(_rows[_next++], now);
+        long due = DueAt;
+        RecordedRow row = _next;
+        _lastSeconds = row.Seconds;
+        _given++;
+        Advance();
+        if (!_hasNext && options.Repeat) Again();
+        return new(ScanStatus.Answered, row.Values, row.Qualities, due, due, null);
     }
 
-    public void Close() => _rows = [];
+    public void Close()
+    {
+        _rows?.Dispose();
+        (_rows, _hasNext) = (null, false);
+    }
 
     public void Abort() => _aborted = true;
 
-    public void Dispose() => _aborted = true;
+    public void Dispose()
+    {
+        _aborted = true;
+        Close();
+    }
 
-    private static ScanResult Give(CurveRow row, long now) => new(
-        ScanStatus.Answered,
-        [.. row.Values],
-        [.. row.Values.Select(v => double.IsNaN(v) ? SignalQuality.Bad(QualityReason.NoReading) : SignalQuality.Good)],
-        now, now, null);
+    private string? Rewind()
+    {
+        Close();
+        RecordingOpening opening = options.Recording.Open(_columns);
+        if (opening.Rows is null) return opening.Problem;
+        _rows = opening.Rows.GetEnumerator();
+        _given = 0;
+        Advance();
+        _firstSeconds = _next.Seconds;
+        return _hasNext ? null : $"{Name} holds no readings of this device. Check what of it is to be replayed.";
+    }
+
+    private void Advance()
+    {
+        _hasNext = _rows!.MoveNext();
+        if (_hasNext) _next = _rows.Current;
+    }
+
+    // One step between the last row and the first again: time must go on rising.
+    private void Again()
+    {
+        double span = _lastSeconds - _firstSeconds;
+        _offsetSeconds += span + (_given > 1 ? span / (_given - 1) : options.Period.TotalSeconds);
+        if (Rewind() is not null) Close(); // it was deleted meanwhile; opening it anew says so
+    }
 }

@@ -6,15 +6,19 @@ public sealed record ReplayPoint
     /// <summary>Unique in the device.</summary>
     public required string Id { get; init; }
 
-    /// <summary>Name in the header, without the unit in brackets and what follows it.</summary>
+    /// <summary>Name in a curve file's header, without the unit in brackets and what follows it; in a record the id of the point.</summary>
     public required string Column { get; init; }
+
+    /// <summary>Where its number can lie, unscaled; null: anywhere.</summary>
+    public PlausibleRange? Plausible { get; init; }
 }
 
-/// <summary>A recorded curve file as a device: for training, demonstrations and tests.</summary>
+/// <summary>A recording as a device: for training, demonstrations and tests.</summary>
+/// <remarks>At another speed than 1 durations and rates come out by as much shorter or longer: figures then mean nothing.</remarks>
 public sealed record ReplayDeviceOptions : DeviceOptions
 {
-    /// <summary>The file: CSV, first column <c>time_s</c> in seconds from its start, an empty field where a reading is missing.</summary>
-    public required string Path { get; init; }
+    /// <summary>What is replayed.</summary>
+    public required IRecording Recording { get; init; }
 
     /// <summary>How much faster than recorded: 0.01 to 1000.</summary>
     public double Speed { get; init; } = 1;
@@ -28,9 +32,11 @@ public sealed record ReplayDeviceOptions : DeviceOptions
     /// <inheritdoc/>
     public override IReadOnlyList<string> PointIds => [.. Points.Select(p => p.Id)];
 
+    /// <inheritdoc/>
+    public override IReadOnlyList<PlausibleRange?> Plausible => [.. Points.Select(p => p.Plausible)];
+
     internal override void Check(OptionsCheck check)
     {
-        check.NotEmpty("path", Path, "Name the file to replay.");
         if (Speed is not (>= 0.01 and <= 1000)) check.Add("speed", $"{Speed} is not a speed.", "Use 0.01 to 1000; 1 is as recorded.");
         for (int i = 0; i < Points.Count; i++)
         {

@@ -71,11 +71,13 @@ internal sealed class PortableSerialLink : ILink
         return read;
     }
 
-    public void DiscardInput() => Guarded(Grace, port =>
+    public int TakeInput(Span<byte> buffer)
     {
-        port.DiscardInBuffer();
-        return 0;
-    });
+        byte[] copy = new byte[buffer.Length];
+        LinkResult taken = Guarded(Grace, port => port.BytesToRead == 0 ? 0 : port.Read(copy, 0, copy.Length));
+        copy.AsSpan(0, taken.Count).CopyTo(buffer);
+        return taken.Count;
+    }
 
     public void Close()
     {

@@ -71,13 +71,8 @@ internal sealed class TermiosLink(SerialSettings settings) : ILink
         return count < 0 && Marshal.GetLastPInvokeError() is Again or Interrupted ? LinkResult.TimedOut : Lost();
     }
 
-    public void DiscardInput()
-    {
-        // A read that finds nothing costs a fraction of a flush. Somebody who sends without end must not keep us here.
-        Span<byte> waste = stackalloc byte[256];
-        for (int i = 0; i < 64 && _fd >= 0; i++)
-            if (Libc.Read(_fd, ref MemoryMarshal.GetReference(waste), waste.Length) <= 0) return;
-    }
+    public int TakeInput(Span<byte> buffer) =>
+        _fd < 0 ? 0 : Math.Max(0, (int)Libc.Read(_fd, ref MemoryMarshal.GetReference(buffer), buffer.Length));
 
     public void Close()
     {

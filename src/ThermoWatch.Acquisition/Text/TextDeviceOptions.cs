@@ -62,6 +62,9 @@ public sealed record TextPoint
 
     /// <summary>For a word: whether the highest of these bits is the sign (two's complement); needs <see cref="BitCount"/>.</summary>
     public bool Signed { get; init; }
+
+    /// <summary>Where its number can lie, unscaled; null: anywhere.</summary>
+    public PlausibleRange? Plausible { get; init; }
 }
 
 /// <summary>How lines look.</summary>
@@ -115,6 +118,9 @@ public sealed record TextDeviceOptions : DeviceOptions
 
     /// <inheritdoc/>
     public override IReadOnlyList<string> PointIds => [.. Points.Select(p => p.Id)];
+
+    /// <inheritdoc/>
+    public override IReadOnlyList<PlausibleRange?> Plausible => [.. Points.Select(p => p.Plausible)];
 
     internal override void Check(OptionsCheck check)
     {

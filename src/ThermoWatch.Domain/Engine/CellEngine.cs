@@ -159,7 +159,13 @@ public sealed partial class CellEngine
         foreach (ChannelTrack channel in device.Channels)
         {
             ref Reading reading = ref _readings[channel.Index];
-            if (channel.Offer(ref reading))
+            bool grown = channel.Offer(ref reading);
+            if (channel.Spike is { } spike)
+            {
+                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, spike));
+            }
+
+            if (grown)
             {
                 OnGrown(channel, events);
             }

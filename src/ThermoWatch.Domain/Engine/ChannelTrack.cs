@@ -6,10 +6,6 @@ namespace ThermoWatch.Domain.Engine;
 /// <summary>One channel on its way from readings to a curve: one reading behind, because a spike shows only beside its follower.</summary>
 internal sealed class ChannelTrack(int index, ChannelDefinition definition, long nominalTicks, long gapTicks)
 {
-    private const double SpikeKelvin = 10;
-    private const double NeighbourKelvinPerSecond = 10;
-    private const long NeighbourTicks = 3 * Timestamp.TicksPerSecond;
-
     /// <summary>Weight of a new deviation in the noise estimate: about the last 64 readings count.</summary>
     private const double NoiseWeight = 1 / 64.0;
 
@@ -38,6 +34,9 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
     /// <summary>Time of the first of the latest unbroken row of open-circuit readings; null if the newest is none.</summary>
     public long? OpenSince { get; private set; }
 
+    /// <summary>The reading that the newest one has shown to be a spike; null if it has shown none.</summary>
+    public Reading? Spike { get; private set; }
+
     /// <summary>Standard deviation of the noise, in the channel's unit, from each reading's distance to its neighbours' line.</summary>
     public double NoiseSigma => Math.Sqrt(_noiseVariance);
 
@@ -46,6 +45,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
     /// <returns>Whether the curve has grown.</returns>
     public bool Offer(ref Reading reading)
     {
+        Spike = null;
         if (_hasPending && reading.Time.UtcTicks < _pendingTicks && reading.Quality.HasValue)
         {
             reading = Reading.Bad(reading.Time, QualityReason.OutOfOrder);
@@ -57,7 +57,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
             reading = Reading.Bad(reading.Time, QualityReason.BelowRange);
         }
 
-        if (!MayBeJudged(reading.Quality))
+        if (!SpikeRule.MayBeJudged(reading.Quality))
         {
             Refuse(reading);
             return false;
@@ -105,9 +105,6 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
         OpenSince = open == long.MinValue ? null : open;
     }
 
-    private static bool MayBeJudged(SignalQuality quality) => quality.Level == Quality.Good
-        || (quality.Level == Quality.Uncertain && quality.Reason is QualityReason.UnderRange or QualityReason.OverRange);
-
     private void Refuse(in Reading reading)
     {
         Refusal = reading.Quality.Reason;
@@ -135,24 +132,20 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
 
     private bool IsSpike(long nextTicks, double nextValue)
     {
-        long span = nextTicks - Curve.LastTicks;
-        if (span > NeighbourTicks)
+        if (SpikeRule.Check(Curve.LastTicks, Curve.LastValue, _pendingTicks, _pendingValue, nextTicks, nextValue) is not { } check)
         {
             return false;
         }
 
-        double before = Curve.LastValue;
-        double share = (_pendingTicks - Curve.LastTicks) / (double)span;
-        double deviation = _pendingValue - (before + ((nextValue - before) * share));
-        bool neighboursAgree = Math.Abs(nextValue - before) <= NeighbourKelvinPerSecond * span / Timestamp.TicksPerSecond;
-        if (neighboursAgree && Math.Abs(deviation) > SpikeKelvin)
+        if (check.IsSpike)
         {
+            Spike = new Reading(new Timestamp(_pendingTicks), _pendingValue, SpikeRule.Mark);
             return true;
         }
 
         // The deviation holds the noise of all three readings, each with its weight.
-        double weight = 1 + (share * share) + ((1 - share) * (1 - share));
-        _noiseVariance += ((deviation * deviation / weight) - _noiseVariance) * NoiseWeight;
+        double weight = 1 + (check.Share * check.Share) + ((1 - check.Share) * (1 - check.Share));
+        _noiseVariance += ((check.Deviation * check.Deviation / weight) - _noiseVariance) * NoiseWeight;
         return false;
     }
 }

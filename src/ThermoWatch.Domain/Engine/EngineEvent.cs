@@ -57,3 +57,9 @@ public sealed record FigureEvent(Timestamp Time, long Run, FigureResult Figure) 
 public sealed record AlarmEvent(
     Timestamp Time, string AlarmId, string Condition, string? ChannelId, AlarmState State, bool Predicted,
     double? Value, double? Limit, long? Run) : EngineEvent(Time);
+
+/// <summary>A reading turned out to be a spike, as the next one shows: recorded and drawn with its value, not judged.</summary>
+/// <param name="Time">When the next reading came.</param>
+/// <param name="ChannelId">Channel concerned.</param>
+/// <param name="Reading">The reading, now uncertain.</param>
+public sealed record SpikeEvent(Timestamp Time, string ChannelId, Reading Reading) : EngineEvent(Time);

@@ -41,6 +41,11 @@ public enum DeviceState
 /// <param name="Reason">In plain words, for people; empty when up.</param>
 public sealed record DeviceStateInput(Timestamp Time, int DeviceIndex, DeviceState State, string Reason) : EngineInput(Time);
 
+/// <summary>Somebody set the computer's clock. Times in the record go on unbroken by the clock as it was.</summary>
+/// <param name="Time">When it was noticed, by the same clock as the readings.</param>
+/// <param name="Step">By how much it was set: positive is forward.</param>
+public sealed record ClockStepInput(Timestamp Time, TimeSpan Step) : EngineInput(Time);
+
 /// <summary>A spec is to be used for the carrier's current run, if one is open, and its next ones.</summary>
 /// <param name="Time">When.</param>
 /// <param name="Carrier">Which carrier.</param>

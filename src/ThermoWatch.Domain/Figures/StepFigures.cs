@@ -53,6 +53,20 @@ internal sealed class StepFigures
 
     public double? Target => _target;
 
+    /// <summary>First fall to the target, s from the run's start; NaN if there was none.</summary>
+    public double Reached => _reached;
+
+    /// <summary>Last rise through the target, s from the run's start; NaN if there was none.</summary>
+    public double Left => _left;
+
+    /// <summary>Slope of the pressure at a time, mbar/s: that of its segment, as a vacuum bends too much for a longer one.</summary>
+    public double SlopeAt(double seconds)
+    {
+        CurveView p = View();
+        int i = Math.Clamp(p.IndexAtOrBefore(seconds), 0, p.Count - 2);
+        return (p[i + 1] - p[i]) / p.Length(i);
+    }
+
     public CurveView View() =>
         _scope.Gauge!.Curve.Around(_step.StartTicks, _step.EndTicks ?? _scope.EndTicks, _scope.Run.StartTicks, _scope.Gauge.GapTicks);
 

@@ -28,15 +28,24 @@ internal static class VacuumFigures
         results.Add((FigureKind.MoltenVacuum, Sum(scope, steps, s => MoltenFigures.MoltenVacuum(scope, s, boards))));
         results.Add((FigureKind.PeakToEvacuation, Of(scope, steps.FirstOrDefault(), s => MoltenFigures.SincePeak(s, boards))));
         results.Add((FigureKind.VoidExpansion, Longest(scope, steps, s => s.Expansion())));
-        results.Add((FigureKind.Evacuations, None(scope) is { } none && none.Reason != FigureReasons.NeverReached ? none : Outcome.Known(steps.Count)));
+        results.Add((FigureKind.Evacuations, steps.Count == 0 && Unseen(scope) is { } reason ? Outcome.Missing(reason) : Outcome.Known(steps.Count)));
     }
 
-    /// <summary>Whether the evacuations are others than the spec asks for.</summary>
-    public static bool AreUnexpected(RunScope scope) => scope.Spec is { } spec && scope.Gauge is not null && (spec.Vacuum is null
-        ? scope.Run.Steps.Count > 0
-        : !spec.Vacuum.Steps.IsEmpty && spec.Vacuum.Steps.Length != scope.Run.Steps.Count);
+    /// <summary>Whether the evacuations are others than the spec asks for. A record that may have missed one does not say so.</summary>
+    public static bool AreUnexpected(RunScope scope)
+    {
+        if (scope.Spec is not { } spec || scope.Gauge is null)
+        {
+            return false;
+        }
 
-    private static List<StepFigures> VoidSteps(RunScope scope)
+        int found = scope.Run.Steps.Count;
+        int? asked = spec.Vacuum is null ? 0 : spec.Vacuum.Steps.IsEmpty ? null : spec.Vacuum.Steps.Length;
+        return found > asked || (found < asked && Unseen(scope) is null);
+    }
+
+    /// <summary>The evacuations that work on voids.</summary>
+    public static List<StepFigures> VoidSteps(RunScope scope)
     {
         List<StepFigures> found = [];
         List<VacuumStep> steps = scope.Gauge is null ? [] : scope.Run.Steps;
@@ -67,13 +76,30 @@ internal static class VacuumFigures
         return false;
     }
 
-    private static Outcome? None(RunScope scope) =>
-        scope.Gauge is null || scope.View(scope.Gauge).Count == 0 ? Outcome.Missing(FigureReasons.NoChannel)
-        : !scope.RestKnown ? Outcome.Missing(FigureReasons.Truncated)
-        : Outcome.Missing(FigureReasons.NeverReached);
+    /// <summary>What stands for every figure of a run without a void step.</summary>
+    private static Outcome None(RunScope scope) => Outcome.Missing(Unseen(scope) ?? FigureReasons.NeverReached);
+
+    /// <summary>Why the record could have missed an evacuation; null if it could not.</summary>
+    private static string? Unseen(RunScope scope)
+    {
+        if (scope.Gauge is null || scope.View(scope.Gauge).Count == 0)
+        {
+            return FigureReasons.NoChannel;
+        }
+
+        if (!scope.RestKnown)
+        {
+            return FigureReasons.Truncated;
+        }
+
+        CurveView pressure = scope.View(scope.Gauge);
+        return RunEvaluator.IsLost(scope, scope.Gauge, out string reason) ? reason
+            : pressure.HasGap(0, pressure.Count - 1) ? FigureReasons.Gap
+            : null;
+    }
 
     private static Outcome Of(RunScope scope, StepFigures? step, Func<StepFigures, Outcome> figure) =>
-        step is null ? None(scope)!.Value : figure(step);
+        step is null ? None(scope) : figure(step);
 
     private static Outcome Longest(RunScope scope, List<StepFigures> steps, Func<StepFigures, Outcome> figure) =>
         Fold(scope, steps, figure, static (a, b) => new Outcome(Math.Max(a.Low, b.Low), Math.Max(a.High, b.High), a.Reason ?? b.Reason));
@@ -89,7 +115,7 @@ internal static class VacuumFigures
     {
         if (steps.Count == 0)
         {
-            return None(scope)!.Value;
+            return None(scope);
         }
 
         Outcome all = figure(steps[0]);

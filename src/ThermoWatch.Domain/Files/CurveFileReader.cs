@@ -12,19 +12,35 @@ internal ref struct CurveFileReader
     /// <summary>Longest time that a file may name, s: three hundred years.</summary>
     private const double MostSeconds = 1e10;
 
+    /// <summary>Longest record, ticks: a year. The engine lives through every second of it.</summary>
+    private const long LongestRecord = 366L * 86_400 * Timestamp.TicksPerSecond;
+
+    /// <summary>Most rows that space is taken for before they have been seen.</summary>
+    private const int MostRowsAtOnce = 20_000_000;
+
     private readonly List<long> _ticks = [];
+    private readonly int _lines;
     private readonly List<(CurveHeader Header, List<double> Values)> _columns = [];
     private CsvFields _csv;
     private CurveFault? _fault;
     private bool _utc;
 
-    private CurveFileReader(ReadOnlySpan<byte> text) => _csv = new CsvFields(text);
+    private CurveFileReader(ReadOnlySpan<byte> text)
+    {
+        _csv = new CsvFields(text);
+        _lines = Math.Min(text.Count((byte)'\n') + 1, MostRowsAtOnce);
+    }
 
     public static CurveFileParse Parse(ReadOnlySpan<byte> utf8)
     {
         if (utf8.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xFE]) || utf8.StartsWith((ReadOnlySpan<byte>)[0xFE, 0xFF]))
         {
             return new(null, new CurveFault(1, 0, "The file is UTF-16.", "Save it as UTF-8."));
+        }
+
+        if (utf8[..Math.Min(utf8.Length, 64)].Contains((byte)0))
+        {
+            return new(null, new CurveFault(1, 0, "The file is not text: it holds zero bytes.", "UTF-16, or a spreadsheet's own format: save it as CSV in UTF-8."));
         }
 
         var reader = new CurveFileReader(utf8.StartsWith("\uFEFF"u8) ? utf8[3..] : utf8);
@@ -94,8 +110,19 @@ internal ref struct CurveFileReader
         return _columns.Count > 0 || Fault(1, 0, "There is no curve beside the time.", "Add a column such as \"tc1 [degC]\".");
     }
 
+    private readonly void TakeSpace()
+    {
+        // A list that grows to millions leaves as much again behind it.
+        _ticks.EnsureCapacity(_lines);
+        foreach ((_, List<double> values) in _columns)
+        {
+            values.EnsureCapacity(_lines);
+        }
+    }
+
     private bool ReadRows()
     {
+        TakeSpace();
         for (_csv.SkipEmptyLines(); !_csv.AtEnd; _csv.SkipEmptyLines())
         {
             if (!ReadRow())
@@ -163,28 +190,34 @@ internal ref struct CurveFileReader
             return FaultHere($"The time {Text(field)} lies before that of the row above.", "Rows out of order, two recordings in one file, or a clock that was set back.");
         }
 
+        if (_ticks.Count > 0 && ticks - _ticks[0] > LongestRecord)
+        {
+            return FaultHere($"The time {Text(field)} lies more than a year after the first.", "Milliseconds in a column of seconds, or two recordings in one file.");
+        }
+
         _ticks.Add(ticks);
         return true;
     }
 
-    private readonly bool TryAdd(double value, int column)
-    {
-        CurveHeader header = _columns[column].Header;
-        double converted = header.IsPressure ? FileUnits.ToMillibar(value, header.FileUnit) : FileUnits.ToCelsius(value, header.FileUnit);
-        _columns[column].Values.Add(converted);
-        return double.IsFinite(converted);
-    }
-
     private bool ReadValue(ReadOnlySpan<byte> field, int column)
     {
+        (CurveHeader header, List<double> values) = _columns[column];
         if (field.IsEmpty)
         {
-            _columns[column].Values.Add(double.NaN);
+            values.Add(double.NaN);
             return true;
         }
 
-        return (TryNumber(field, out double value) && TryAdd(value, column))
-            || FaultHere($"\"{Text(field)}\" is not a number.", NumberCause(field));
+        if (!TryNumber(field, out double value))
+        {
+            return FaultHere($"\"{Text(field)}\" is not a number.", NumberCause(field));
+        }
+
+        value = header.IsPressure ? FileUnits.ToMillibar(value, header.FileUnit) : FileUnits.ToCelsius(value, header.FileUnit);
+        values.Add(value);
+        return FileUnits.IsPossible(value, header.IsPressure)
+            || FaultHere($"{Text(field)} {header.FileUnit} is no {(header.IsPressure ? "pressure" : "temperature")} that can be.",
+                "A mark for a missing reading (leave the field empty), another unit, or a decimal point that was lost.");
     }
 
     private static bool TryNumber(ReadOnlySpan<byte> field, out double value) =>
@@ -236,15 +269,18 @@ internal ref struct CurveFileReader
 
     private static string Shorten(string text)
     {
-        string clean = new([.. text.Select(c => char.IsControl(c) ? ' ' : c)]);
+        string clean = OneLine(text);
         return clean.Length <= 40 ? clean : clean[..40] + "…";
     }
+
+    private static string OneLine(string text) => new([.. text.Select(c => char.IsControl(c) ? ' ' : c)]);
 
     private bool FaultHere(string problem, string cause) => Fault(_csv.Line, _csv.Column, problem, cause);
 
     private bool Fault(int line, int column, string problem, string cause)
     {
-        _fault = new CurveFault(line, column, problem, cause);
+        problem = OneLine(problem);
+        _fault = new CurveFault(line, column, problem.Length <= 200 ? problem : problem[..200] + "…", cause);
         return false;
     }
 }

@@ -27,6 +27,11 @@ internal static class FileUnits
     /// <summary>Millibar of a pressure in that unit.</summary>
     public static double ToMillibar(double value, string unit) => unit is "mbar" or "hPa" ? value : value * PascalsIn(unit)!.Value / 100;
 
+    /// <summary>Whether something can be that hot, or a gauge show that pressure; a gauge's zero may lie below nothing.</summary>
+    /// <param name="value">°C or mbar.</param>
+    /// <param name="isPressure">Which of the two.</param>
+    public static bool IsPossible(double value, bool isPressure) => isPressure ? value is > -1e6 and < 1e6 : value is >= -ZeroCelsius and < 10_000;
+
     /// <summary>Degrees Celsius of a temperature in that unit.</summary>
     public static double ToCelsius(double value, string unit) => unit switch
     {

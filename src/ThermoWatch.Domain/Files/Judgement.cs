@@ -149,7 +149,8 @@ public static class Judgement
 
     private static void Number(Utf8JsonWriter json, string key, double? value)
     {
-        if (value is { } number)
+        // JSON has no infinity: what is without bound is not known.
+        if (value is { } number && double.IsFinite(number))
         {
             json.WriteNumber(key, number);
         }

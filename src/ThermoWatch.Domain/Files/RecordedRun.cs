@@ -20,14 +20,16 @@ public sealed record RecordedRun(RunPicture Run, ImmutableArray<EngineEvent> Eve
     /// <param name="file">The curves.</param>
     /// <param name="spec">The spec.</param>
     /// <param name="gapLimit">Longest distance of two readings that belong together; null: by the definition; the greatest time span: any.</param>
-    public static RecordedRun Judge(CurveFile file, Spec spec, TimeSpan? gapLimit)
+    /// <param name="calibrations">Calibrations to apply to the file's values, by column; null: they are taken as they stand.</param>
+    public static RecordedRun Judge(CurveFile file, Spec spec, TimeSpan? gapLimit, IReadOnlyDictionary<string, Calibration>? calibrations = null)
     {
         ArgumentNullException.ThrowIfNull(file);
         ArgumentNullException.ThrowIfNull(spec);
         long zero = file.IsUtc ? 0 : s_zero;
         var start = new Timestamp(zero + file.Ticks[0]);
         var end = new Timestamp(zero + file.Ticks[^1]);
-        var engine = new CellEngine(CellOf(file, gapLimit));
+        CellDefinition cell = CellOf(file, gapLimit);
+        var engine = new CellEngine(calibrations is null ? cell : Recalibration.Of(cell, calibrations));
         var events = new List<EngineEvent>();
         engine.Advance(new SpecInput(start, Carrier, spec), events);
         engine.Advance(new StartRunInput(start, Carrier, "file"), events);

@@ -5,7 +5,8 @@ namespace ThermoWatch.Domain.Signals;
 /// <summary>Turns the raw scans of a cell into readings of its channels.</summary>
 /// <remarks>
 /// The same scans in the same order give the same readings to the bit: live, replayed, or years later.
-/// Its only state is what cold junctions and barometers last said, as their device may be another one than the thermocouple's.
+/// Its only state is what cold junctions and barometers last said, as their device may be another one than the thermocouple's,
+/// and since when transmitters' signals say failure.
 /// Nothing is allocated per scan. Not for use by two threads at once.
 /// </remarks>
 public sealed class CellConverter
@@ -16,6 +17,7 @@ public sealed class CellConverter
     private readonly Step[][] _stepsOfDevice;
     private readonly int[] _pointsOfDevice;
     private readonly CompanionReading[] _companions;
+    private readonly BandState[] _bands;
 
     /// <exception cref="ArgumentException">
     /// A channel names a device, a point or another channel that the cell does not have, or its conversion contradicts itself.
@@ -24,6 +26,7 @@ public sealed class CellConverter
     {
         ArgumentNullException.ThrowIfNull(cell);
         ChannelCount = cell.Channels.Count;
+        _bands = new BandState[ChannelCount];
         ChannelConverter[] converters = [.. cell.Channels.Select(channel => new ChannelConverter(channel))];
         string[] companionIds = [.. converters.Select(converter => converter.CompanionId).OfType<string>().Distinct()];
         _companions = new CompanionReading[companionIds.Length];
@@ -74,7 +77,7 @@ public sealed class CellConverter
             SignalQuality status = step.StatusPoint == NoPoint
                 ? SignalQuality.Good
                 : step.Converter.ReadStatus(scan.Values[step.StatusPoint], scan.Qualities[step.StatusPoint]);
-            Reading reading = step.Converter.Convert(scan.Time, scan.Values[step.Point], scan.Qualities[step.Point], status, companion);
+            Reading reading = step.Converter.Convert(scan.Time, scan.Values[step.Point], scan.Qualities[step.Point], status, companion, ref _bands[step.Channel]);
             if (step.Serves != NoCompanion) _companions[step.Serves].Accept(reading);
             readings[step.Channel] = reading;
         }
@@ -86,6 +89,7 @@ public sealed class CellConverter
         ArgumentNullException.ThrowIfNull(w);
         w.Write(_companions.Length);
         foreach (CompanionReading companion in _companions) companion.Save(w);
+        foreach (BandState bands in _bands) bands.Save(w);
     }
 
     /// <summary>Takes over what <see cref="Save"/> of a converter of the same cell wrote.</summary>
@@ -100,6 +104,7 @@ public sealed class CellConverter
         }
 
         for (int i = 0; i < count; i++) _companions[i] = CompanionReading.Load(r);
+        for (int i = 0; i < _bands.Length; i++) _bands[i] = BandState.Load(r);
     }
 
     private static Step StepOf(CellDefinition cell, ChannelDefinition channel, int index, ChannelConverter converter, string[] companionIds)

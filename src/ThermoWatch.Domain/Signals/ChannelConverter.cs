@@ -38,12 +38,13 @@ internal sealed class ChannelConverter
     /// <param name="quality">What the driver says of it.</param>
     /// <param name="status">What the status register says; good without one.</param>
     /// <param name="companion">The reading of the channel <see cref="CompanionId"/>; anything without one.</param>
-    public Reading Convert(Timestamp time, double raw, SignalQuality quality, SignalQuality status, Reading companion)
+    /// <param name="bands">What the channel's signal levels have said so far; moved on.</param>
+    public Reading Convert(Timestamp time, double raw, SignalQuality quality, SignalQuality status, Reading companion, ref BandState bands)
     {
         quality = Worse(quality, status);
         if (!quality.HasValue) return new Reading(time, double.NaN, quality);
 
-        Converted value = Signal(raw);
+        Converted value = Signal(raw, time, ref bands);
         if (value.Quality.HasValue) value = Measured(value, companion);
         if (value.Quality.HasValue) value = Checked(Calibrated(value, time));
         quality = Worse(quality, value.Quality);
@@ -57,7 +58,7 @@ internal sealed class ChannelConverter
     private static SignalQuality Worse(SignalQuality first, SignalQuality second) => second.Level > first.Level ? second : first;
 
     /// <summary>From the raw word to the number that the instrument meant.</summary>
-    private Converted Signal(double raw)
+    private Converted Signal(double raw, Timestamp time, ref BandState bands)
     {
         SignalQuality message = Message(raw);
         if (!message.HasValue) return new Converted(double.NaN, message);
@@ -66,7 +67,8 @@ internal sealed class ChannelConverter
 
         double scaled = (word.Value * _conversion.Scale) + _conversion.Offset;
         if (!double.IsFinite(scaled)) return Converted.Bad(QualityReason.NotANumber);
-        SignalQuality quality = Worse(Worse(message, word.Quality), _conversion.Bands?.Of(scaled) ?? SignalQuality.Good);
+        SignalQuality level = _conversion.Bands is { } levels ? bands.Next(levels, scaled, time) : SignalQuality.Good;
+        SignalQuality quality = Worse(Worse(message, word.Quality), level);
         if (!quality.HasValue) return new Converted(double.NaN, quality);
         if (_conversion.Law is not { } law) return new Converted(scaled, quality);
 
@@ -125,8 +127,10 @@ internal sealed class ChannelConverter
     {
         if (_conversion.Unit == MeasuredUnit.Millibar)
         {
-            // A gauge cannot measure nothing: zero and less is the end of its range, not a pressure.
-            if (value.Value <= 0 || value.Value < _conversion.Lowest) return Converted.Bad(QualityReason.BelowRange);
+            // A gauge cannot measure nothing: zero and less is the end of its range, not a pressure. A signal that means nothing
+            // definite says nothing of its range either.
+            bool isDefinite = value.Quality != SignalQuality.Uncertain(QualityReason.OutOfRange);
+            if (value.Value <= 0 || value.Value < _conversion.Lowest) return Converted.Bad(isDefinite ? QualityReason.BelowRange : QualityReason.OutOfRange);
         }
         else if (value.Value < _conversion.Lowest)
         {

@@ -1,4 +1,5 @@
 using ThermoWatch.Domain.Pressure;
+using ThermoWatch.Domain.Signals.Filters;
 using ThermoWatch.Domain.Thermocouples;
 
 namespace ThermoWatch.Domain.Signals;
@@ -184,6 +185,15 @@ public sealed record ChannelDefinition
 
     /// <summary>How its raw number becomes a value.</summary>
     public required ChannelConversion Conversion { get; init; }
+
+    /// <summary>What is known of a temperature channel's errors; null: what the spec of a run says of its measurement.</summary>
+    public TemperatureUncertainty? TemperatureUncertainty { get; init; }
+
+    /// <summary>What is known of a pressure channel's errors; null: nothing.</summary>
+    public PressureUncertainty? PressureUncertainty { get; init; }
+
+    /// <summary>A smoothed value to be shown beside its own; null: none.</summary>
+    public FilterDefinition? Filter { get; init; }
 
     /// <summary>Unit of the channel's values.</summary>
     public MeasuredUnit Unit => Conversion.Thermocouple is null ? Conversion.Unit : MeasuredUnit.DegreeCelsius;

@@ -1,7 +1,16 @@
 namespace ThermoWatch.Domain.Signals;
 
+/// <summary>How a reading lies between its two neighbours.</summary>
+/// <param name="Share">Where between them it lies in time: 0 at the one before, 1 at the next.</param>
+/// <param name="Deviation">How far it is from the straight line between them, in its unit.</param>
+/// <param name="IsSpike">Whether it is a spike.</param>
+public readonly record struct SpikeCheck(double Share, double Deviation, bool IsSpike);
+
 /// <summary>Marks a single reading far from both neighbours, one reading later; the raw value stays.</summary>
-/// <remarks>No joint changes by more than 10 K/s, so a jump there and back is electricity. Thresholds: common practice.</remarks>
+/// <remarks>
+/// No joint changes by more than 10 K/s, so a jump there and back is electricity. Thresholds: common practice.
+/// One rule for everybody: the engine, which leaves the reading out of its curves, and those who only convert.
+/// </remarks>
 public static class SpikeRule
 {
     /// <summary>A reading further than this from the line between its neighbours is a spike, K.</summary>
@@ -13,23 +22,29 @@ public static class SpikeRule
     /// <summary>Neighbours that differ faster belong to a real change, K/s.</summary>
     public const double MostKelvinPerSecond = 10;
 
-    /// <summary>The middle reading of a temperature channel, marked uncertain if it is a spike; else as it was.</summary>
-    /// <param name="previous">The last reading with a value before it.</param>
-    /// <param name="current">The reading in question.</param>
-    /// <param name="next">The next reading with a value.</param>
-    public static Reading Mark(Reading previous, Reading current, Reading next) => IsSpike(previous, current, next)
-        ? current with { Quality = SignalQuality.Uncertain(QualityReason.Spike) }
-        : current;
+    private const long MostTicks = (long)MostSeconds * Timestamp.TicksPerSecond;
 
-    /// <summary>Whether the middle reading is a spike. A reading that is not good keeps its own reason.</summary>
-    public static bool IsSpike(Reading previous, Reading current, Reading next)
+    /// <summary>What a spike becomes: recorded and drawn, not judged.</summary>
+    public static SignalQuality Mark => SignalQuality.Uncertain(QualityReason.Spike);
+
+    /// <summary>Whether a reading of this quality may be judged: it is good, or measured beyond the instrument's span.</summary>
+    public static bool MayBeJudged(SignalQuality quality) => quality.Level == Quality.Good
+        || (quality.Level == Quality.Uncertain && quality.Reason is QualityReason.UnderRange or QualityReason.OverRange);
+
+    /// <summary>Looks at a temperature between its neighbours; null when they are too far apart, or not in order, to tell.</summary>
+    /// <param name="beforeTicks">When the neighbour before it was measured.</param>
+    /// <param name="before">What that showed, °C.</param>
+    /// <param name="ticks">When the reading in question was measured.</param>
+    /// <param name="value">What it showed, °C.</param>
+    /// <param name="nextTicks">When the next one was measured.</param>
+    /// <param name="next">What that showed, °C.</param>
+    public static SpikeCheck? Check(long beforeTicks, double before, long ticks, double value, long nextTicks, double next)
     {
-        if (current.Quality.Level != Quality.Good || !previous.Quality.HasValue || !next.Quality.HasValue) return false;
-        double span = next.Time.SecondsSince(previous.Time);
-        double after = current.Time.SecondsSince(previous.Time);
-        if (!(after > 0 && after < span && span <= MostSeconds)) return false;
-        if (Math.Abs(next.Value - previous.Value) > MostKelvinPerSecond * span) return false;
-        double line = previous.Value + ((next.Value - previous.Value) * (after / span));
-        return Math.Abs(current.Value - line) > MostKelvin;
+        long span = nextTicks - beforeTicks;
+        if (span > MostTicks || ticks <= beforeTicks || ticks >= nextTicks) return null;
+        double share = (ticks - beforeTicks) / (double)span;
+        double deviation = value - (before + ((next - before) * share));
+        bool neighboursAgree = Math.Abs(next - before) <= MostKelvinPerSecond * span / Timestamp.TicksPerSecond;
+        return new SpikeCheck(share, deviation, neighboursAgree && Math.Abs(deviation) > MostKelvin);
     }
 }

@@ -31,6 +31,9 @@ public sealed record UncertaintyLine(
     double Sensitivity = 1,
     double DegreesOfFreedom = double.PositiveInfinity)
 {
+    /// <summary>Whether channels of one spool, one cable and one instrument have it in common, so that it drops out of their differences.</summary>
+    public bool IsShared { get; init; }
+
     /// <summary>What the stated figure is divided by.</summary>
     public double Divisor => Form switch
     {
@@ -54,11 +57,21 @@ public sealed record UncertaintyBudget(IReadOnlyList<UncertaintyLine> Lines, IRe
     /// <summary>Combined standard uncertainty; null when it is not known.</summary>
     public double? Combined => Unknown is null ? Math.Sqrt(Lines.Sum(line => line.Contribution * line.Contribution)) : null;
 
+    /// <summary>The part of <see cref="Combined"/> that channels of one spool and one instrument share; null when it is not known.</summary>
+    public double? Common => PartOf(isShared: true);
+
+    /// <summary>The part of <see cref="Combined"/> that the channel has for itself; null when it is not known.</summary>
+    public double? Own => PartOf(isShared: false);
+
     /// <summary>Expanded uncertainty U = 2 u; null when it is not known.</summary>
     public double? Expanded => 2 * Combined;
 
     /// <summary>Effective degrees of freedom (Welch-Satterthwaite); infinite when every line's are. Null when U is not known.</summary>
     public double? EffectiveDegreesOfFreedom => Combined is { } combined
         ? Math.Pow(combined, 4) / Lines.Sum(line => Math.Pow(line.Contribution, 4) / line.DegreesOfFreedom)
+        : null;
+
+    private double? PartOf(bool isShared) => Unknown is null
+        ? Math.Sqrt(Lines.Where(line => line.IsShared == isShared).Sum(line => line.Contribution * line.Contribution))
         : null;
 }

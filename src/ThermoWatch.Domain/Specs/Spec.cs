@@ -24,7 +24,8 @@ public sealed record Alloy(string Name, double Solidus, double Liquidus);
 /// <param name="Name">As on its sheet.</param>
 /// <param name="BoilingPoint">°C at <paramref name="AtHectopascal"/>.</param>
 /// <param name="AtHectopascal">Pressure of the boiling point, hPa.</param>
-public sealed record Fluid(string Name, double BoilingPoint, double AtHectopascal);
+/// <param name="EvaporationKilojoulePerMol">Enthalpy of evaporation, kJ/mol; null if not known.</param>
+public sealed record Fluid(string Name, double BoilingPoint, double AtHectopascal, double? EvaporationKilojoulePerMol = null);
 
 /// <summary>The band in which the boards are to equalise.</summary>
 /// <param name="From">°C; the soak begins when it is passed.</param>
@@ -49,7 +50,14 @@ public sealed record VacuumSpec(double TargetMillibar, ImmutableArray<VacuumStep
 /// <param name="ResolutionKelvin">Smallest step, K.</param>
 /// <param name="AttachmentKelvin">Estimate for the attachment, K; null if not known.</param>
 public sealed record MeasurementChain(
-    int Class, int? Extension, double ColdJunctionKelvin, double InstrumentKelvin, double ResolutionKelvin, double? AttachmentKelvin);
+    int Class, int? Extension, double ColdJunctionKelvin, double InstrumentKelvin, double ResolutionKelvin, double? AttachmentKelvin)
+{
+    /// <summary>Half width of the chamber's gauge that does not depend on the reading, mbar; null if not known.</summary>
+    public double? GaugeMillibar { get; init; }
+
+    /// <summary>Half width of the chamber's gauge as a share of the reading; null if not known.</summary>
+    public double? GaugeShare { get; init; }
+}
 
 /// <summary>One acceptance limit.</summary>
 public sealed record Limit

@@ -33,10 +33,11 @@ public static class SpecFile
         {
             using var document = JsonDocument.Parse(bytes, new JsonDocumentOptions { AllowDuplicateProperties = false });
             var faults = new List<SpecFault>();
-            Spec? spec = new SpecReader(faults).Read(document.RootElement);
+            var reader = new SpecReader(faults);
+            Spec? spec = reader.Read(document.RootElement);
             if (faults.Count == 0)
             {
-                SpecRules.Check(spec!, faults);
+                SpecRules.Check(spec!, reader.LimitPaths, faults);
             }
 
             return new SpecParse(faults.Count == 0 ? spec : null, [.. faults]);
@@ -45,6 +46,11 @@ public static class SpecFile
         {
             string where = error.LineNumber is { } line ? $" at line {line + 1}, column {error.BytePositionInLine + 1}" : "";
             return new SpecParse(null, [new SpecFault("$", $"This is not JSON{where}.", $"Correct the text there: {FirstSentence(error.Message)}")]);
+        }
+        catch (InvalidOperationException)
+        {
+            // Half of a surrogate pair in a key is valid JSON and no text; the parser finds it when it compares keys.
+            return new SpecParse(null, [new SpecFault("$", "A key is not valid Unicode.", "Write the keys anew; look for \\ud8 to \\udf in them.")]);
         }
     }
 

@@ -1,18 +1,20 @@
-using System.Collections.Immutable;
 using ThermoWatch.Domain.Figures;
-using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Specs;
 
 /// <summary>What a well-formed spec may not say, because no run could ever meet it or nobody could tell.</summary>
 internal static class SpecRules
 {
-    public static void Check(Spec spec, List<SpecFault> faults)
+    /// <summary>Checks a whole spec.</summary>
+    /// <param name="spec">The spec.</param>
+    /// <param name="limitPaths">Where each of its limits stands in the file.</param>
+    /// <param name="faults">Takes what is wrong.</param>
+    public static void Check(Spec spec, IReadOnlyList<string> limitPaths, List<SpecFault> faults)
     {
-        CheckAlloy(spec, spec.Alloy, "$.alloy", faults);
+        CheckAlloy(spec.Alloy, "$.alloy", faults);
         foreach ((string channel, Alloy alloy) in spec.ChannelAlloys.OrderBy(p => p.Key, StringComparer.Ordinal))
         {
-            CheckAlloy(spec, alloy, $"$.channelAlloys.{channel}", faults);
+            CheckAlloy(alloy, $"$.channelAlloys.{channel}", faults);
         }
 
         if (spec.Soak is { } soak && soak.From >= soak.To)
@@ -22,37 +24,40 @@ internal static class SpecRules
 
         for (int i = 0; i < spec.Limits.Length; i++)
         {
-            CheckLimit(spec, spec.Limits[i], $"$.limits[{i}]", faults);
-            for (int other = 0; other < spec.Limits.Length; other++)
-            {
-                CheckPair(spec.Limits[i], spec.Limits[other], $"$.limits[{i}]", $"$.limits[{other}]", i == other, faults);
-            }
+            CheckLimit(spec, spec.Limits[i], limitPaths[i], faults);
         }
+
+        LimitPairs.Check(spec, limitPaths, faults);
+        if (spec.Fluid is { } fluid)
+        {
+            VapourRules.Check(spec, limitPaths, new Vapour(fluid, fluid.AtHectopascal), faults);
+        }
+
+        VacuumRules.Check(spec, limitPaths, faults);
     }
 
-    private static void CheckAlloy(Spec spec, Alloy alloy, string path, List<SpecFault> faults)
+    /// <summary>How a limit is named beside another: by its document, else by where it stands.</summary>
+    public static string NameOf(Limit limit, string path) => limit.Document is { } document ? $"\"{document}\" ({path})" : path;
+
+    public static string Text(FormattableString text) => FormattableString.Invariant(text);
+
+    private static void CheckAlloy(Alloy alloy, string path, List<SpecFault> faults)
     {
         if (alloy.Solidus > alloy.Liquidus)
         {
             faults.Add(new(path, Text($"{alloy.Name}: the solidus {alloy.Solidus} is above the liquidus {alloy.Liquidus} degC."), "Exchange the two."));
         }
-
-        if (spec.Fluid is { } fluid && alloy.Liquidus >= fluid.BoilingPoint)
-        {
-            faults.Add(new(path,
-                Text($"{alloy.Name} melts at {alloy.Liquidus} degC, but the vapour of fluid {fluid.Name} is {fluid.BoilingPoint} degC: it never melts."),
-                "Choose a fluid that boils above the liquidus, or another alloy."));
-        }
     }
+
+    /// <summary>Temperatures, margins and waits may be negative; rates, sums, durations and spreads never.</summary>
+    private static bool MayBeNegative(FigureDefinition figure) => figure is
+    {
+        Name: "peakTemperature" or "sustainedPeak" or "moltenToEvacuation" or "peakToEvacuation" or "moltenAtEvacuation" or "moltenAtVentEnd",
+    };
 
     private static void CheckLimit(Spec spec, Limit limit, string path, List<SpecFault> faults)
     {
-        if (FigureCatalog.Find(limit.Figure) is not { } figure)
-        {
-            faults.Add(new($"{path}.figure", $"There is no figure \"{limit.Figure}\".", $"Use one of: {string.Join(", ", FigureCatalog.All.Select(f => f.Name))}."));
-            return;
-        }
-
+        FigureDefinition figure = FigureCatalog.Find(limit.Figure)!;
         if (limit.Lower is null && limit.Upper is null)
         {
             faults.Add(new(path, $"The limit on {limit.Figure} has neither lower nor upper.", "Add one of them."));
@@ -78,55 +83,10 @@ internal static class SpecRules
             faults.Add(new(path, $"{limit.Figure} does not belong to single channels.", "Remove \"channels\" and \"places\"."));
         }
 
-        CheckFluid(spec, limit, path, faults);
-    }
-
-    private static void CheckFluid(Spec spec, Limit limit, string path, List<SpecFault> faults)
-    {
-        if (spec.Fluid is not { } fluid || limit.Figure is not ("peakTemperature" or "sustainedPeak"))
-        {
-            return;
-        }
-
-        if (limit.Lower > fluid.BoilingPoint)
-        {
-            faults.Add(new($"{path}.lower",
-                Text($"{limit.Figure} must reach {limit.Lower} degC{From(limit)}, but the vapour of fluid {fluid.Name} is {fluid.BoilingPoint} degC."),
-                "Lower the limit, or choose a fluid that boils above it."));
-        }
-
-        if (limit.Upper < fluid.BoilingPoint)
+        if (limit.Upper < 0 && !MayBeNegative(figure))
         {
             faults.Add(new($"{path}.upper",
-                Text($"{limit.Figure} may not pass {limit.Upper} degC{From(limit)}, but the vapour of fluid {fluid.Name} is {fluid.BoilingPoint} degC."),
-                "Choose a fluid that boils below the ceiling, or protect the part and name its channel's own limit."));
+                Text($"{limit.Figure} is never below zero, but may be at most {limit.Upper} {figure.Unit}."), "Write it without a sign: cooling rates are positive too."));
         }
     }
-
-    /// <summary>Two limits that hold for the same channel must leave room between them.</summary>
-    private static void CheckPair(Limit limit, Limit other, string path, string otherPath, bool same, List<SpecFault> faults)
-    {
-        bool comparable = limit.Figure == other.Figure ? limit.Level == other.Level
-            : limit.Figure == "sustainedPeak" && other.Figure == "peakTemperature"; // the sustained peak is never above the peak
-        if (comparable && limit.Lower > other.Upper && (Overlap(limit, other) || IsPeak(limit)))
-        {
-            string problem = same
-                ? Text($"{limit.Figure} has its lower limit {limit.Lower} above its upper limit {limit.Upper}.")
-                : Text($"{limit.Figure} must be at least {limit.Lower}{From(limit)}, but {other.Figure} at most {other.Upper}{From(other)} ({otherPath}).");
-            faults.Add(new(path, problem, same ? "Exchange the two." : "Both cannot be met: correct one of the two."));
-        }
-    }
-
-    /// <summary>Saturated vapour brings every place to one temperature: a peak asked of one is a peak of all, unless channels are named.</summary>
-    private static bool IsPeak(Limit limit) => limit.Figure is "peakTemperature" or "sustainedPeak" && limit.Channels.IsEmpty;
-
-    private static bool Overlap(Limit a, Limit b) =>
-        !a.Channels.IsEmpty && !b.Channels.IsEmpty ? a.Channels.Intersect(b.Channels).Any()
-        : !a.Channels.IsEmpty || !b.Channels.IsEmpty || Places(a).Intersect(Places(b)).Any();
-
-    private static ImmutableArray<Place> Places(Limit limit) => limit.Places.IsEmpty ? [Place.Joint, Place.Body, Place.Board] : limit.Places;
-
-    private static string From(Limit limit) => limit.Document is { } document ? $" by \"{document}\"" : "";
-
-    private static string Text(FormattableString text) => FormattableString.Invariant(text);
 }

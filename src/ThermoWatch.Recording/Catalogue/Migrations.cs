@@ -41,5 +41,111 @@ internal static class Migrations
             CREATE INDEX alarm_events_by_time ON alarm_events (cell, time_ticks);
             CREATE UNIQUE INDEX alarm_events_once ON alarm_events (cell, alarm_id, time_ticks, state);
             """),
+        ("what people say of runs, decisions, references, service log", """
+            CREATE TABLE run_records (
+                cell INTEGER NOT NULL,
+                run INTEGER NOT NULL,
+                product TEXT,
+                record TEXT NOT NULL,
+                PRIMARY KEY (cell, run)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE run_serials (
+                serial TEXT NOT NULL,
+                cell INTEGER NOT NULL,
+                run INTEGER NOT NULL,
+                PRIMARY KEY (serial, cell, run)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE run_changes (
+                id INTEGER PRIMARY KEY,
+                cell INTEGER NOT NULL,
+                run INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                by_whom TEXT NOT NULL,
+                reason TEXT,
+                changes TEXT NOT NULL
+            ) STRICT;
+            CREATE INDEX run_changes_by_run ON run_changes (cell, run);
+            CREATE TABLE decisions (
+                id INTEGER PRIMARY KEY,
+                cell INTEGER NOT NULL,
+                run INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                kind TEXT NOT NULL,
+                by_whom TEXT NOT NULL,
+                reason TEXT NOT NULL,
+                reference TEXT,
+                what TEXT
+            ) STRICT;
+            CREATE INDEX decisions_by_run ON decisions (cell, run, id);
+            CREATE TABLE reference_runs (
+                cell INTEGER NOT NULL,
+                run INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                by_whom TEXT NOT NULL,
+                reason TEXT NOT NULL,
+                withdrawn_ticks INTEGER,
+                withdrawn_by TEXT,
+                withdrawn_reason TEXT,
+                PRIMARY KEY (cell, run, time_ticks)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE service_log (
+                id INTEGER PRIMARY KEY,
+                cell INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                kind TEXT NOT NULL,
+                by_whom TEXT NOT NULL,
+                remark TEXT NOT NULL,
+                amount_ml REAL,
+                lot TEXT
+            ) STRICT;
+            CREATE INDEX service_log_by_time ON service_log (cell, time_ticks);
+            """),
+        ("audit trail, specs, configurations, and the chain that all of it stands in", """
+            CREATE TABLE audit (
+                number INTEGER PRIMARY KEY,
+                time_ticks INTEGER NOT NULL,
+                who TEXT NOT NULL,
+                station TEXT NOT NULL,
+                action TEXT NOT NULL,
+                subject TEXT NOT NULL,
+                before TEXT,
+                after TEXT,
+                reason TEXT
+            ) STRICT;
+            CREATE INDEX audit_by_subject ON audit (subject, number);
+            CREATE TABLE spec_versions (
+                name TEXT NOT NULL,
+                version INTEGER NOT NULL,
+                json TEXT NOT NULL,
+                added_ticks INTEGER NOT NULL,
+                added_by TEXT NOT NULL,
+                PRIMARY KEY (name, version)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE configuration_versions (
+                number INTEGER PRIMARY KEY,
+                json TEXT NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                by_whom TEXT NOT NULL
+            ) STRICT;
+            CREATE TABLE seals (
+                cell INTEGER NOT NULL,
+                last_sequence INTEGER NOT NULL,
+                hash TEXT NOT NULL,
+                PRIMARY KEY (cell, last_sequence)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE removals (
+                number INTEGER PRIMARY KEY,
+                cell INTEGER NOT NULL,
+                first_sequence INTEGER NOT NULL,
+                last_sequence INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                who TEXT NOT NULL,
+                why TEXT NOT NULL,
+                run INTEGER
+            ) STRICT;
+            CREATE TABLE node_keys (number INTEGER PRIMARY KEY, public_key TEXT NOT NULL) STRICT;
+            CREATE TABLE chain_applied (id INTEGER PRIMARY KEY CHECK (id = 1), number INTEGER NOT NULL, length INTEGER NOT NULL) STRICT;
+            INSERT INTO chain_applied VALUES (1, 0, 0);
+            """),
     ];
 }

@@ -1,5 +1,6 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Recording.Catalogue;
@@ -22,6 +23,20 @@ public sealed record RunQuery(int Cell)
 
     /// <summary>Only of this carrier.</summary>
     public string? Carrier { get; init; }
+
+    /// <summary>Only of products whose name contains this, whatever its case (ASCII).</summary>
+    public string? ProductContains { get; init; }
+
+    /// <summary>Only runs with the board of this serial number.</summary>
+    public string? Serial { get; init; }
+
+    /// <summary>Only runs of which this was decided last.</summary>
+    public DecisionKind? Decision { get; init; }
+
+    /// <summary>
+    /// Only runs that wait for a person: ended without a pass and nothing decided, or held or to be inspected since.
+    /// </summary>
+    public bool Open { get; init; }
 
     /// <summary>Only runs that end after this, or have not ended.</summary>
     public Timestamp? From { get; init; }

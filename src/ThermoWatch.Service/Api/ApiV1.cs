@@ -1,4 +1,5 @@
 using System.Text.Json.Serialization;
+using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Cells;
 
 namespace ThermoWatch.Service.Api;
@@ -28,7 +29,12 @@ internal static class ApiV1
         RouteGroupBuilder api = app.MapGroup("/api/v1");
         api.MapCells();
         api.MapRuns();
+        api.MapPapers();
+        api.MapReferences();
         api.MapAlarms();
+        api.MapDevices();
+        api.MapProbe();
+        api.MapSpecs();
         // An address that is not there is a problem too, not the page.
         api.MapFallback("{**rest}", (HttpRequest request) =>
             Problems.NotFound($"There is nothing at {request.Path}. What there is stands in /openapi/v1.json."));
@@ -43,5 +49,19 @@ internal static class ApiV1
             ? Problems.NotFound($"There is no cell {number} here. Cells: {string.Join(", ", cells.All.Select(c => c.Definition.Number))}.")
             : Results.Empty;
         return cell is not null;
+    }
+
+    /// <summary>The run that a path names, or the problem of there being none.</summary>
+    public static bool TryFindRun(this CellDirectory cells, RunCatalogue catalogue, int cell, long number, out CellHost host, out RunRow run, out IResult problem)
+    {
+        run = null!;
+        if (!cells.TryFind(cell, out host, out problem))
+        {
+            return false;
+        }
+
+        run = catalogue.Find(cell, number)!;
+        problem = run is null ? Problems.NotFound($"Cell {cell} has no run {number}. What it has stands in /api/v1/cells/{cell}/runs.") : Results.Empty;
+        return run is not null;
     }
 }

@@ -19,6 +19,12 @@ internal static class CellResource
                 cells.TryFind(cell, out CellHost host, out IResult problem) ? Results.Ok(host.State) : problem)
             .Produces<CellState>().ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("How a cell stands now: runs, alarms, devices. The same as the live hub's state.");
+        api.MapGet("/cells/{cell:int}/channels/{channel}/budget", (int cell, string channel, CellDirectory cells) =>
+                !cells.TryFind(cell, out CellHost host, out IResult problem) ? problem
+                : host.Budget(channel) is { } budget ? Results.Ok(budget)
+                : Problems.NotFound($"Cell {cell} has no channel {channel}. Channels: {string.Join(", ", host.Definition.Channels.Select(c => c.Id))}."))
+            .Produces<BudgetLive>().ProducesProblem(StatusCodes.Status404NotFound)
+            .WithSummary("Where the uncertainty of a channel's newest reading comes from, line by line (GUM).");
     }
 
     /// <param name="Cells">In the order of the configuration.</param>

@@ -31,8 +31,10 @@ internal sealed class RunCurvesResult : IResult
     private readonly CellDefinition _cell;
     private readonly int[] _deviceOf;
     private readonly List<double> _times = [];
+    private readonly List<long> _ticks = [];
     private readonly List<float>[] _values;
     private readonly List<char>[] _qualities;
+    private readonly SpikeMarker[] _spikes;
 
     public RunCurvesResult(RunReader reader)
     {
@@ -42,6 +44,7 @@ internal sealed class RunCurvesResult : IResult
         _deviceOf = FramePacker.DeviceOfEachChannel(_cell);
         _values = [.. _cell.Channels.Select(_ => new List<float>())];
         _qualities = [.. _cell.Channels.Select(_ => new List<char>())];
+        _spikes = new SpikeMarker[_cell.Channels.Count];
     }
 
     public async Task ExecuteAsync(HttpContext httpContext)
@@ -56,11 +59,29 @@ internal sealed class RunCurvesResult : IResult
     private void Take(RawScan scan, Reading[] readings)
     {
         _times.Add(scan.Time.SecondsSince(_run.Start));
+        _ticks.Add(scan.Time.UtcTicks);
         for (int i = 0; i < readings.Length; i++)
         {
             bool inScan = _deviceOf[i] == scan.DeviceIndex;
             _values[i].Add(inScan && readings[i].Quality.HasValue ? (float)readings[i].Value : float.NaN);
             _qualities[i].Add(inScan ? (char)('0' + (int)readings[i].Quality.Level) : NotInThisScan);
+            if (inScan && _cell.Channels[i].Unit == MeasuredUnit.DegreeCelsius && _spikes[i].Offer(readings[i]) is { } spike)
+            {
+                Mark(i, spike);
+            }
+        }
+    }
+
+    /// <summary>A spike shows beside its follower, so its own row is one of the last.</summary>
+    private void Mark(int channel, Reading spike)
+    {
+        for (int row = _ticks.Count - 1; row >= 0 && _ticks[row] >= spike.Time.UtcTicks; row--)
+        {
+            if (_ticks[row] == spike.Time.UtcTicks && _qualities[channel][row] != NotInThisScan)
+            {
+                _qualities[channel][row] = (char)('0' + (int)spike.Quality.Level);
+                return;
+            }
         }
     }
 

@@ -1,5 +1,6 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 using ThermoWatch.Recording.Catalogue;
@@ -15,7 +16,6 @@ internal static class RunResource
     private const int MostRuns = 500;
     private const double MostMargin = 600;
     private const int MostColumns = 1000;
-    private static readonly Dictionary<string, Verdict> Verdicts = Words.Of<Verdict>();
 
     public static void MapRuns(this IEndpointRouteBuilder api)
     {
@@ -35,7 +35,8 @@ internal static class RunResource
 
     private static IResult List(
         int cell, CellDirectory cells, RunCatalogue catalogue,
-        long? before = null, int limit = 50, string? verdict = null, string? spec = null, string? carrier = null, DateTimeOffset? from = null, DateTimeOffset? to = null)
+        long? before = null, int limit = 50, string? verdict = null, string? spec = null, string? carrier = null,
+        string? product = null, string? serial = null, string? decision = null, bool open = false, DateTimeOffset? from = null, DateTimeOffset? to = null)
     {
         if (!cells.TryFind(cell, out _, out IResult problem))
         {
@@ -47,15 +48,9 @@ internal static class RunResource
             return Problems.BadRequest("limit", $"limit is {limit}; give 1 to {MostRuns}.");
         }
 
-        Verdict? wanted = null;
-        if (verdict is not null)
+        if (!TryWord("verdict", verdict, out Verdict? wanted, out problem) || !TryWord("decision", decision, out DecisionKind? decided, out problem))
         {
-            if (!Verdicts.TryGetValue(verdict, out Verdict known))
-            {
-                return Problems.BadRequest("verdict", $"\"{verdict}\" is no verdict; give one of {string.Join(", ", Verdicts.Keys)}.");
-            }
-
-            wanted = known;
+            return problem;
         }
 
         IReadOnlyList<RunRow> rows = catalogue.Search(new RunQuery(cell)
@@ -65,15 +60,19 @@ internal static class RunResource
             Verdict = wanted,
             SpecContains = spec,
             Carrier = carrier,
+            ProductContains = product,
+            Serial = serial,
+            Decision = decided,
+            Open = open,
             From = from is { } earliest ? Timestamp.From(earliest) : null,
             To = to is { } latest ? Timestamp.From(latest) : null,
         });
-        return Results.Ok(new RunList([.. rows.Select(ListedRun.Of)], rows.Count == limit ? rows[^1].Number : null));
+        return Results.Ok(new RunList([.. rows.Zip(Summaries(cell, rows, catalogue.Book), ListedRun.Of)], rows.Count == limit ? rows[^1].Number : null));
     }
 
     private static IResult One(int cell, long number, CellDirectory cells, RunCatalogue catalogue)
     {
-        if (!TryFind(cell, number, cells, catalogue, out CellHost host, out RunRow run, out IResult problem))
+        if (!cells.TryFindRun(catalogue, cell, number, out CellHost host, out RunRow run, out IResult problem))
         {
             return problem;
         }
@@ -90,7 +89,7 @@ internal static class RunResource
         (long? previous, long? next) = catalogue.Neighbours(cell, number);
         return Results.Ok(new RunDetail
         {
-            Run = RunSummary.Of(run),
+            Run = Summaries(cell, [run], catalogue.Book)[0],
             Figures = [.. run.Figures.Select(FigureShape.Of)],
             Phases = [.. run.Phases.Select(p => PhaseShape.Of(p, run))],
             Channels = [.. wired.Channels.Select(c => LiveMapping.ToLayout(c, inForce))],
@@ -103,7 +102,7 @@ internal static class RunResource
 
     private static IResult Curves(int cell, long number, CellDirectory cells, RunCatalogue catalogue, double before = 5, double after = 20)
     {
-        if (!TryFind(cell, number, cells, catalogue, out CellHost host, out RunRow run, out IResult problem))
+        if (!cells.TryFindRun(catalogue, cell, number, out CellHost host, out RunRow run, out IResult problem))
         {
             return problem;
         }
@@ -121,7 +120,7 @@ internal static class RunResource
 
     private static IResult Shape(int cell, long number, CellDirectory cells, RunCatalogue catalogue, int columns = 96)
     {
-        if (!TryFind(cell, number, cells, catalogue, out CellHost host, out RunRow run, out IResult problem))
+        if (!cells.TryFindRun(catalogue, cell, number, out CellHost host, out RunRow run, out IResult problem))
         {
             return problem;
         }
@@ -136,16 +135,20 @@ internal static class RunResource
         return new RunShapeResult(new RunReader(host, run, 0, 0), Math.Max(length, 1), columns);
     }
 
-    private static bool TryFind(int cell, long number, CellDirectory cells, RunCatalogue catalogue, out CellHost host, out RunRow run, out IResult problem)
+    private static RunSummary[] Summaries(int cell, IReadOnlyList<RunRow> rows, RunBook book)
     {
-        run = null!;
-        if (!cells.TryFind(cell, out host, out problem))
-        {
-            return false;
-        }
+        IReadOnlyDictionary<long, RunRecord> records = book.Records(cell, rows.Select(r => r.Number));
+        IReadOnlyDictionary<long, Decision> decisions = book.Standing(cell, rows.Select(r => r.Number));
+        return [.. rows.Select(r => RunSummary.Of(r, records.GetValueOrDefault(r.Number, RunRecord.Empty), decisions.GetValueOrDefault(r.Number)))];
+    }
 
-        run = catalogue.Find(cell, number)!;
-        problem = run is null ? Problems.NotFound($"Cell {cell} has no run {number}. What it has stands in /api/v1/cells/{cell}/runs.") : Results.Empty;
-        return run is not null;
+    private static bool TryWord<T>(string parameter, string? word, out T? value, out IResult problem)
+        where T : struct, Enum
+    {
+        Dictionary<string, T> known = Words.Of<T>();
+        bool fits = word is null || known.ContainsKey(word);
+        value = word is not null && fits ? known[word] : null;
+        problem = fits ? Results.Empty : Problems.BadRequest(parameter, $"\"{word}\" is no {parameter}; give one of {string.Join(", ", known.Keys)}.");
+        return fits;
     }
 }

@@ -2,6 +2,7 @@ using System.Diagnostics.CodeAnalysis;
 using System.Text.Json.Serialization;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
@@ -49,36 +50,43 @@ internal record RunSummary
     /// <summary>What must be known with it, such as <c>warmStart</c>.</summary>
     public required IReadOnlyList<string> Notes { get; init; }
 
-    [SetsRequiredMembers]
-    private protected RunSummary(RunRow row)
-    {
-        Cell = row.Cell;
-        Number = row.Number;
-        Carrier = row.Carrier;
-        Start = row.Start.ToString();
-        End = row.End?.ToString();
-        EndReason = row.EndReason;
-        Spec = row is { SpecName: { } name, SpecVersion: { } version } ? new SpecName(name, version) : null;
-        Verdict = row.Verdict is { } verdict ? Words.Of(verdict) : null;
-        Reasons = [.. row.Reasons];
-        Notes = [.. row.Notes];
-    }
+    /// <summary>What was soldered; null if nobody has said.</summary>
+    public string? Product { get; init; }
 
-    public static RunSummary Of(RunRow row) => new(row);
+    /// <summary>Serial numbers of the boards.</summary>
+    public required IReadOnlyList<string> Serials { get; init; }
+
+    /// <summary>Boards on the carrier; null if nobody has said.</summary>
+    public int? Load { get; init; }
+
+    /// <summary>The decision that stands; null while there is none.</summary>
+    public DecisionShape? Decision { get; init; }
+
+    public static RunSummary Of(RunRow row, RunRecord record, Decision? decision) => new()
+    {
+        Cell = row.Cell,
+        Number = row.Number,
+        Carrier = row.Carrier,
+        Start = row.Start.ToString(),
+        End = row.End?.ToString(),
+        EndReason = row.EndReason,
+        Spec = row is { SpecName: { } name, SpecVersion: { } version } ? new SpecName(name, version) : null,
+        Verdict = row.Verdict is { } verdict ? Words.Of(verdict) : null,
+        Reasons = [.. row.Reasons],
+        Notes = [.. row.Notes],
+        Product = record.Product,
+        Serials = record.Serials,
+        Load = record.Load,
+        Decision = decision is null ? null : DecisionShape.Of(decision),
+    };
 }
 
 /// <summary>A run in a list, with what can be drawn of it without its curves.</summary>
 internal sealed record ListedRun : RunSummary
 {
-    /// <summary>Of each limit the figure at the channel with the least room.</summary>
-    public required IReadOnlyList<FigureShape> Tightest { get; init; }
-
-    /// <summary>Phases, in the order in which they began.</summary>
-    public required IReadOnlyList<PhaseShape> Phases { get; init; }
-
     [SetsRequiredMembers]
-    private ListedRun(RunRow row)
-        : base(row)
+    private ListedRun(RunRow row, RunSummary summary)
+        : base(summary)
     {
         Tightest = [.. row.Figures.Where(f => f.Lower is not null || f.Upper is not null)
             .GroupBy(f => (f.Figure, f.Lower, f.Upper))
@@ -86,7 +94,13 @@ internal sealed record ListedRun : RunSummary
         Phases = [.. row.Phases.Select(p => PhaseShape.Of(p, row))];
     }
 
-    public static new ListedRun Of(RunRow row) => new(row);
+    /// <summary>Of each limit the figure at the channel with the least room.</summary>
+    public required IReadOnlyList<FigureShape> Tightest { get; init; }
+
+    /// <summary>Phases, in the order in which they began.</summary>
+    public required IReadOnlyList<PhaseShape> Phases { get; init; }
+
+    public static ListedRun Of(RunRow row, RunSummary summary) => new(row, summary);
 
     // A limit that is missed comes before one of which nothing is known, and that before all that are met.
     private static double Room(FigureResult figure) => figure.Verdict switch

@@ -29,15 +29,19 @@ internal sealed class CellHost
     private readonly ILogger _log;
     private readonly Channel<EngineInput> _inputs;
     private readonly FramePacker _packer;
+    private readonly FilterBank _filters;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
+    private readonly RecordingWatch _recording;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
+    private bool _replaying;
     private long _stateSent;
     private bool _stateDue = true;
     private volatile CellPicture _picture;
     private volatile CellState _state;
+    private volatile Reading[] _readings = [];
 
     public CellHost(CellConfiguration configuration, CellJournal journal, RunRecorder recorder, Viewers viewers, NodeMode mode, ILogger log)
     {
@@ -50,10 +54,12 @@ internal sealed class CellHost
         _log = log;
         Demo = mode.Demo;
         _packer = new FramePacker(Definition);
+        _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
+        _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, 0);
+        _state = _picture.ToLive(Definition.Number, 0, []);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -61,6 +67,9 @@ internal sealed class CellHost
 
     /// <summary>The spec in force; null without one.</summary>
     public Spec? Spec => _configuration.Spec;
+
+    /// <summary>The cell's own time.</summary>
+    public Timestamp Now => _clock.Now;
 
     public bool Demo { get; }
 
@@ -76,7 +85,8 @@ internal sealed class CellHost
     public ChannelWriter<EngineInput> Inputs => _inputs.Writer;
 
     /// <summary>Rebuilds the engine from the journal: the newest snapshot, then everything after it, as it was lived.</summary>
-    public void Recover()
+    /// <param name="fromTheBeginning">Lives through all of it, because the catalogue has lost runs that only the journal can give back.</param>
+    public void Recover(bool fromTheBeginning = false)
     {
         foreach (JournalLoss loss in _journal.Losses)
         {
@@ -84,12 +94,21 @@ internal sealed class CellHost
         }
 
         long from = 1;
-        if (_snapshots.Latest() is { } snapshot)
+        if (!fromTheBeginning && _snapshots.Latest() is { } snapshot)
         {
-            _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
-            from = snapshot.Sequence + 1;
+            try
+            {
+                _engine = CellEngine.Restore(Definition, new BinaryReader(new MemoryStream(snapshot.State.ToArray())));
+                from = snapshot.Sequence + 1;
+            }
+            catch (Exception e) when (e is InvalidDataException or EndOfStreamException)
+            {
+                // Another version of the program wrote it. The record itself is all there: living through it takes longer, no more.
+                Log.SnapshotOfAnotherVersion(_log, Definition.Number, e.Message);
+            }
         }
 
+        _replaying = true;
         foreach (JournalEntry entry in _journal.ReadFrom(from))
         {
             if (entry is InputEntry { Input: var input })
@@ -98,6 +117,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = false;
         PublishState(_journal.LastSequence);
     }
 
@@ -105,12 +125,17 @@ internal sealed class CellHost
     public void Process(ReadOnlySpan<EngineInput> batch)
     {
         long sequence = _journal.AppendBatch(batch);
+        _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
                 Say(device);
+            }
+            else if (input is ClockStepInput step)
+            {
+                Log.ClockStepped(_log, Definition.Number, step.Step.TotalSeconds);
             }
             else if (input is ScanInput scan)
             {
@@ -170,6 +195,9 @@ internal sealed class CellHost
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
+    /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
+    public BudgetLive? Budget(string channelId) => ReadingBudget.Of(Definition, _configuration.Spec?.Measurement, _readings, channelId);
+
     /// <summary>The record, from an entry on.</summary>
     public IEnumerable<JournalEntry> ReadFrom(long sequence) => _journal.ReadFrom(Math.Max(1, sequence));
 
@@ -208,8 +236,19 @@ internal sealed class CellHost
         _sequences.Add(input.Time, sequence);
         _events.Clear();
         _engine.Advance(input, _events);
+        if (input is ScanInput { Scan: var scan })
+        {
+            _filters.Take(scan, _engine.Readings);
+        }
+
         foreach (EngineEvent found in _events)
         {
+            if (found is SpikeEvent spike)
+            {
+                _viewers.Publish(LiveMapping.ToLive(Definition.Number, spike.ChannelId, spike.Reading));
+                continue;
+            }
+
             _stateDue = true;
             if (found is RunEvent { State: RunState.Started } started)
             {
@@ -218,6 +257,10 @@ internal sealed class CellHost
             else if (found is RunEvent ended)
             {
                 _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+                if (!_replaying)
+                {
+                    _journal.CloseSegment(); // so that the run is sealed now, not within the hour
+                }
             }
             else if (found is AlarmEvent alarm)
             {
@@ -230,7 +273,8 @@ internal sealed class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, sequence);
+        _state = _picture.ToLive(Definition.Number, sequence, _filters.ToLive());
+        _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }
 

@@ -1,40 +1,68 @@
 namespace ThermoWatch.Service.Commands;
 
-/// <summary>Which field of a row is what.</summary>
+/// <summary>Which field of a row is what. Columns that are none of ours pass through untouched.</summary>
 internal sealed class ConvertColumns
 {
     private const string Emf = "emf_mV";
     private const string Temperature = "temperature_C";
     private const string ColdJunction = "coldJunction_C";
 
+    /// <summary>What people write for our columns; taken for another column it would be passed through and not used.</summary>
+    private static readonly Dictionary<string, string> Mistaken = new()
+    {
+        ["emf"] = Emf,
+        ["emfmv"] = Emf,
+        ["emfinmv"] = Emf,
+        ["temperature"] = Temperature,
+        ["temperaturec"] = Temperature,
+        ["temperaturedegc"] = Temperature,
+        ["coldjunction"] = ColdJunction,
+        ["coldjunctionc"] = ColdJunction,
+        ["coldjunctiondegc"] = ColdJunction,
+        ["cj"] = ColdJunction,
+        ["cjc"] = ColdJunction,
+    };
+
     private readonly int _count;
     private readonly int _value;
     private readonly int _junction;
-    private readonly string[] _names;
+    private readonly List<string> _names;
     private readonly double _fixedJunctionCelsius;
 
-    private ConvertColumns(string[] names, double fixedJunctionCelsius)
+    private ConvertColumns(List<string> names, double fixedJunctionCelsius)
     {
         _names = names;
-        _count = names.Length;
+        _count = names.Count;
         IsToCelsius = names.Contains(Emf);
-        _value = Array.IndexOf(names, IsToCelsius ? Emf : Temperature);
-        _junction = Array.IndexOf(names, ColdJunction);
+        _value = names.IndexOf(IsToCelsius ? Emf : Temperature);
+        _junction = names.IndexOf(ColdJunction);
         _fixedJunctionCelsius = fixedJunctionCelsius;
     }
 
     /// <summary>Whether the file holds EMFs.</summary>
     public bool IsToCelsius { get; }
 
+    /// <summary>Names of the columns that are added, with their commas.</summary>
+    public string Added => $"{(IsToCelsius ? Temperature : Emf)},U_K,quality";
+
     /// <returns>Null, or what is wrong with the header and what to do.</returns>
-    public static string? Read(string header, double? fixedJunctionCelsius, out ConvertColumns? columns)
+    public static string? Read(IReadOnlyList<string> header, double? fixedJunctionCelsius, out ConvertColumns? columns)
     {
         columns = null;
-        if (header.Contains(';', StringComparison.Ordinal)) return "the columns are separated by semicolons; use commas and decimal points.";
-        string[] names = header.Split(',');
-        string? unknown = names.FirstOrDefault(name => name is not (Emf or Temperature or ColdJunction));
-        if (unknown is not null) return $"unknown column '{unknown}'; use {Emf},{ColdJunction} or {Temperature}.";
-        if (names.Distinct().Count() != names.Length) return "a column stands there twice.";
+        List<string> names = [.. header];
+        if (names.Exists(name => name.Contains(';', StringComparison.Ordinal)) && !names.Contains(Emf) && !names.Contains(Temperature))
+        {
+            return "the columns are separated by semicolons; use commas and decimal points.";
+        }
+
+        foreach (string name in names.Where(name => name is not (Emf or Temperature or ColdJunction)))
+        {
+            string plain = string.Concat(name.Where(char.IsLetterOrDigit)).ToLowerInvariant();
+            if (Mistaken.TryGetValue(plain, out string? meant)) return $"column '{name}' is not used under that name; write {meant}.";
+            if (name is "U_K" or "quality") return $"the file has a column {name} of its own, and convert adds one; rename or remove it.";
+        }
+
+        if (Array.Find([Emf, Temperature, ColdJunction], ours => names.Count(name => name == ours) > 1) is { } twice) return $"column {twice} stands there twice.";
         if (names.Contains(Emf) == names.Contains(Temperature)) return $"there must be one of the columns {Emf} and {Temperature}.";
         bool hasJunction = names.Contains(ColdJunction);
         if (hasJunction && fixedJunctionCelsius is not null) return $"the file has a column {ColdJunction} of its own; leave out --cold-junction.";
@@ -45,15 +73,14 @@ internal sealed class ConvertColumns
 
     /// <summary>Reads a row; an empty field is a missing reading and gives NaN.</summary>
     /// <returns>Null, or what is wrong with the row.</returns>
-    public string? ReadRow(string line, out double value, out double junctionCelsius)
+    public string? ReadRow(List<string> fields, out double value, out double junctionCelsius)
     {
         value = double.NaN;
         junctionCelsius = double.NaN;
-        string[] fields = line.Split(',');
-        if (fields.Length != _count)
+        if (fields.Count != _count)
         {
-            string cause = line.Length == 0 ? "the line is empty" : fields.Length > _count ? "decimal commas? Use decimal points" : "a field is missing";
-            return $"{fields.Length} fields for {_count} columns; {cause}.";
+            string cause = fields is [""] ? "the line is empty" : fields.Count > _count ? "decimal commas? Use decimal points" : "a field is missing";
+            return $"{fields.Count} fields for {_count} columns; {cause}.";
         }
 
         if (Field(fields, _value, out value) is { } fault) return fault;
@@ -62,12 +89,14 @@ internal sealed class ConvertColumns
         return null;
     }
 
-    private string? Field(string[] fields, int column, out double value)
+    private string? Field(List<string> fields, int column, out double value)
     {
         value = double.NaN;
-        if (fields[column].Length == 0) return null;
-        return ConvertCommand.TryParse(fields[column], out value)
-            ? null
-            : $"column {_names[column]}: '{fields[column]}' is no number; use digits and a decimal point, or leave the field empty.";
+        string text = fields[column];
+        if (text.Length == 0) return null;
+        if (ConvertCommand.TryParse(text, out value)) return null;
+        bool hasComma = text.Contains(',', StringComparison.Ordinal) && ConvertCommand.TryParse(text.Replace(',', '.'), out _);
+        string remedy = hasComma ? "it has a decimal comma; use a decimal point." : "use digits and a decimal point, or leave the field empty.";
+        return $"column {_names[column]}: '{text}' is no number; {remedy}";
     }
 }

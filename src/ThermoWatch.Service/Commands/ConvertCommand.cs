@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
 using System.Globalization;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Thermocouples;
 
 namespace ThermoWatch.Service.Commands;
@@ -30,13 +31,16 @@ public static class ConvertCommand
         {
             Description = "CSV file with the header emf_mV,coldJunction_C or temperature_C, optionally with coldJunction_C. Comes back on standard output with the result added.",
         };
+        Option<string?> channel = new("--channel") { Description = "A thermocouple channel of the configuration: its type, calibration of today and uncertainty hold." };
+        Option<string> config = new("--config") { Description = "Configuration file with that channel.", DefaultValueFactory = _ => ServeCommand.DefaultFile };
+        Option<int?> cell = new("--cell") { Description = "Its cell, where several have a channel of that name." };
         Option<bool> json = new("--json") { Description = "One value as JSON, with the uncertainty line by line." };
         UncertaintyOptions uncertainty = new();
         Command command = new(
             "convert",
-            "Convert thermocouple EMF to temperature and back.\n\nExample: thermowatch convert --type K --emf 8.9498 --cold-junction 25\nExample: thermowatch convert --type K --from readings.csv > converted.csv")
+            "Convert thermocouple EMF to temperature and back.\n\nExample: thermowatch convert --type K --emf 8.9498 --cold-junction 25\nExample: thermowatch convert --type K --from readings.csv > converted.csv\nExample: thermowatch convert --config thermowatch.json --channel tc1 --temperature 245")
         {
-            type, emf, coldJunction, temperature, from, json,
+            type, emf, coldJunction, temperature, from, json, channel, config, cell,
         };
         foreach (Option option in uncertainty.All) command.Options.Add(option);
 
@@ -44,7 +48,18 @@ public static class ConvertCommand
         {
             TextWriter output = parsed.InvocationConfiguration.Output;
             ConvertRequest request = new(Thermocouple.Of(parsed.GetValue(type)), parsed.GetValue(coldJunction), uncertainty.Read(parsed));
-            string? fault = (parsed.GetValue(emf), parsed.GetValue(temperature), parsed.GetValue(from)) switch
+            string? unfit = null;
+            if (parsed.GetValue(channel) is { } id)
+            {
+                Option? spoken = uncertainty.All.Prepend(type).FirstOrDefault(option => parsed.GetResult(option) is { Implicit: false });
+                unfit = spoken is null ? null : $"--channel brings its own type and uncertainty; leave out {spoken.Name}.";
+                if (unfit is null && ConvertChannel.Find(parsed.GetValue(config)!, id, parsed.GetValue(cell), Timestamp.From(time.GetUtcNow()), out unfit) is { } known)
+                {
+                    request = new ConvertRequest(known.Type, parsed.GetValue(coldJunction) ?? known.FixedColdJunctionCelsius, request.Uncertainty, known);
+                }
+            }
+
+            string? fault = unfit ?? (parsed.GetValue(emf), parsed.GetValue(temperature), parsed.GetValue(from)) switch
             {
                 (_, _, not null) when parsed.GetValue(json) => "--json is for one value; a file comes back as CSV. Leave one of them out.",
                 ({ } millivolts, null, null) when request.ColdJunctionCelsius is null => $"--emf {millivolts.ToString(CultureInfo.InvariantCulture)} needs --cold-junction; use 0 if the instrument has applied it already.",

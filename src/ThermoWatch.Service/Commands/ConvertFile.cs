@@ -16,10 +16,17 @@ internal static class ConvertFile
         {
             using FileStream stream = file.OpenRead();
             using StreamReader reader = new(stream);
-            if (reader.ReadLine() is not { } header) return $"{file.Name} is empty; its first line names the columns.";
-            if (ConvertColumns.Read(header, request.ColdJunctionCelsius, out ConvertColumns? columns) is { } fault) return $"{file.Name} line 1: {fault}";
-            output.WriteLine($"{header},{(columns!.IsToCelsius ? "temperature_C" : "emf_mV")},U_K,quality");
-            return Rows(file, stream, reader, columns, request, output, progress, time);
+            CsvRecords records = new(reader);
+            List<string> fields = [];
+            if (!records.Read(fields, out string header, out string? fault))
+            {
+                return fault is null ? $"{file.Name} is empty; its first line names the columns." : $"{file.Name} line 1: {fault}";
+            }
+
+            fault = ConvertColumns.Read(fields, request.ColdJunctionCelsius, out ConvertColumns? columns);
+            if (fault is not null) return $"{file.Name} line 1: {fault}";
+            output.WriteLine($"{header},{columns!.Added}");
+            return Rows(file, stream, records, columns, request, output, progress, time);
         }
         catch (Exception exception) when (exception is IOException or UnauthorizedAccessException)
         {
@@ -28,12 +35,13 @@ internal static class ConvertFile
     }
 
     private static string? Rows(
-        FileInfo file, FileStream stream, StreamReader reader, ConvertColumns columns, ConvertRequest request, TextWriter output, TextWriter progress, TimeProvider time)
+        FileInfo file, FileStream stream, CsvRecords records, ConvertColumns columns, ConvertRequest request, TextWriter output, TextWriter progress, TimeProvider time)
     {
         List<string> lines = new(Block);
         double[] values = new double[Block];
         double[] junctions = new double[Block];
-        long lineNumber = 1;
+        List<string> fields = [];
+        long rows = 0;
         long reported = time.GetTimestamp();
         string? fault = null;
         bool isEnd = false;
@@ -42,23 +50,19 @@ internal static class ConvertFile
             lines.Clear();
             while (lines.Count < Block && fault is null)
             {
-                string? line = reader.ReadLine();
-                if (line is null)
-                {
-                    isEnd = true;
-                    break;
-                }
-
-                lineNumber++;
-                fault = columns.ReadRow(line, out values[lines.Count], out junctions[lines.Count]);
-                if (fault is not null) fault = $"{file.Name} line {lineNumber}: {fault}";
-                else lines.Add(line);
+                isEnd = !records.Read(fields, out string row, out fault);
+                if (isEnd && fault is null) break;
+                fault ??= columns.ReadRow(fields, out values[lines.Count], out junctions[lines.Count]);
+                if (fault is not null) fault = $"{file.Name} line {records.Line}: {fault}";
+                else lines.Add(row);
             }
+
+            rows += lines.Count;
 
             Write(lines, values.AsSpan(0, lines.Count), junctions.AsSpan(0, lines.Count), columns.IsToCelsius, request, output);
             if (time.GetElapsedTime(reported) < ProgressEvery) continue;
             reported = time.GetTimestamp();
-            progress.WriteLine(string.Create(CultureInfo.InvariantCulture, $"convert: {lineNumber - 1} rows, {100 * stream.Position / Math.Max(1, stream.Length)} %"));
+            progress.WriteLine(string.Create(CultureInfo.InvariantCulture, $"convert: {rows} rows, {100 * stream.Position / Math.Max(1, stream.Length)} %"));
         }
 
         return fault;
@@ -74,7 +78,7 @@ internal static class ConvertFile
                 ? Converted.Bad(QualityReason.NoReading)
                 : !isToCelsius ? request.ToMillivolts(values[i], junctions[i])
                 : double.IsNaN(celsius[i]) ? request.Type.ToCelsius(values[i], junctions[i]) // only for its reason
-                : Converted.Good(celsius[i]);
+                : request.Corrected(Converted.Good(celsius[i]));
             double? expanded = result.Quality.HasValue ? request.BudgetAt(isToCelsius ? result.Value : values[i], junctions[i]).Expanded : null;
             string value = result.Quality.HasValue ? result.Value.ToString("R", CultureInfo.InvariantCulture) : "";
             output.WriteLine($"{lines[i]},{value},{expanded?.ToString("R", CultureInfo.InvariantCulture)},{result.Quality}");

@@ -11,12 +11,13 @@ namespace ThermoWatch.Service.Commands;
 /// <param name="Type">Type of the thermocouple.</param>
 /// <param name="ColdJunctionCelsius">Its cold junction; null: not said.</param>
 /// <param name="Uncertainty">What is known of the chain.</param>
-internal sealed record ConvertRequest(Thermocouple Type, double? ColdJunctionCelsius, TemperatureUncertainty Uncertainty)
+/// <param name="Channel">The configured channel whose settings hold; null: those of the command line.</param>
+internal sealed record ConvertRequest(Thermocouple Type, double? ColdJunctionCelsius, TemperatureUncertainty Uncertainty, ConvertChannel? Channel = null)
 {
     public ConvertResult FromMillivolts(double millivolts)
     {
         double junction = ColdJunctionCelsius ?? 0;
-        Converted celsius = Type.ToCelsius(millivolts, junction);
+        Converted celsius = Corrected(Type.ToCelsius(millivolts, junction));
         return new ConvertResult(this, "temperature_C", celsius, celsius.Quality.HasValue ? BudgetAt(celsius.Value, junction) : null);
     }
 
@@ -36,7 +37,13 @@ internal sealed record ConvertRequest(Thermocouple Type, double? ColdJunctionCel
         return emf.Quality.HasValue ? Converted.Good(emf.Value - reference.Value) : emf;
     }
 
-    public UncertaintyBudget BudgetAt(double celsius, double coldJunctionCelsius) => Uncertainty.BudgetAt(Type, celsius, coldJunctionCelsius);
+    /// <summary>What the channel's calibration of today makes of a temperature.</summary>
+    public Converted Corrected(Converted celsius) => celsius.Quality.HasValue && Channel?.Calibration is { } calibration
+        ? celsius with { Value = calibration.Apply(celsius.Value) }
+        : celsius;
+
+    public UncertaintyBudget BudgetAt(double celsius, double coldJunctionCelsius) =>
+        Channel?.BudgetAt(celsius, coldJunctionCelsius) ?? Uncertainty.BudgetAt(Type, celsius, coldJunctionCelsius);
 }
 
 /// <summary>One converted value for people or programs.</summary>
@@ -52,6 +59,12 @@ internal sealed record ConvertResult(ConvertRequest Request, string Name, Conver
         text.AppendLine(CultureInfo.InvariantCulture, $"{Name}: {(Value.Quality.HasValue ? Value.Value.ToString("R", CultureInfo.InvariantCulture) : "")}");
         text.AppendLine(CultureInfo.InvariantCulture, $"U_K: {Budget?.Expanded?.ToString("0.00", CultureInfo.InvariantCulture) ?? ""}");
         text.Append(CultureInfo.InvariantCulture, $"quality: {Value.Quality}");
+        if (Request.Channel?.Calibration is { } calibration)
+        {
+            string certificate = calibration.Certificate.Length > 0 ? $" ({calibration.Certificate})" : "";
+            text.AppendLine().Append(CultureInfo.InvariantCulture, $"calibration: version {calibration.Version}{certificate}");
+        }
+
         if (Budget is null) return text.ToString();
         if (Budget.Unknown is { } unknown) text.AppendLine().Append(CultureInfo.InvariantCulture, $"no uncertainty: {unknown}");
         foreach (UncertaintyLine line in Budget.Lines)
@@ -71,6 +84,8 @@ internal sealed record ConvertResult(ConvertRequest Request, string Name, Conver
             [Name] = Value.Quality.HasValue ? Value.Value : null,
             ["U_K"] = Budget?.Expanded,
             ["quality"] = Value.Quality.ToString(),
+            ["channel"] = Request.Channel?.Definition.Id,
+            ["calibration"] = Request.Channel?.Calibration?.Version,
             ["budget"] = new JsonArray([.. (Budget?.Lines ?? []).Select(line => (JsonNode)new JsonObject
             {
                 ["name"] = line.Name,

@@ -8,9 +8,6 @@ namespace ThermoWatch.Service.Commands;
 /// <summary><c>thermowatch simulate fleet</c>: labelled runs as curve files, much faster than real time.</summary>
 public static class FleetCommand
 {
-    private const int Done = 0;
-    private const int Unreachable = 3;
-
     /// <summary>The verb with its options.</summary>
     public static Command Create()
     {
@@ -40,18 +37,18 @@ public static class FleetCommand
             }
             catch (Exception e) when (e is IOException or UnauthorizedAccessException)
             {
-                await error.WriteLineAsync($"The fleet cannot be written: {e.Message} Choose another folder with --out.");
-                return Unreachable;
+                await error.WriteLineAsync($"thermowatch: The fleet cannot be written: {e.Message} Choose another folder with --out.");
+                return ExitCodes.Unreachable;
             }
             catch (OperationCanceledException)
             {
-                await error.WriteLineAsync("Stopped. The runs written so far are complete but for the last ones begun.");
-                return Done;
+                await error.WriteLineAsync("thermowatch: Stopped. The runs written so far are complete but for the last ones begun.");
+                return ExitCodes.Done;
             }
 
             await output.WriteLineAsync(string.Create(CultureInfo.InvariantCulture,
                 $"{options.Runs} runs in {Stopwatch.GetElapsedTime(began).TotalSeconds:0.0} s: {Path.GetFullPath(parsed.GetValue(folder)!)}"));
-            return Done;
+            return ExitCodes.Done;
         });
         return command;
     }

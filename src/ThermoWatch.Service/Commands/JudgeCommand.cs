@@ -1,7 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
-using System.Reflection;
 using System.Text;
+using System.Text.Encodings.Web;
 using System.Text.Json;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
@@ -21,8 +21,8 @@ public static class JudgeCommand
     /// <summary>Files from which on a long job shows how far it is.</summary>
     private const int ManyFiles = 20;
 
-    private static readonly string s_software = "thermowatch "
-        + (typeof(JudgeCommand).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "0").Split('+')[0];
+    // Lines for programs and people: no page, where a quote or bracket could do harm.
+    private static readonly JsonWriterOptions s_readable = new() { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
     /// <summary>The command with its options.</summary>
     public static Command Create()
@@ -114,22 +114,29 @@ public static class JudgeCommand
 
     private static (string? Output, string? Error, Verdict? Verdict) JudgeOne(Request request, FileInfo file, Spec spec, TimeSpan? gap)
     {
-        if (!TryRead(file, out byte[] bytes, out string problem))
+        (CurveFile? curves, string problem) = ReadCurves(file);
+        if (curves is null)
         {
             return (null, problem, null);
         }
 
-        CurveFileParse parse = CurveFile.Parse(bytes);
-        if (parse.File is null)
+        RecordedRun recorded = RecordedRun.Judge(curves, spec, gap);
+        string output = request.Events ? EventLines(recorded)
+            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, SoftwareName.Text, request.Files.Length > 1 ? file.ToString() : null))
+            : JudgementTable.Of(file.Name, curves, recorded.Run, spec);
+        return (output, null, recorded.Run.Verdict);
+    }
+
+    /// <summary>Reads a file in a frame of its own, so that its text is let go before the engine takes its space.</summary>
+    private static (CurveFile? Curves, string Problem) ReadCurves(FileInfo file)
+    {
+        if (!TryRead(file, out byte[] bytes, out string problem))
         {
-            return (null, $"{file.Name}: {parse.Fault}", null);
+            return (null, problem);
         }
 
-        RecordedRun recorded = RecordedRun.Judge(parse.File, spec, gap);
-        string output = request.Events ? EventLines(recorded)
-            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, s_software, request.Files.Length > 1 ? file.ToString() : null))
-            : JudgementTable.Of(file.Name, recorded.Run, spec);
-        return (output, null, recorded.Run.Verdict);
+        CurveFileParse parse = CurveFile.Parse(bytes);
+        return (parse.File, $"{file.Name}: {parse.Fault}");
     }
 
     private static string EventLines(RecordedRun recorded)
@@ -146,7 +153,7 @@ public static class JudgeCommand
     private static string Line(Action<Utf8JsonWriter> write)
     {
         using var stream = new MemoryStream();
-        using (var json = new Utf8JsonWriter(stream))
+        using (var json = new Utf8JsonWriter(stream, s_readable))
         {
             write(json);
         }
@@ -188,7 +195,10 @@ public static class JudgeCommand
         }
         catch (Exception error) when (error is IOException or UnauthorizedAccessException)
         {
-            problem = file.Exists ? $"{file}: cannot be read: {error.Message}" : $"{file}: there is no such file. Check the name.";
+            problem = file.Exists ? $"{file}: cannot be read: {error.Message} Check its size and rights."
+                : Directory.Exists(file.FullName) ? $"{file}: this is a folder. Name the files in it."
+                : file.ToString().StartsWith('-') ? $"{file}: there is no such option, and no such file. See: thermowatch judge --help"
+                : $"{file}: there is no such file. Check the name.";
             return false;
         }
     }

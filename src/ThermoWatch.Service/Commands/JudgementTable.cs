@@ -12,7 +12,7 @@ internal static class JudgementTable
 {
     private const int BarWidth = 25;
 
-    public static string Of(string file, RunPicture run, Spec spec)
+    public static string Of(string file, CurveFile curves, RunPicture run, Spec spec)
     {
         var text = new StringBuilder();
         text.AppendLine(Invariant($"{file}: {Judgement.Name(run.Verdict)} by {spec.Name} version {spec.Version}"));
@@ -21,7 +21,9 @@ internal static class JudgementTable
             text.AppendLine($"  because of {reason}");
         }
 
-        int channelWidth = run.Figures.Max(f => f.ChannelId?.Length ?? 0);
+        Alloys(text, spec);
+        Vapour(text, curves, spec);
+        int channelWidth = run.Figures.Select(f => f.ChannelId?.Length ?? 0).Append(0).Max();
         Rows(text, run.Figures.Where(f => f.Severity is not null), channelWidth);
         text.AppendLine("  Without limits:");
         Rows(text, run.Figures.Where(f => f.Severity is null), channelWidth);
@@ -59,6 +61,34 @@ internal static class JudgementTable
         bar[last] = upper is null ? '-' : ']';
         bar[Place(number)] = '|';
         return new string(bar);
+    }
+
+    /// <summary>Lists differ by some kelvin, so the temperatures that were used are said.</summary>
+    private static void Alloys(StringBuilder text, Spec spec)
+    {
+        foreach ((string? channel, Alloy alloy) in spec.ChannelAlloys.OrderBy(a => a.Key, StringComparer.Ordinal).Select(a => ((string?)a.Key, a.Value)).Prepend((null, spec.Alloy)))
+        {
+            string also = AlloyLibrary.Find(alloy.Name) is { } known && (known.Solidus != alloy.Solidus || known.Liquidus != alloy.Liquidus)
+                ? Invariant($" (the library has {known.Solidus:0.#} and {known.Liquidus:0.#})") : "";
+            text.AppendLine(Invariant($"  {(channel is null ? "" : channel + ": ")}{alloy.Name}, solidus {alloy.Solidus:0.#}, liquidus {alloy.Liquidus:0.#} degC{also}"));
+        }
+    }
+
+    /// <summary>What the fluid's vapour should have been that day, and which limits could not be met in it.</summary>
+    private static void Vapour(StringBuilder text, CurveFile curves, Spec spec)
+    {
+        if (spec.Fluid is not { } fluid || DayPressure.Of(curves) is not { } day)
+        {
+            return;
+        }
+
+        BoilingPoint expected = BoilingPoint.At(fluid, day);
+        string range = expected.High - expected.Low < 0.05 ? "" : Invariant($" ({expected.Low:0.0} to {expected.High:0.0})");
+        text.AppendLine(Invariant($"  Vapour of fluid {fluid.Name} expected at {expected.Celsius:0.0} degC{range}, at {day:0} hPa"));
+        foreach (SpecFault fault in SpecAgainstCell.Check(spec, new CellAbilities { UsualAmbientHectopascal = day }))
+        {
+            text.AppendLine($"  At this pressure: {fault.Problem}");
+        }
     }
 
     private static void Rows(StringBuilder text, IEnumerable<FigureResult> figures, int channelWidth)

@@ -1,8 +1,9 @@
 using System.CommandLine;
 using System.Globalization;
 using System.Text.Json;
-using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Probing;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Service.Api;
 
 namespace ThermoWatch.Service.Commands;
 
@@ -15,9 +16,9 @@ internal static class ProbeCommand
 
     /// <summary>The verb.</summary>
     /// <param name="load">
-    /// Reads the configuration (null: the default file): the devices of all cells with valid options, or the faults as one line.
+    /// Reads the configuration (null: the default file): the devices of all cells, or the faults as one line.
     /// </param>
-    public static Command Create(Func<string?, (IReadOnlyList<DeviceOptions> Devices, string? Fault)> load)
+    public static Command Create(Func<string?, (IReadOnlyList<ProbedDevice> Devices, string? Fault)> load)
     {
         var config = new Option<string?>("--config") { Description = "Configuration file." };
         var device = new Option<string?>("--device") { Description = "Id of one device; all if left out." };
@@ -31,12 +32,12 @@ internal static class ProbeCommand
         };
         command.SetAction((parsed, stop) => Task.Run(() =>
         {
-            (IReadOnlyList<DeviceOptions> devices, string? fault) = load(parsed.GetValue(config));
+            (IReadOnlyList<ProbedDevice> devices, string? fault) = load(parsed.GetValue(config));
             if (fault is not null) return Fail(fault);
             if (parsed.GetValue(device) is { } id)
             {
-                DeviceOptions[] named = [.. devices.Where(d => d.Id == id)];
-                if (named.Length == 0) return Fail($"There is no device '{id}'. Use one of: {string.Join(", ", devices.Select(d => d.Id))}.");
+                ProbedDevice[] named = [.. devices.Where(d => d.Options.Id == id)];
+                if (named.Length == 0) return Fail($"There is no device '{id}'. Use one of: {string.Join(", ", devices.Select(d => d.Options.Id))}.");
                 devices = named;
             }
 
@@ -46,12 +47,13 @@ internal static class ProbeCommand
     }
 
     /// <summary>Probes the devices one after the other, and returns the exit code.</summary>
-    internal static int Run(IReadOnlyList<DeviceOptions> devices, int answers, bool json, TextWriter output, CancellationToken stop)
+    internal static int Run(IReadOnlyList<ProbedDevice> devices, int answers, bool json, TextWriter output, CancellationToken stop)
     {
         int code = AllGood;
-        foreach (DeviceOptions options in devices)
+        foreach (ProbedDevice device in devices)
         {
-            ProbeReport report = Probe.Run(options, TimeProvider.System, answers, stop);
+            ProbeReport report = device.Converted(
+                Probe.Run(device.Options, TimeProvider.System, answers, stop), Timestamp.From(TimeProvider.System.GetUtcNow()));
             if (json) output.WriteLine(JsonSerializer.Serialize(report, Json));
             else Write(report, output);
             int of = !report.Reached ? NotReached : report.Points.Any(p => p.Quality != "good") ? SomethingBad : AllGood;
@@ -69,6 +71,9 @@ internal static class ProbeCommand
             string orders = string.Join("  ", point.Orders.Select(o => $"{o.Key} {Number(o.Value)}"));
             output.WriteLine($"  {point.Point,-16} {point.Where,-36} {point.Raw,-16} {Number(point.Value),-14} {point.Quality}  {orders}".TrimEnd());
         }
+
+        foreach (ProbeChannel channel in report.Channels)
+            output.WriteLine($"  = {channel.Channel,-14} {Number(channel.Value)} {(channel.Unit == "1" ? "" : channel.Unit)} {channel.Quality}".TrimEnd());
 
         if (report.MedianMilliseconds is { } median)
         {

@@ -1,6 +1,7 @@
 using System.Collections;
 using System.CommandLine;
 using ThermoWatch.Acquisition;
+using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Hosting;
 
@@ -9,7 +10,7 @@ namespace ThermoWatch.Service.Commands;
 /// <summary><c>thermowatch serve</c>: the service.</summary>
 internal static class ServeCommand
 {
-    private const string DefaultFile = "thermowatch.json";
+    internal const string DefaultFile = "thermowatch.json";
 
     public static Command Create()
     {
@@ -23,11 +24,11 @@ internal static class ServeCommand
     }
 
     /// <summary>The devices that a configuration names, or its faults as one line: for verbs that need no more of it.</summary>
-    public static (IReadOnlyList<DeviceOptions> Devices, string? Fault) Devices(string? config)
+    public static (IReadOnlyList<ProbedDevice> Devices, string? Fault) Devices(string? config)
     {
         ConfigurationResult result = ConfigurationReader.ReadFile(config ?? DefaultFile, Environment());
         return result.Node is { } node
-            ? ([.. node.Cells.SelectMany(c => c.Devices)], null)
+            ? (ProbedDevice.Of(node.Cells), null)
             : ([], string.Join(' ', result.Faults.Select(f => $"{f.Path} {f.Problem}. {f.Remedy}")));
     }
 
@@ -54,7 +55,7 @@ internal static class ServeCommand
         }
     }
 
-    private static IEnumerable<KeyValuePair<string, string>> Environment() =>
+    internal static IEnumerable<KeyValuePair<string, string>> Environment() =>
         System.Environment.GetEnvironmentVariables().Cast<DictionaryEntry>()
             .Select(v => KeyValuePair.Create((string)v.Key, (string?)v.Value ?? ""));
 }

@@ -8,10 +8,6 @@ namespace ThermoWatch.Service.Commands;
 /// <summary><c>thermowatch simulate</c>: simulated machines alone, on the wire.</summary>
 public static class SimulateCommand
 {
-    private const int Done = 0;
-    private const int BadInput = 2;
-    private const int Unreachable = 3;
-
     private static readonly IReadOnlyDictionary<string, FaceKind> Faces = new Dictionary<string, FaceKind>
     {
         ["tcp"] = FaceKind.ModbusTcp,
@@ -84,18 +80,18 @@ public static class SimulateCommand
         (Scenario? scenario, string? problem) = await ReadScenarioAsync(name, stop);
         if (scenario is null)
         {
-            await console.Error.WriteLineAsync(problem);
-            return BadInput;
+            await console.Error.WriteLineAsync("thermowatch: " + problem);
+            return ExitCodes.BadInput;
         }
 
         SimulatorOutcome outcome = await SimulatorHost.RunAsync(options, scenario, host, console.Output, TimeProvider.System, stop);
         if (outcome.Problem is null)
         {
-            return Done;
+            return ExitCodes.Done;
         }
 
-        await console.Error.WriteLineAsync(outcome.Problem);
-        return Unreachable;
+        await console.Error.WriteLineAsync("thermowatch: " + outcome.Problem);
+        return ExitCodes.Unreachable;
     }
 
     private static async Task<(Scenario? Scenario, string? Problem)> ReadScenarioAsync(string name, CancellationToken stop)
@@ -112,7 +108,7 @@ public static class SimulateCommand
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            return (null, $"The scenario cannot be read: {e.Message}");
+            return (null, $"The scenario cannot be read: {e.Message} Name a file that is there with --scenario.");
         }
     }
 

@@ -21,7 +21,7 @@ internal sealed class UncertaintyOptions
     private readonly Option<double?> _coldJunction = ConvertCommand.Number("--cold-junction-tolerance", "Half width of the cold junction's temperature, K.");
     private readonly Option<double?> _instrument = ConvertCommand.Number("--instrument-tolerance", "Half width of the instrument, K.");
     private readonly Option<double?> _resolution = ConvertCommand.Number("--resolution", "Smallest step of the instrument, K.");
-    private readonly Option<double?> _attachment = ConvertCommand.Number("--attachment", "Estimated half width for the attachment to the product, K.");
+    private readonly Option<double?> _attachment = ConvertCommand.Number("--attachment", "Estimated standard uncertainty of the attachment to the product, K.");
 
     public UncertaintyOptions()
     {

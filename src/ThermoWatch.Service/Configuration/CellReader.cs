@@ -16,6 +16,7 @@ internal static class CellReader
         IReadOnlyList<JsonScope> deviceScopes = cell.Objects("devices", "Describe at least one device.");
         IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
         Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
+        double? altitude = cell.Has("altitude_m") ? cell.Number("altitude_m", -500, 6000, null) : null;
         cell.NothingElse();
 
         List<DeviceOptions> devices = [.. deviceScopes.Select(DeviceReader.Read).OfType<DeviceOptions>()];
@@ -27,6 +28,11 @@ internal static class CellReader
             CheckSource(channelScopes[i], channels[i], devices);
             CheckCompanion(channelScopes[i], "coldJunction", (channels[i].Conversion.ColdJunction as ColdJunctionSource.FromChannel)?.ChannelId, ChannelRole.ColdJunction, channels);
             CheckCompanion(channelScopes[i], "ambientChannel", channels[i].Conversion.AmbientChannel, ChannelRole.Barometer, channels);
+        }
+
+        if (spec is not null)
+        {
+            SpecCheck.Check(cell, spec, altitude, channels, devices);
         }
 
         CellDefinition definition = new()
@@ -59,14 +65,18 @@ internal static class CellReader
         if (device is null)
         {
             scope.Fault("device", $"is \"{channel.Device}\", which is not a device of this cell", "Use one of: " + string.Join(", ", devices.Select(d => d.Id)) + ".");
+            return;
         }
-        else if (!device.PointIds.Contains(channel.Point))
+
+        string points = "Use one of: " + string.Join(", ", device.PointIds) + ".";
+        if (!device.PointIds.Contains(channel.Point))
         {
-            scope.Fault("point", $"is \"{channel.Point}\", which {channel.Device} does not have", "Use one of: " + string.Join(", ", device.PointIds) + ".");
+            scope.Fault("point", $"is \"{channel.Point}\", which {channel.Device} does not have", points);
         }
-        else if (channel.Conversion.Status is { Point: var status } && !device.PointIds.Contains(status))
+
+        if (channel.Conversion.Status is { Point: var status } && !device.PointIds.Contains(status))
         {
-            scope.Fault("status", $"names the point \"{status}\", which {channel.Device} does not have", "Use one of: " + string.Join(", ", device.PointIds) + ".");
+            scope.Fault("status", $"names the point \"{status}\", which {channel.Device} does not have", points);
         }
     }
 
@@ -102,10 +112,31 @@ internal static class ChannelReader
             Device = scope.Text("device", "Name the device that measures it."),
             Point = scope.Text("point", "Name the point of that device."),
             Conversion = ConversionReader.Read(scope),
+            Filter = scope.Object("filter") is { } filter ? FilterReader.Read(filter) : null,
         };
+        channel = WithUncertainty(scope, channel);
         Check(scope, channel, carriers);
         scope.NothingElse();
         return channel;
+    }
+
+    private static ChannelDefinition WithUncertainty(JsonScope scope, ChannelDefinition channel)
+    {
+        if (scope.Object("uncertainty") is not { } uncertainty)
+        {
+            return channel;
+        }
+
+        switch (channel.Unit)
+        {
+            case MeasuredUnit.DegreeCelsius:
+                return channel with { TemperatureUncertainty = UncertaintyReader.Temperature(uncertainty, channel.Conversion.Thermocouple) };
+            case MeasuredUnit.Millibar:
+                return channel with { PressureUncertainty = UncertaintyReader.Pressure(uncertainty) };
+            default:
+                scope.Fault("uncertainty", "belongs to a temperature or a pressure", "Delete it, or mend the unit.");
+                return channel;
+        }
     }
 
     private static void Check(JsonScope scope, ChannelDefinition channel, IReadOnlyList<string> carriers)

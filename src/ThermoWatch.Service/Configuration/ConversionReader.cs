@@ -25,12 +25,6 @@ internal static class ConversionReader
 
     private static readonly Dictionary<string, char> Letters = Thermocouple.Letters.ToDictionary(c => c.ToString());
 
-    private static readonly Dictionary<string, SignalBands> Bands = new()
-    {
-        ["ne43"] = SignalBands.Ne43,
-        ["sixTenthsOfAVoltPerDecade"] = SignalBands.SixTenthsOfAVoltPerDecade,
-    };
-
     public static ChannelConversion Read(JsonScope scope)
     {
         MeasuredUnit unit = scope.Word("unit", Units, (MeasuredUnit?)null);
@@ -47,7 +41,7 @@ internal static class ConversionReader
             Word = scope.Word("word", Words.Of<WordFormat>(), (WordFormat?)WordFormat.Number),
             Sentinels = [.. scope.OptionalObjects("sentinels").Select(Sentinel)],
             Status = scope.Object("status") is { } status ? Status(status) : null,
-            Bands = scope.OptionalText("bands") is null ? null : Bands.GetValueOrDefault(BandsName(scope)),
+            Bands = BandsReader.Read(scope),
             Law = scope.Object("law") is { } law ? LawReader.Analogue(law) : null,
             Amplifier = scope.Object("amplifier") is { } amplifier ? LawReader.Amplifier(amplifier) : null,
             AmbientChannel = scope.OptionalText("ambientChannel"),
@@ -78,17 +72,6 @@ internal static class ConversionReader
         return SignalQuality.Bad(QualityReason.DeviceFault);
     }
 
-    private static string BandsName(JsonScope scope)
-    {
-        string name = scope.OptionalText("bands")!;
-        if (!Bands.ContainsKey(name))
-        {
-            scope.Fault("bands", $"is \"{name}\"", "Use one of: " + string.Join(", ", Bands.Keys) + ".");
-        }
-
-        return name;
-    }
-
     private static ColdJunctionSource? ColdJunction(JsonScope scope) => scope.Find("coldJunction") switch
     {
         null => null,
@@ -108,7 +91,7 @@ internal static class ConversionReader
         return new(lowest ?? usual.LowestCelsius, highest ?? usual.HighestCelsius, scope.Number("coldJunctionMaxAge_s", 0.1, 3600, usual.MaxAgeSeconds));
     }
 
-    private static (double? Lowest, double? Highest) Range(JsonScope scope, string key)
+    internal static (double? Lowest, double? Highest) Range(JsonScope scope, string key)
     {
         if (!scope.Has(key))
         {
@@ -157,7 +140,7 @@ internal static class CalibrationReader
 {
     public static CalibrationHistory Read(JsonScope channel)
     {
-        List<Calibration> calibrations = [.. channel.OptionalObjects("calibrations").Select(ReadOne).OfType<Calibration>()];
+        List<Calibration> calibrations = [.. channel.OptionalObjects("calibrations").Select(scope => ReadOne(scope)).OfType<Calibration>()];
         try
         {
             return new CalibrationHistory(calibrations);
@@ -169,15 +152,16 @@ internal static class CalibrationReader
         }
     }
 
-    private static Calibration? ReadOne(JsonScope scope)
+    /// <summary>Reads one; null after a fault. One that is to hold for all of history needs no date of its own.</summary>
+    public static Calibration? ReadOne(JsonScope scope, bool needsDate = true)
     {
         IReadOnlyList<double[]> points = scope.Pairs("points");
         try
         {
             return new Calibration([.. points.Select(p => new CalibrationPoint(p[0], p[1]))])
             {
-                Version = scope.Whole("version", 1, int.MaxValue, null),
-                ValidFrom = Moment(scope, "validFrom") ?? default,
+                Version = scope.Whole("version", 1, int.MaxValue, needsDate ? null : 1),
+                ValidFrom = needsDate || scope.Has("validFrom") ? Moment(scope, "validFrom") ?? default : default,
                 Due = scope.Has("due") ? Moment(scope, "due") : null,
                 Certificate = scope.OptionalText("certificate") ?? "",
                 ExpandedUncertainty = scope.Has("U") ? scope.Number("U", 0, 1e6, null) : null,
@@ -195,7 +179,7 @@ internal static class CalibrationReader
         }
     }
 
-    private static Timestamp? Moment(JsonScope scope, string key)
+    internal static Timestamp? Moment(JsonScope scope, string key)
     {
         string text = scope.Text(key, "Write a date, such as 2026-11-25, or a date and time with zone.");
         if (DateTimeOffset.TryParse(text, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out DateTimeOffset moment))

@@ -2,6 +2,7 @@ using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Replay;
 using ThermoWatch.Acquisition.Serial;
+using ThermoWatch.Service.Replay;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -81,6 +82,10 @@ internal static class DeviceReader
     internal static TimeSpan Milliseconds(JsonScope scope, string key, double least, double most, double byDefault) =>
         TimeSpan.FromMilliseconds(scope.Number(key, least, most, byDefault));
 
+    /// <summary>Where a point's number can lie.</summary>
+    internal static PlausibleRange? Plausible(JsonScope point) =>
+        ConversionReader.Range(point, "plausible") is (double lowest, double highest) ? new(lowest, highest) : null;
+
     private static ModbusDeviceOptions ModbusTcp(JsonScope scope, string id) => Modbus(scope, new ModbusTcpDeviceOptions
     {
         Id = id,
@@ -113,38 +118,89 @@ internal static class DeviceReader
         Retries = scope.Whole("retries", int.MinValue, int.MaxValue, 0),
         MaxGapRegisters = scope.Whole("maxGapRegisters", int.MinValue, int.MaxValue, 8),
         MaxRegisters = scope.Whole("maxRegisters", int.MinValue, int.MaxValue, 125),
+        AllowWrites = scope.Flag("allowWrites"),
         Points = [.. scope.Objects("points", "Describe at least one point.").Select(ModbusPoint)],
     };
 
     private static ModbusPoint ModbusPoint(JsonScope scope)
     {
+        string id = scope.Text("id", "Give the point a short name.");
+        (ModbusTable table, int address) = scope.Has("manual")
+            ? Manual(scope)
+            : (scope.Word("table", Words.Of<ModbusTable>(), (ModbusTable?)null), scope.Whole("address", int.MinValue, int.MaxValue, null));
         ModbusPoint point = new()
         {
-            Id = scope.Text("id", "Give the point a short name."),
-            Table = scope.Word("table", Words.Of<ModbusTable>(), (ModbusTable?)null),
-            Address = scope.Whole("address", int.MinValue, int.MaxValue, null),
+            Id = id,
+            Table = table,
+            Address = address,
             Type = scope.Word("type", Types, (PointType?)null),
             WordOrder = scope.Word("wordOrder", Enum.GetValues<WordOrder>().ToDictionary(o => o.ToString().ToUpperInvariant()), (WordOrder?)WordOrder.Abcd),
             Bit = scope.Whole("bit", int.MinValue, int.MaxValue, 0),
             BitCount = scope.Whole("bitCount", int.MinValue, int.MaxValue, 1),
+            Plausible = Plausible(scope),
         };
         scope.NothingElse();
         return point;
     }
 
+    /// <summary>Where a point lives, by the number that its manual prints.</summary>
+    private static (ModbusTable Table, int Address) Manual(JsonScope scope)
+    {
+        if (scope.Has("table") || scope.Has("address"))
+        {
+            scope.Fault("manual", "stands beside table or address", "Give either the manual's number, or table and address as on the wire.");
+        }
+
+        int number = scope.Whole("manual", 1, 465_536, null);
+        if (!ManualNumber.TryParse(number, out ModbusTable table, out int address))
+        {
+            scope.Fault("manual", $"is {number}", "Use the number that the manual prints: 40001 is the first holding register, 30001 the first input register, 10001 the first input, 1 the first coil.");
+        }
+
+        return (table, Math.Max(0, address));
+    }
+
     private static ReplayDeviceOptions Replay(JsonScope scope, string id) => new()
     {
         Id = id,
-        Path = scope.Text("path", "Name the curve file to replay."),
+        Recording = Recording(scope),
         Speed = scope.Number("speed", 0.01, 1000, 1),
         Repeat = scope.Flag("repeat"),
         Points = [.. scope.Objects("points", "Name at least one column.").Select(ReplayPoint)],
     };
 
+    /// <summary>A curve file, or a device of our own record.</summary>
+    private static IRecording Recording(JsonScope scope)
+    {
+        if (scope.Object("record") is not { } record)
+        {
+            return new CurveFile(scope.Text("path", "Name the curve file to replay, or describe a record."));
+        }
+
+        if (scope.Has("path"))
+        {
+            scope.Fault("record", "stands beside path", "Give either a curve file or a record.");
+        }
+
+        RecordedDevice recorded = new(
+            record.Text("folder", "Name the data folder of a service, or a backup of it."),
+            record.Whole("cell", 1, 99, 1),
+            record.Text("device", "Name the device that was recorded."),
+            record.Has("from") ? CalibrationReader.Moment(record, "from") : null,
+            record.Has("to") ? CalibrationReader.Moment(record, "to") : null);
+        if (recorded.From > recorded.To)
+        {
+            record.Fault("to", "is before from", "Give a span of time that begins before it ends.");
+        }
+
+        record.NothingElse();
+        return recorded;
+    }
+
     private static ReplayPoint ReplayPoint(JsonScope scope)
     {
         string id = scope.Text("id", "Give the point a short name.");
-        ReplayPoint point = new() { Id = id, Column = scope.OptionalText("column") ?? id };
+        ReplayPoint point = new() { Id = id, Column = scope.OptionalText("column") ?? id, Plausible = Plausible(scope) };
         scope.NothingElse();
         return point;
     }

@@ -73,6 +73,7 @@ internal static class TextDeviceReader
             FirstBit = scope.Whole("firstBit", int.MinValue, int.MaxValue, 0),
             BitCount = scope.Whole("bitCount", int.MinValue, int.MaxValue, 0),
             Signed = scope.Flag("signed"),
+            Plausible = DeviceReader.Plausible(scope),
         };
         scope.NothingElse();
         return point;

@@ -1,7 +1,10 @@
+using System.Buffers.Binary;
 using System.Collections.Concurrent;
+using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Simulator;
+using ThermoWatch.Simulator.Wire;
 
 namespace ThermoWatch.Service.Demo;
 
@@ -11,6 +14,7 @@ namespace ThermoWatch.Service.Demo;
 /// </summary>
 internal sealed class DemoHistory
 {
+    private const int LongestPoint = 4;
     private readonly ConcurrentQueue<InstrumentFrame> _frames = new();
 
     /// <summary>Lets a machine live until some of its runs are over and the next one has gone on for a while, and keeps what it said.</summary>
@@ -30,24 +34,49 @@ internal sealed class DemoHistory
     public void Keep(SimulatedCell cell) => _frames.Enqueue(cell.Instruments);
 
     /// <summary>What it said up to a moment, as scans of the cell's only device. Nothing is kept of what has been handed out.</summary>
+    /// <param name="points">What is read from the device, in the order of its scans.</param>
     /// <param name="born">Moment at which its machine time was zero.</param>
     /// <param name="until">First moment that is no longer wanted; may come to be known on the way.</param>
-    public IEnumerable<EngineInput> Scans(Timestamp born, Func<Timestamp?> until)
+    public IEnumerable<EngineInput> Scans(IReadOnlyList<ModbusPoint> points, Timestamp born, Func<Timestamp?> until)
     {
         while (_frames.TryDequeue(out InstrumentFrame? frame) && !(born + frame.SampledAt >= until()))
         {
-            yield return new ScanInput(Scan(born + frame.SampledAt, frame));
+            yield return new ScanInput(Scan(points, born + frame.SampledAt, frame));
         }
     }
 
-    private static RawScan Scan(Timestamp time, InstrumentFrame frame)
+    private static RawScan Scan(IReadOnlyList<ModbusPoint> points, Timestamp time, InstrumentFrame frame)
     {
-        var values = new double[frame.Values.Length];
+        var values = new double[points.Count];
+        var qualities = new SignalQuality[points.Count];
+        Span<ushort> registers = stackalloc ushort[LongestPoint];
+        Span<byte> bytes = stackalloc byte[2 * LongestPoint];
         for (int i = 0; i < values.Length; i++)
         {
-            values[i] = frame.Values[i];
+            ModbusPoint point = points[i];
+            if (!frame.TryRead(TableOf(point.Table), point.Address, registers[..point.Length]))
+            {
+                throw new InvalidOperationException($"The simulated machine has no register for {point.Id}.");
+            }
+
+            for (int word = 0; word < point.Length; word++)
+            {
+                BinaryPrimitives.WriteUInt16BigEndian(bytes[(2 * word)..], registers[word]);
+            }
+
+            values[i] = point.Table.IsBits()
+                ? registers[0]
+                : RegisterDecoder.DecodeForScan(bytes, point.Type, point.WordOrder, point.Bit, point.BitCount, out qualities[i]);
         }
 
-        return new RawScan(0, time, values, new SignalQuality[values.Length]);
+        return new RawScan(0, time, values, qualities);
     }
+
+    private static RegisterTable TableOf(ModbusTable table) => table switch
+    {
+        ModbusTable.Holding => RegisterTable.Holding,
+        ModbusTable.Input => RegisterTable.Input,
+        ModbusTable.Discrete => RegisterTable.Discrete,
+        _ => throw new InvalidOperationException("The simulated machine has no coils."),
+    };
 }

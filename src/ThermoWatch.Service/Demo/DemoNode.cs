@@ -1,6 +1,7 @@
 using System.Net;
 using System.Text.Json.Nodes;
 using ThermoWatch.Acquisition;
+using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Cells;
@@ -46,9 +47,10 @@ internal static class DemoNode
         var live = new LiveCell(cell, time) { Sampled = history.Keep };
         await using ModbusTcpFace face = ModbusTcpFace.Start(new CellRegisters(live), new IPEndPoint(IPAddress.Loopback, 0));
         NodeConfiguration node = Configure(options, face.Port);
+        IReadOnlyList<ModbusPoint> points = ((ModbusDeviceOptions)node.Cells[0].Devices[0]).Points;
         var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) =>
         {
-            Fill(host, history.Scans(born, () => host.FirstWaiting), born, ended);
+            Fill(host, history.Scans(points, born, () => host.FirstWaiting), born, ended);
             live.Sampled = null;
         });
         return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, stopping);

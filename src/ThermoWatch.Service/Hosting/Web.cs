@@ -10,7 +10,8 @@ namespace ThermoWatch.Service.Hosting;
 /// <summary>The pages, the live hub and what other programs ask for.</summary>
 internal static class Web
 {
-    public static WebApplication Build(string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, ILoggerFactory logs)
+    public static WebApplication Build(
+        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, ProbeDesk probes, ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
@@ -20,13 +21,17 @@ internal static class Web
         builder.Services.AddSingleton(cells);
         builder.Services.AddSingleton(catalogue);
         builder.Services.AddSingleton(viewers);
+        builder.Services.AddSingleton(record);
+        builder.Services.AddSingleton(probes);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
         WebApplication app = builder.Build();
+        app.UseStatusCodePages(); // a body that cannot be read is a problem with words too
         app.UseCompressedWebSockets();
         app.MapStaticAssets();
         app.MapApi();
+        app.MapSchemas();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));

@@ -26,6 +26,26 @@ public sealed record ScanFrame
     [Key("data")] public required byte[] Data { get; init; }
 }
 
+/// <summary>
+/// A reading has turned out to be worth less than its frame said: a spike shows only beside its follower.
+/// Its value stays; draw it with its mark.
+/// </summary>
+[MessagePackObject]
+public sealed record ReadingMark
+{
+    /// <summary>Number of the cell.</summary>
+    [Key("cell")] public required int Cell { get; init; }
+
+    /// <summary>Id of its channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>When it was measured: the <c>t</c> of its frame.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>What it is worth now, as in files: uncertain:spike.</summary>
+    [Key("quality")] public required string Quality { get; init; }
+}
+
 /// <summary>Frames that a viewer has missed, oldest first.</summary>
 [MessagePackObject]
 public sealed record Refill
@@ -35,6 +55,9 @@ public sealed record Refill
 
     /// <summary>At most a few thousand frames.</summary>
     [Key("frames")] public required ScanFrame[] Frames { get; init; }
+
+    /// <summary>Marks that were set while they came; some on frames just before them.</summary>
+    [Key("marks")] public required ReadingMark[] Marks { get; init; }
 
     /// <summary>Whether to ask again from the last of them.</summary>
     [Key("more")] public required bool More { get; init; }
@@ -228,6 +251,75 @@ public sealed record CellState
 
     /// <summary>All devices.</summary>
     [Key("devices")] public required DeviceLive[] Devices { get; init; }
+
+    /// <summary>Smoothed values of the channels that ask for one.</summary>
+    [Key("filtered")] public required FilteredLive[] Filtered { get; init; }
+}
+
+/// <summary>A smoothed value, beside the channel's own in the frames. Only for the eye: it is not recorded and not judged.</summary>
+[MessagePackObject]
+public sealed record FilteredLive
+{
+    /// <summary>Its channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>Of which reading it speaks: most filters are some readings late.</summary>
+    [Key("t")] public required double T { get; init; }
+
+    /// <summary>The value in the channel's unit.</summary>
+    [Key("value")] public required double Value { get; init; }
+
+    /// <summary>What was done: medianOfThree or savitzkyGolay.</summary>
+    [Key("filter")] public required string Filter { get; init; }
+}
+
+/// <summary>Where the uncertainty of a channel's newest reading comes from, line by line (GUM).</summary>
+[MessagePackObject]
+public sealed record BudgetLive
+{
+    /// <summary>Its channel.</summary>
+    [Key("channel")] public required string Channel { get; init; }
+
+    /// <summary>When the reading was measured; null without a value.</summary>
+    [Key("t")] public double? T { get; init; }
+
+    /// <summary>The reading in the channel's unit; null without a value.</summary>
+    [Key("value")] public double? Value { get; init; }
+
+    /// <summary>Expanded uncertainty, k = 2, in the channel's unit; null if it is not known.</summary>
+    [Key("U"), JsonPropertyName("U")] public double? U { get; init; }
+
+    /// <summary>The contributions that are known.</summary>
+    [Key("lines")] public required BudgetLine[] Lines { get; init; }
+
+    /// <summary>What contributes and is not known.</summary>
+    [Key("notIncluded")] public required string[] NotIncluded { get; init; }
+
+    /// <summary>Why no U can be stated; null when one is.</summary>
+    [Key("noUncertainty")] public string? NoUncertainty { get; init; }
+}
+
+/// <summary>One line of a budget.</summary>
+[MessagePackObject]
+public sealed record BudgetLine
+{
+    /// <summary>What contributes.</summary>
+    [Key("name")] public required string Name { get; init; }
+
+    /// <summary>As its source states it.</summary>
+    [Key("stated")] public required double Stated { get; init; }
+
+    /// <summary>standard, halfWidth, resolution or expandedTwice: what it is divided by.</summary>
+    [Key("form")] public required string Form { get; init; }
+
+    /// <summary>Change of the result for a change of this quantity.</summary>
+    [Key("sensitivity")] public required double Sensitivity { get; init; }
+
+    /// <summary>Standard uncertainty that it brings into the result, in the channel's unit.</summary>
+    [Key("standard")] public required double Standard { get; init; }
+
+    /// <summary>Standard, certificate or person that states it.</summary>
+    [Key("source")] public required string Source { get; init; }
 }
 
 /// <summary>A run as it stands.</summary>
@@ -326,6 +418,9 @@ public sealed record FigureLive
 
     /// <summary>Unit.</summary>
     [Key("unit")] public required string Unit { get; init; }
+
+    /// <summary>Expanded uncertainty of the value, k = 2; null if not known.</summary>
+    [Key("U"), JsonPropertyName("U")] public double? U { get; init; }
 
     /// <summary>Lower limit; null if none.</summary>
     [Key("lower")] public double? Lower { get; init; }

@@ -3,7 +3,7 @@ using ThermoWatch.Service.Cells;
 
 namespace ThermoWatch.Service.Live;
 
-/// <summary>Live curves, as described by the types of the live contract. The server calls scan, state and missed.</summary>
+/// <summary>Live curves, as described by the types of the live contract. The server calls scan, mark, state and missed.</summary>
 internal sealed class LiveHub : Hub
 {
     private readonly CellDirectory _cells;
@@ -26,6 +26,15 @@ internal sealed class LiveHub : Hub
     /// <summary>Frames after a sequence number, oldest first.</summary>
     [HubMethodName("since")]
     public Refill Since(int cell, long seq) => Find(cell).Since(seq);
+
+    /// <summary>Where the uncertainty of a channel's newest reading comes from.</summary>
+    [HubMethodName("budget")]
+    public BudgetLive Budget(int cell, string channel)
+    {
+        CellHost host = Find(cell);
+        return host.Budget(channel)
+            ?? throw new HubException($"Cell {cell} has no channel {channel}. Channels: {string.Join(", ", host.Definition.Channels.Select(c => c.Id))}.");
+    }
 
     /// <summary>Begin to receive a cell; answers its state of now.</summary>
     [HubMethodName("watch")]

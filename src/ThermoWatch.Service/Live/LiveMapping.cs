@@ -9,12 +9,13 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, int cell, long sequence) => new()
+    public static CellState ToLive(this CellPicture picture, int cell, long sequence, FilteredLive[] filtered) => new()
     {
         Cell = cell,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
         Runs = [.. picture.Runs.Select(ToLive)],
+        Filtered = filtered,
         Alarms = [.. picture.Alarms.Select(a => new AlarmLive
         {
             Id = a.Id,
@@ -32,6 +33,14 @@ internal static class LiveMapping
             Since = d.Since.ToUnixMilliseconds(),
             Reason = d.Reason,
         })],
+    };
+
+    public static ReadingMark ToLive(int cell, string channelId, Reading marked) => new()
+    {
+        Cell = cell,
+        Channel = channelId,
+        T = marked.Time.ToUnixMilliseconds(),
+        Quality = marked.Quality.ToString(),
     };
 
     /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
@@ -71,6 +80,7 @@ internal static class LiveMapping
         Low = figure.Low,
         High = figure.High,
         Unit = figure.Unit,
+        U = figure.U,
         Lower = figure.Lower,
         Upper = figure.Upper,
         Verdict = figure.Verdict is { } verdict ? Words.Of(verdict) : null,

@@ -13,6 +13,7 @@ internal sealed class Viewer
     private const int QueuedFrames = 20;
     private static readonly TimeSpan StatePeriod = TimeSpan.FromMilliseconds(250);
     private readonly Channel<ScanFrame> _frames = Channel.CreateBounded<ScanFrame>(QueuedFrames);
+    private readonly Channel<ReadingMark> _marks = Channel.CreateBounded<ReadingMark>(QueuedFrames);
     private readonly ISingleClientProxy _client;
     private CellState? _state;
     private long _lastQueued;
@@ -34,7 +35,16 @@ internal sealed class Viewer
         }
         else
         {
-            Interlocked.CompareExchange(ref _missedAfter, Volatile.Read(ref _lastQueued), -1);
+            Miss();
+        }
+    }
+
+    /// <summary>A mark on a frame that was offered before.</summary>
+    public void Offer(ReadingMark mark)
+    {
+        if (!_marks.Writer.TryWrite(mark))
+        {
+            Miss(); // what it asks for then carries the marks of the last seconds too
         }
     }
 
@@ -56,6 +66,11 @@ internal sealed class Viewer
                 await _client.SendAsync("scan", frame.Cell, frame.Seq, frame.T, frame.Data, gone);
             }
 
+            while (_marks.Reader.TryRead(out ReadingMark? mark))
+            {
+                await _client.SendAsync("mark", mark, gone);
+            }
+
             long missed = Interlocked.Exchange(ref _missedAfter, -1);
             if (missed >= 0)
             {
@@ -68,4 +83,6 @@ internal sealed class Viewer
             }
         }
     }
+
+    private void Miss() => Interlocked.CompareExchange(ref _missedAfter, Volatile.Read(ref _lastQueued), -1);
 }

@@ -22,6 +22,17 @@ internal sealed class Viewers
         }
     }
 
+    public void Publish(ReadingMark mark)
+    {
+        foreach ((Viewer viewer, _) in _viewers.Values)
+        {
+            if (viewer.Cell == mark.Cell)
+            {
+                viewer.Offer(mark);
+            }
+        }
+    }
+
     public void Publish(CellState state)
     {
         foreach ((Viewer viewer, _) in _viewers.Values)

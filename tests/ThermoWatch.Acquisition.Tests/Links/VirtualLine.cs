@@ -9,6 +9,8 @@ internal sealed class VirtualLine(FakeTimeProvider time, Func<byte[], IEnumerabl
     private readonly SortedList<(DateTimeOffset At, int Order), byte[]> _coming = [];
     private int _order;
 
+    public DateTimeOffset Began { get; } = time.GetUtcNow();
+
     public List<byte[]> Sent { get; } = [];
 
     public List<DateTimeOffset> SentAt { get; } = [];
@@ -52,10 +54,8 @@ internal sealed class VirtualLine(FakeTimeProvider time, Func<byte[], IEnumerabl
         return LinkResult.Done(count);
     }
 
-    public void DiscardInput()
-    {
-        while (_coming.Count > 0 && _coming.Keys[0].At <= time.GetUtcNow()) _coming.RemoveAt(0);
-    }
+    public int TakeInput(Span<byte> buffer) =>
+        _coming.Count > 0 && _coming.Keys[0].At <= time.GetUtcNow() ? Read(buffer, TimeSpan.Zero).Count : 0;
 
     public void Close() => IsOpen = false;
 

@@ -120,10 +120,82 @@ public sealed class ModbusRtuClientTests
     }
 
     [Fact]
+    public void The_request_of_another_master_is_told_in_plain_words_and_forgotten_after_a_while()
+    {
+        (ModbusRtuClient client, VirtualLine line) = On(_ => [(10, Registers(7))]);
+        Assert.Equal("Ok 0007", Read(client));
+        Assert.Null(client.Disturbance);
+        line.Say(0, WithCrc([5, 3, 0, 100, 0, 2])); // read holding 100 and 101 of unit 5: nobody here asks that
+        Assert.Equal("Ok 0007", Read(client));
+        Assert.Contains("Another master talks on line: it asks unit 5 with function 03", client.Disturbance, StringComparison.Ordinal);
+        Assert.Equal(1, client.Counters.Foreign);
+        _time.Advance(TimeSpan.FromSeconds(11));
+        Assert.Null(client.Disturbance);
+    }
+
+    [Fact]
+    public void The_answer_of_a_unit_that_nobody_asked_shows_another_master()
+    {
+        (ModbusRtuClient client, VirtualLine line) = On(_ => [(10, Registers(7))]);
+        line.Say(0, WithCrc([9, 3, 2, 0, 1]));
+        Assert.Equal("Ok 0007", Read(client));
+        Assert.Contains("unit 9 answers", client.Disturbance, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_request_that_collides_with_our_answer_shows_another_master_too()
+    {
+        (ModbusRtuClient client, _) = On(_ => [(10, WithCrc([5, 4, 0, 0, 0, 8]))]);
+        ModbusExchange exchange = client.Exchange(17, ModbusRequest.Read(ModbusTable.Holding, 0, 1), TimeSpan.FromMilliseconds(TimeoutMs));
+        Assert.Equal(ExchangeStatus.Garbled, exchange.Status);
+        Assert.Contains("frame of another master", exchange.Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Our_own_late_answers_and_echoes_show_nobody()
+    {
+        int poll = 0;
+        (ModbusRtuClient client, _) = On(request => [(1, request), (poll++ % 3 == 1 ? 1.3 * TimeoutMs : 10, Registers(7))]);
+        for (int i = 0; i < 12; i++) Read(client);
+        Assert.Null(client.Disturbance);
+        Assert.Equal(0, client.Counters.Foreign);
+    }
+
+    /// <summary>Noise has a good check once in 65 536 places, and must look like a request besides.</summary>
+    [Fact]
+    public void Noise_is_not_taken_for_another_master()
+    {
+        var random = new Random(5);
+        (ModbusRtuClient client, VirtualLine line) = On(_ => [(10, Registers(7))]);
+        byte[] noise = new byte[40];
+        for (int i = 0; i < 2000; i++)
+        {
+            random.NextBytes(noise);
+            line.Say(0, [.. noise]);
+            Read(client);
+        }
+
+        Assert.Equal(0, client.Counters.Foreign);
+    }
+
+    [Fact]
+    public void A_write_is_refused_unless_the_unit_may_be_written()
+    {
+        var line = new VirtualLine(_time, request => [(10, request)]); // the confirmation of function 06 repeats the request
+        var client = new ModbusRtuClient(line, _time, FrameGap, mayWrite: unit => unit == 2);
+        client.Open(TimeSpan.Zero);
+        ModbusExchange refused = client.Exchange(1, ModbusRequest.WriteRegister(1, 3), TimeSpan.FromSeconds(1));
+        Assert.Equal(ExchangeStatus.WritesOff, refused.Status);
+        Assert.Contains("set allowWrites", refused.Reason, StringComparison.Ordinal);
+        Assert.Empty(line.Sent);
+        Assert.Equal(ExchangeStatus.Ok, client.Exchange(2, ModbusRequest.WriteRegister(1, 3), TimeSpan.FromSeconds(1)).Status);
+    }
+
+    [Fact]
     public void A_broadcast_is_not_awaited()
     {
         var line = new VirtualLine(_time, _ => []);
-        var client = new ModbusRtuClient(line, _time, FrameGap, allowWrites: true);
+        var client = new ModbusRtuClient(line, _time, FrameGap, mayWrite: _ => true);
         client.Open(TimeSpan.Zero);
         Assert.Equal(ExchangeStatus.Ok, client.Exchange(0, ModbusRequest.WriteRegister(1, 3), TimeSpan.FromSeconds(1)).Status);
         Assert.Equal("00060001000399DA", Convert.ToHexString(line.Sent[0])); // frame rtu_broadcast_fc06

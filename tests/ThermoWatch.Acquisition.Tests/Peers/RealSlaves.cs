@@ -62,7 +62,7 @@ public sealed class RealSlaves
         using PeerProcess slave = library == "pymodbus"
             ? StartPymodbus("tcp", $"{port}")
             : PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "tcp", $"{port}");
-        using var client = new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, 1, allowWrites: true);
+        using var client = new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, 1, mayWrite: _ => true);
         Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(20)).Status);
         Send(client, ModbusRequest.WriteRegister(10, 0xBEEF));
         Send(client, ModbusRequest.WriteRegisters(11, [0x12, 0x34, 0x56, 0x78]));

@@ -1,4 +1,6 @@
+using System.Globalization;
 using System.Threading.Channels;
+using CsCheck;
 using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
@@ -116,20 +118,136 @@ public sealed class BusWorkerTests
     }
 
     [Fact]
-    public void A_full_queue_loses_scans_that_are_counted_and_keeps_the_state()
+    public void Another_master_makes_answering_devices_suspect_for_as_long_as_it_is_heard()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100));
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        bus.Disturbance = "Another master talks.";
+        bus.RunFor(TimeSpan.FromSeconds(5));
+        bus.Disturbance = null;
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up, DeviceState.Suspect, DeviceState.Up], bus.States(0));
+        Assert.Equal("Another master talks.", bus.Inputs.OfType<DeviceStateInput>().Single(s => s.State == DeviceState.Suspect).Reason);
+        Assert.All(bus.Inputs.OfType<ScanInput>(), s => Assert.Equal(SignalQuality.Good, s.Scan.Qualities[0]));
+    }
+
+    [Fact]
+    public void A_number_outside_its_plausible_range_is_kept_and_marked_bad()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100) { Plausible = new(5, 10) }, new FakeDevice(1, 100) { Plausible = new(0, 1) });
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.All(bus.Inputs.OfType<ScanInput>(), s => Assert.Equal(
+            (1.0, s.Scan.DeviceIndex == 0 ? SignalQuality.Bad(QualityReason.OutOfRange) : SignalQuality.Good), (s.Scan.Values[0], s.Scan.Qualities[0])));
+        Assert.Equal([DeviceState.Connecting, DeviceState.Up], bus.States(0)); // the line is fine
+    }
+
+    [Fact]
+    public async Task Who_borrows_the_line_gets_the_time_until_the_next_poll_and_delays_none()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100) { Takes = _ => TimeSpan.FromMilliseconds(30) });
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Task<TimeSpan> visit = Task.Run(() =>
+        {
+            using LineLoan loan = bus.Worker.Loans.Borrow(TimeSpan.FromMilliseconds(500), TimeSpan.FromMilliseconds(20), default);
+            bus.Advance(loan.Allowance); // as a silent unit would
+            return loan.Allowance;
+        });
+        while (!visit.IsCompleted) bus.RunFor(TimeSpan.FromMilliseconds(100));
+        Assert.InRange((await visit).TotalMilliseconds, 60, 68);
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Timestamp[] times = [.. bus.Inputs.OfType<ScanInput>().Select(s => s.Time)];
+        Assert.All(times.Skip(1).Zip(times.Skip(2)), pair => Assert.Equal(TimeSpan.FromMilliseconds(100), pair.Second - pair.First));
+        Assert.Equal(0, bus.Worker.Statistics[0].Late);
+    }
+
+    [Fact]
+    public async Task A_line_without_room_is_not_lent_and_says_why()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100) { Takes = _ => TimeSpan.FromMilliseconds(95) });
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Task<string?> visit = Task.Run(() => bus.Worker.Loans.Borrow(TimeSpan.FromMilliseconds(500), TimeSpan.FromMilliseconds(20), default).Refusal);
+        while (!visit.IsCompleted) bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.Contains("leave no 20 ms free", await visit, StringComparison.Ordinal);
+        Assert.Equal(0, bus.Worker.Statistics[0].Late);
+    }
+
+    [Fact]
+    public async Task A_line_that_is_away_is_not_lent_and_the_reason_is_the_device_s()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100)) { Refuse = true };
+        bus.RunFor(TimeSpan.FromSeconds(1));
+        Task<string?> visit = Task.Run(() => bus.Worker.Loans.Borrow(TimeSpan.Zero, TimeSpan.Zero, default).Refusal);
+        while (!visit.IsCompleted) bus.RunFor(TimeSpan.FromSeconds(1));
+        Assert.Equal("It refuses the connection.", await visit);
+    }
+
+    [Fact]
+    public async Task Waiting_for_a_line_ends_with_its_token()
+    {
+        using var bus = new FakeBus(new FakeDevice(0, 100));
+        using var stop = new CancellationTokenSource();
+        Task<string?> visit = Task.Run(() => bus.Worker.Loans.Borrow(TimeSpan.Zero, TimeSpan.FromHours(1), stop.Token).Refusal);
+        await stop.CancelAsync();
+        Assert.Equal("stopped", await visit);
+        bus.RunFor(TimeSpan.FromSeconds(1)); // the bus passes it over
+        Assert.Equal(DeviceState.Up, bus.States(0)[^1]);
+    }
+
+    [Fact]
+    public void A_full_queue_loses_scans_that_are_counted_marked_and_told_and_keeps_the_state()
     {
         var queue = Channel.CreateBounded<EngineInput>(4);
         var sink = new InputSink(queue.Writer);
-        var scan = new ScanInput(new RawScan(0, new Timestamp(1), [1], [SignalQuality.Good]));
-        for (int i = 0; i < 10; i++) sink.Write(scan);
-        sink.Write(new DeviceStateInput(new Timestamp(2), 0, DeviceState.Suspect, "a"));
-        sink.Write(new DeviceStateInput(new Timestamp(3), 0, DeviceState.Down, "b"));
+        for (int i = 0; i < 10; i++) Assert.Equal(i < 4, sink.Write(At(i)));
+        sink.Write(new DeviceStateInput(new Timestamp(20), 0, DeviceState.Suspect, "a"));
+        sink.Write(new DeviceStateInput(new Timestamp(21), 0, DeviceState.Down, "b"));
         Assert.Equal(6, sink.Lost);
         while (queue.Reader.TryRead(out _)) { /* the loop has caught up */ }
-        sink.Write(scan);
-        Assert.True(queue.Reader.TryRead(out EngineInput? first) && first is DeviceStateInput { State: DeviceState.Down });
-        Assert.True(queue.Reader.TryRead(out EngineInput? second) && second is ScanInput);
+        Assert.True(sink.Write(At(30)));
+        List<EngineInput> told = [];
+        while (queue.Reader.TryRead(out EngineInput? input)) told.Add(input);
+        var mark = Assert.IsType<ScanInput>(told[0]);
+        Assert.Equal((4, SignalQuality.Bad(QualityReason.NoReading)), (mark.Time.UtcTicks, mark.Scan.Qualities[0])); // the first that was lost
+        var loss = Assert.IsType<DeviceStateInput>(told[1]);
+        Assert.Equal((DeviceState.Suspect, 9), (loss.State, loss.Time.UtcTicks));
+        Assert.Contains("6 readings", loss.Reason, StringComparison.Ordinal);
+        Assert.Equal(DeviceState.Down, Assert.IsType<DeviceStateInput>(told[2]).State);
+        Assert.Equal(30, Assert.IsType<ScanInput>(told[3]).Time.UtcTicks);
+        Assert.Equal(4, told.Count);
+        Assert.Equal(told.Select(t => t.Time).Order(), told.Select(t => t.Time));
     }
+
+    /// <summary>However the loop reads, what comes out is every scan or a mark of its loss, in order, and the newest state last.</summary>
+    [Fact]
+    public void Nothing_is_lost_in_silence() => Gen.Select(Gen.Int[1, 6], Gen.Int[0, 5].Array[60]).Sample((room, reads) =>
+    {
+        var queue = Channel.CreateBounded<EngineInput>(room);
+        var sink = new InputSink(queue.Writer);
+        List<EngineInput> got = [];
+        long written = 0;
+        for (int i = 0; i < reads.Length; i++)
+        {
+            if (i % 7 == 3) sink.Write(new DeviceStateInput(new Timestamp(10 * i), 0, DeviceState.Up, ""));
+            else if (sink.Write(At((10 * i) + 1))) written++;
+            for (int read = 0; read < reads[i] && queue.Reader.TryRead(out EngineInput? input); read++) got.Add(input);
+        }
+
+        for (int i = 0; i < 20; i++)
+        {
+            while (queue.Reader.TryRead(out EngineInput? input)) got.Add(input);
+            sink.Write(new DeviceStateInput(new Timestamp(10_000 + i), 0, DeviceState.Up, "")); // the loop has caught up for good
+        }
+
+        while (queue.Reader.TryRead(out EngineInput? input)) got.Add(input);
+        long told = got.OfType<DeviceStateInput>().Where(s => s.State == DeviceState.Suspect).Sum(s => long.Parse(s.Reason.Split(' ')[0], CultureInfo.InvariantCulture));
+        Assert.Equal(sink.Lost, told);
+        Assert.Equal(written, got.OfType<ScanInput>().Count(s => s.Scan.Qualities[0] == SignalQuality.Good));
+        Assert.Equal(DeviceState.Up, got.OfType<DeviceStateInput>().Last().State);
+        long[] scans = [.. got.OfType<ScanInput>().Select(s => s.Time.UtcTicks)];
+        Assert.Equal(scans.Order(), scans);
+    }, iter: 500, threads: 1);
+
+    private static ScanInput At(long ticks) => new(new RawScan(0, new Timestamp(ticks), [1], [SignalQuality.Good]));
 
     private sealed class FakeDevice(int index, int periodMs) : IBusDevice
     {
@@ -140,6 +258,8 @@ public sealed class BusWorkerTests
             Period = TimeSpan.FromMilliseconds(periodMs),
             Points = [new ModbusPoint { Id = "p", Address = 0 }],
         };
+
+        public PlausibleRange? Plausible { get; init; }
 
         public Func<int, bool> Silent { get; set; } = _ => false;
 
@@ -153,7 +273,7 @@ public sealed class BusWorkerTests
 
         public int Index => index;
 
-        public DeviceOptions Options => _options;
+        public DeviceOptions Options => _options with { Points = [_options.Points[0] with { Plausible = Plausible }] };
 
         public ScanResult Scan()
         {
@@ -197,11 +317,15 @@ public sealed class BusWorkerTests
 
         public bool Refuse { get; set; }
 
+        public string? Disturbance { get; set; }
+
         public string Name => "bench";
 
         public bool IsOpen { get; private set; }
 
         public DeviceState[] States(int device) => [.. Inputs.OfType<DeviceStateInput>().Where(s => s.DeviceIndex == device).Select(s => s.State)];
+
+        public void Advance(TimeSpan by) => _time.Advance(by);
 
         public void StepWallClock(TimeSpan by) => _time.Step += by;
 

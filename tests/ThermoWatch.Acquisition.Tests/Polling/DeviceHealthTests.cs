@@ -15,7 +15,7 @@ public sealed class DeviceHealthTests
     });
 
     [Fact]
-    public void Nothing_but_an_answer_leaves_down() => Assert.All(Pairs.Where(p => p.State == DeviceState.Down && p.What != Answered), pair =>
+    public void Nothing_but_an_answer_leaves_down() => Assert.All(Pairs.Where(p => p.State == DeviceState.Down && p.What is not (Answered or Disturbed)), pair =>
         Assert.Equal(DeviceState.Down, DeviceHealth.Steps.GetValueOrDefault(pair, pair.State)));
 
     [Fact]
@@ -53,6 +53,18 @@ public sealed class DeviceHealthTests
         Assert.True(health.Apply(Answered));
         Assert.Equal("", health.Reason);
         Assert.True(health.Apply(ConnectFailed, "refused"));
+    }
+
+    [Fact]
+    public void A_second_talker_is_told_once_while_the_device_answers()
+    {
+        var health = new DeviceHealth(3);
+        health.Apply(Answered);
+        Assert.True(health.Apply(Disturbed, "another master"));
+        Assert.Equal((DeviceState.Suspect, "another master"), (health.State, health.Reason));
+        for (int i = 0; i < 10; i++) Assert.False(health.Apply(Disturbed, "another master"));
+        Assert.True(health.Apply(Answered));
+        Assert.Equal(DeviceState.Up, health.State);
     }
 
     private static IEnumerable<(DeviceState State, HealthEvent What)> Pairs =>

@@ -52,6 +52,7 @@ public class SnapshotTests
         PhaseEvent phase => JsonSerializer.Serialize(phase),
         RunEvent run => JsonSerializer.Serialize(run),
         AlarmEvent alarm => JsonSerializer.Serialize(alarm),
+        SpikeEvent spike => JsonSerializer.Serialize(spike),
         _ => throw new InvalidOperationException("An event that this test does not know."),
     })) + JsonSerializer.Serialize(engine.Picture());
 

@@ -72,6 +72,14 @@ public class CurveFileTests
     [InlineData("time_s,a [degC]\n0,\"1\n", 3, 2, "quote")]
     [InlineData("time_s,a [degC]\n0,\"1\"2\n", 2, 2, "quote")]
     [InlineData("time,a [degC]\n2026-03-02T06:00:00,1\n", 2, 1, "RFC 3339")]
+    [InlineData("time_s,a [degC]\n0,25\n1,-9999\n", 3, 2, "mark for a missing reading")]
+    [InlineData("time_s,a [K]\n0,-1\n", 2, 2, "no temperature")]
+    [InlineData("time_s,p [mbar]\n0,1e9\n", 2, 2, "no pressure")]
+    [InlineData("time_s,a [degC]\n0,25\n1e8,26\n", 3, 1, "Milliseconds")]
+    [InlineData("t\0i\0m\0e\0", 1, 0, "zero bytes")]
+    [InlineData("time_s,p [mbar],q [Pa]\n0,1,1\n", 1, 3, "second chamber pressure")]
+    [InlineData("time_s,\"a\nb\" [degC]\n0,1\n", 2, 2, "quote")]
+    [InlineData("time_s,\"a\nb\"\n0,1\n", 2, 2, "no unit")]
     public void Fault_says_where_what_and_why(string text, int line, int column, string words)
     {
         CurveFault fault = Parse(text).Fault!;

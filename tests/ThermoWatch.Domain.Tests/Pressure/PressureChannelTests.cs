@@ -7,10 +7,11 @@ namespace ThermoWatch.Domain.Tests.Pressure;
 public class PressureChannelTests
 {
     [Theory]
-    [InlineData(0, 9.75, QualityReason.DeviceFault)]
+    [InlineData(0, 9.75, QualityReason.OutOfRange)] // no failure before it has lasted
     [InlineData(4, 0.01, QualityReason.None)]
     [InlineData(20.3, 1019.0, QualityReason.OverRange)]
-    [InlineData(3.7, 0, QualityReason.BelowRange)] // extrapolated below nothing
+    [InlineData(3.7, 0, QualityReason.OutOfRange)] // means nothing definite
+    [InlineData(3.9, 0, QualityReason.BelowRange)] // extrapolated below nothing
     [InlineData(12, 500.005, QualityReason.None)]
     public void Loop_current_becomes_a_pressure_with_the_quality_of_its_band(double milliamperes, double millibar, QualityReason reason)
     {

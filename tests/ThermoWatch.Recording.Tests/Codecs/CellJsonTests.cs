@@ -1,6 +1,7 @@
 using System.Text.Json;
 using ThermoWatch.Domain.Pressure;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Signals.Filters;
 using ThermoWatch.Domain.Thermocouples;
 using ThermoWatch.Recording.Codecs;
 
@@ -49,6 +50,45 @@ public sealed class CellJsonTests
             Status = new StatusWord("state", [StatusRule.Bit(31, SignalQuality.Bad(QualityReason.DeviceFault)), new(0xF0, 0x10, SignalQuality.Bad(QualityReason.Refused))]),
         },
     ];
+
+    [Fact]
+    public void What_is_known_of_a_channels_errors_and_its_filter_come_back()
+    {
+        ChannelDefinition channel = new()
+        {
+            Id = "tc1",
+            Name = "Joint",
+            Role = ChannelRole.Product,
+            Device = "amp",
+            Point = "p0",
+            Conversion = Conversions[0],
+            TemperatureUncertainty = new() { Wire = ToleranceClass.Iec2, Letter = 'N', HasExtension = false, ColdJunctionKelvin = 0.5, AttachmentKelvin = 1.1 },
+            PressureUncertainty = new() { InstrumentShare = 0.15, IsGasDependent = true },
+            Filter = new FilterDefinition(FilterKind.MainsAverage) { MainsHertz = [50, 60] },
+        };
+        byte[] json = JsonSerializer.SerializeToUtf8Bytes(channel, RecordJson.Options);
+        ChannelDefinition back = JsonSerializer.Deserialize<ChannelDefinition>(json, RecordJson.Options)!;
+        Assert.Equal((channel.TemperatureUncertainty, channel.PressureUncertainty, channel.Filter), (back.TemperatureUncertainty, back.PressureUncertainty, back.Filter));
+
+        // A record from before there were any of them.
+        string old = System.Text.Encoding.UTF8.GetString(JsonSerializer.SerializeToUtf8Bytes(channel with { TemperatureUncertainty = null, PressureUncertainty = null, Filter = null }, RecordJson.Options))
+            .Replace(",\"temperatureUncertainty\":null,\"pressureUncertainty\":null,\"filter\":null", "", StringComparison.Ordinal);
+        Assert.DoesNotContain("ncertainty", old, StringComparison.Ordinal);
+        ChannelDefinition read = JsonSerializer.Deserialize<ChannelDefinition>(old, RecordJson.Options)!;
+        Assert.Null(read.TemperatureUncertainty);
+        Assert.Null(read.Filter);
+    }
+
+    [Fact]
+    public void Loop_of_a_record_from_before_there_was_a_filter_time_has_none()
+    {
+        string json = System.Text.Encoding.UTF8.GetString(JsonSerializer.SerializeToUtf8Bytes(SignalBands.Ne43, RecordJson.Options));
+        Assert.Contains("\"filterSeconds\":2", json, StringComparison.Ordinal);
+        SignalBands old = JsonSerializer.Deserialize<SignalBands>(
+            json.Replace(",\"filterSeconds\":2", "", StringComparison.Ordinal).Replace("\"filterSeconds\":2,", "", StringComparison.Ordinal), RecordJson.Options)!;
+        Assert.Equal(0, old.FilterSeconds); // as it was judged then
+        Assert.Equal(SignalBands.Ne43.Bands, old.Bands);
+    }
 
     [Theory]
     [MemberData(nameof(All))]

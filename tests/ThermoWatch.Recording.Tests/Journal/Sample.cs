@@ -79,6 +79,7 @@ internal static class Sample
         (12, AnyScan()),
         (1, Gen.Long[0, DateTime.MaxValue.Ticks].Select(EngineInput (ticks) => new TickInput(new Timestamp(ticks)))),
         (1, Gen.Select(Gen.Int[0, 300], Gen.Enum<DeviceState>(), Gen.String.AlphaNumeric).Select(EngineInput (device, state, reason) => new DeviceStateInput(Noon, device, state, reason))),
+        (1, Gen.Long[-TimeSpan.TicksPerDay, TimeSpan.TicksPerDay].Select(EngineInput (ticks) => new ClockStepInput(Noon, new TimeSpan(ticks)))),
         (1, Gen.String.AlphaNumeric.Select(EngineInput (by) => new AcknowledgeInput(Noon, "tooHot/tc1", by, "seen \u2713"))),
         (1, Gen.Double.Select(EngineInput (level) => new SpecInput(Noon, "A", Spec with { SlopeWindow = level, Limits = [.. Spec.Limits, new Limit { Figure = "x", Upper = level }] }))));
 

@@ -135,6 +135,44 @@ public sealed class JudgeCommandTests : IDisposable
         Assert.Contains("evacuate", output, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void Table_says_which_alloy_was_used_and_what_the_vapour_should_have_been()
+    {
+        string spec = Write("thin.json", """
+            { "name": "Thin air", "version": 1, "alloy": { "name": "SAC305", "solidus": 217, "liquidus": 219 }, "channelAlloys": { "tc2": "Sn42Bi58" },
+              "fluid": { "name": "230", "boilingPoint": 230 },
+              "limits": [ { "figure": "sustainedPeak", "lower": 228, "document": "paste sheet" } ] }
+            """);
+        string rows = string.Concat(Enumerable.Range(0, 300).Select(i => FormattableString.Invariant($"{i},{25 + (i * 0.66)},898.75\n")));
+        string output = Run(Write("thin.csv", "time_s,tc1 [degC],room [hPa] barometer\n" + rows), "--spec", spec).Output;
+
+        Assert.Contains("SAC305, solidus 217, liquidus 219 degC (the library has 217 and 220)", output, StringComparison.Ordinal);
+        Assert.Contains("tc2: Sn42Bi58, solidus 138, liquidus 138 degC", output, StringComparison.Ordinal);
+        Assert.Contains("Vapour of fluid 230 expected at 225.5 degC (224.5 to 226.1), at 899 hPa", output, StringComparison.Ordinal);
+        Assert.Contains("At this pressure: sustainedPeak must be at least 228 degC by \"paste sheet\"", output, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("time_s,tc1 [degC]\n0,25\n", 1)] // never molten
+    [InlineData("time_s,p [mbar]\n0,1013\n1,1012\n", 4)] // nothing on the board
+    [InlineData("time_s,tc1 [degC],p [mbar]\n0,,\n1,,\n", 4)] // nothing at all
+    public void Least_of_files_is_judged_and_shown(string text, int code)
+    {
+        string spec = Write("least.json", """{ "name": "n", "version": 1, "alloy": "SAC305", "limits": [ { "figure": "timeAboveLiquidus", "lower": 40 } ] }""");
+        (int table, string output, string error) = Run(Write("least.csv", text), "--spec", spec);
+        Assert.Equal((code, ""), (table, error));
+        Assert.Contains("timeAboveLiquidus", output, StringComparison.Ordinal);
+        Assert.Equal(code, Run(Write("least.csv", text), "--spec", spec, "--json").Code);
+        Assert.Equal(code, Run(Write("least.csv", text), "--spec", spec, "--events").Code);
+    }
+
+    [Fact]
+    public void Folder_and_misspelt_option_are_named_as_such()
+    {
+        Assert.Contains("this is a folder", Run(_folder.FullName, "--spec", SpecFile()).Error, StringComparison.Ordinal);
+        Assert.Contains("no such option", Run(CurveFile(), "--jsn", "--spec", SpecFile()).Error, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData(5, 0, 10, "      [-----|-----]      ")]
     [InlineData(12, 0, 10, "      [-----------] |    ")]

@@ -31,7 +31,20 @@ public sealed class ConfigurationReaderTests
         { "\"unit\": \"mbar\"", "\"unit\": \"degC\"", "cells[0].channels[10].unit", "gives no pressure" },
         { "\"spec\": \"traction-board.spec.json\"", "\"spec\": \"other.json\"", "cells[0].spec", "cannot be read" },
         { "\"carriers\": [\"A\"]", "\"carriers\": []", "cells[0].carriers", "is empty" },
+        { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"range\": [10, 1200]", "cells[0].spec", "shows nothing below 10 mbar" },
+        { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"law\": { \"kind\": \"linear\", \"signal\": [0, 10], \"value\": [0, 2000] }", "cells[0].spec", "the target is below 3 of its steps" },
+        { "\"number\": 1,", "\"number\": 1, \"altitude_m\": 1600,", "cells[0].spec", "\"paste sheet\" ($.limits[2])" },
+        { "\"cells\": [", "\"recording\": { \"keepIdleDays\": 0 }, \"cells\": [", "recording.keepIdleDays", "10000" },
+        { "\"cells\": [", "\"recording\": { \"keepDays\": 9 }, \"cells\": [", "recording.keepDays", "keepIdleDays" },
     };
+
+    [Fact]
+    public void What_leaves_the_record_is_nothing_unless_it_is_said()
+    {
+        Assert.Equal((null, null), (Read(Demo).Node!.Keeping.IdleAge, Read(Demo).Node!.Keeping.LeastFreeBytes));
+        ConfigurationResult said = Read(Demo.Replace("\"cells\": [", "\"recording\": { \"keepIdleDays\": 90, \"leastFree_GB\": 2.5 }, \"cells\": [", StringComparison.Ordinal));
+        Assert.Equal((TimeSpan.FromDays(90), 2_500_000_000L), (said.Node!.Keeping.IdleAge, said.Node!.Keeping.LeastFreeBytes));
+    }
 
     [Fact]
     public void The_demo_configuration_is_read_whole()
@@ -56,6 +69,27 @@ public sealed class ConfigurationReaderTests
         ConfigurationResult result = Read(string.Concat(Demo.AsSpan(0, at), wrong, Demo.AsSpan(at + right.Length)));
         Assert.Null(result.Node);
         Assert.Contains(result.Faults, f => f.Path == path && $"{f.Problem} {f.Remedy}".Contains(message, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Devices_that_quarrel_about_a_wire_are_refused()
+    {
+        const string device = """{ "id": "@", "driver": "modbusRtu", "serial": { "port": "/dev/ttyUSB7", "baud": # }, "points": [ { "id": "p", "manual": 40001, "type": "int16" } ] }""";
+        const string cell = """{ "number": @, "devices": [ # ], "channels": [ { "id": "c", "role": "auxiliary", "device": "a", "point": "p", "unit": "1" } ] }""";
+        string one = device.Replace("@", "a").Replace("#", "9600"), other = device.Replace("@", "b").Replace("#", "19200");
+        ConfigurationResult result = Read("{ \"cells\": [ " + cell.Replace("@", "1").Replace("#", one + "," + other) + "," + cell.Replace("@", "2").Replace("#", one) + " ] }");
+        Assert.Equal(["cells[0].devices[1]", "cells[1].devices[0]"], result.Faults.Select(f => f.Path));
+        Assert.Contains("other line settings", result.Faults[0].Problem, StringComparison.Ordinal);
+        Assert.Contains("another cell", result.Faults[1].Problem, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Counts_of_two_millibar_cannot_tell_a_target_of_five()
+    {
+        string counts = Demo.Replace("\"address\": 22, \"type\": \"float32\", \"wordOrder\": \"ABCD\"", "\"address\": 22, \"type\": \"int16\"", StringComparison.Ordinal);
+        Assert.NotNull(Read(counts).Node);
+        ConfigurationResult result = Read(counts.Replace("\"unit\": \"mbar\"", "\"unit\": \"mbar\", \"scale\": 2", StringComparison.Ordinal));
+        Assert.Contains("tells 2 mbar apart", Assert.Single(result.Faults).Problem, StringComparison.Ordinal);
     }
 
     [Fact]

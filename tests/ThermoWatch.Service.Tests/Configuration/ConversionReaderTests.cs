@@ -32,6 +32,22 @@ public sealed class ConversionReaderTests
         Assert.Equal("C-17", calibration.Certificate);
     }
 
+    [Fact]
+    public void A_loop_can_have_thresholds_and_a_filter_time_of_its_own()
+    {
+        (ChannelConversion conversion, List<ConfigurationFault> faults) = Read("""
+            { "unit": "mbar", "bands": { "kind": "ne43", "failLow_mA": 3.5, "measureLow_mA": 3.75, "measureHigh_mA": 20.6, "failHigh_mA": 21.5, "filter_s": 4 } }
+            """);
+        Assert.Empty(faults);
+        SignalBands expected = SignalBands.LoopMilliamperes(3.5, 3.75, 20.6, 21.5, 4);
+        Assert.Equal(expected.Bands, conversion.Bands!.Bands);
+        Assert.Equal((expected.Elsewhere, 4.0), (conversion.Bands.Elsewhere, conversion.Bands.FilterSeconds));
+
+        ChannelConversion usual = Read("""{ "unit": "mbar", "bands": { "kind": "ne43" } }""").Conversion;
+        Assert.Equal(SignalBands.Ne43.Bands, usual.Bands!.Bands);
+        Assert.Equal(2, usual.Bands.FilterSeconds);
+    }
+
     [Theory]
     [InlineData("""{ "kind": "straightLine" }""", 41.276 / 1000, 0, true)]
     [InlineData("""{ "kind": "fiveMillivoltsPerKelvin", "referenceVolts": 1.25 }""", 1000 / 122.4, 1.25125, false)]
@@ -53,6 +69,13 @@ public sealed class ConversionReaderTests
     [InlineData("""{ "unit": "mbar", "law": { "kind": "table", "points": [[1, 2], [0, 3]] } }""", "channel.law.points", "Signals must rise")]
     [InlineData("""{ "unit": "mbar", "law": { "kind": "logarithmic", "a": 6.8, "b": 0 } }""", "channel.law.b", "manual")]
     [InlineData("""{ "unit": "mbar", "bands": "ne44" }""", "channel.bands", "ne43")]
+    [InlineData("""{ "unit": "mbar", "bands": { "failLow_mA": 3.6 } }""", "channel.bands.kind", "ne43")]
+    [InlineData("""{ "unit": "mbar", "bands": { "kind": "loop" } }""", "channel.bands.kind", "ne43")]
+    [InlineData("""{ "unit": "mbar", "bands": { "kind": "ne43", "failLow_mA": 3.9 } }""", "channel.bands.failLow_mA", "3.6 and 3.8")]
+    [InlineData("""{ "unit": "mbar", "bands": { "kind": "ne43", "failHigh_mA": 20.5 } }""", "channel.bands.failHigh_mA", "20.5 and 21")]
+    [InlineData("""{ "unit": "mbar", "bands": { "kind": "ne43", "measureHigh_mA": 19 } }""", "channel.bands.measureHigh_mA", "from 20 to 30")]
+    [InlineData("""{ "unit": "mbar", "bands": { "kind": "ne43", "filter_s": -1 } }""", "channel.bands.filter_s", "from 0 to 60")]
+    [InlineData("""{ "unit": "mbar", "bands": { "kind": "ne43", "filter": 1 } }""", "channel.bands.filter", "filter_s")]
     [InlineData("""{ "unit": "mbar", "range": [5, 1] }""", "channel.range", "[0, 1100]")]
     [InlineData("""{ "unit": "mV", "sentinels": [ { "from": 1, "quality": "good" } ] }""", "channel.sentinels[0].quality", "bad:")]
     [InlineData("""{ "unit": "mV", "calibrations": [ { "version": 1, "validFrom": "yesterday", "points": [[1, 2]] } ] }""", "channel.calibrations[0].validFrom", "2026-11-25")]

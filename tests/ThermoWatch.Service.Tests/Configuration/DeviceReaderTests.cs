@@ -6,6 +6,7 @@ using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Acquisition.Text;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Replay;
 
 namespace ThermoWatch.Service.Tests.Configuration;
 
@@ -23,6 +24,24 @@ public sealed class DeviceReaderTests
         Assert.Equal(("Gauge", 7, 250.0, 2), (device.Name, device.Unit, device.Period.TotalMilliseconds, device.Retries));
         Assert.Equal(new SerialSettings { Port = "/dev/ttyUSB0", Baud = 9600, Parity = SerialParity.None, StopBits = 2, Driver = SerialDriver.Portable }, device.Serial);
         Assert.Equal((4, 3), (device.Points[0].Bit, device.Points[0].BitCount));
+    }
+
+    [Fact]
+    public void Writing_is_off_unless_it_is_allowed()
+    {
+        const string start = """{ "id": "d", "driver": "modbusTcp", "host": "10.0.0.9", "points": [ """ + Point + " ]";
+        Assert.False(((ModbusDeviceOptions)Read(start + " }")).AllowWrites);
+        Assert.True(((ModbusDeviceOptions)Read(start + """, "allowWrites": true }""")).AllowWrites);
+    }
+
+    [Fact]
+    public void A_point_by_its_manual_s_number_with_the_range_of_its_raw_number()
+    {
+        var device = (ModbusDeviceOptions)Read("""
+            { "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 30009, "type": "int16", "plausible": [-2000, 13720] } ] }
+            """);
+        Assert.Equal((ModbusTable.Input, 8), (device.Points[0].Table, device.Points[0].Address));
+        Assert.Equal(new PlausibleRange(-2000, 13720), device.Points[0].Plausible);
     }
 
     [Fact]
@@ -53,14 +72,32 @@ public sealed class DeviceReaderTests
         var device = Assert.IsType<ReplayDeviceOptions>(Read("""
             { "id": "d", "driver": "replay", "path": "run.csv", "speed": 4, "repeat": true, "points": [ { "id": "tc1" }, { "id": "p", "column": "chamber" } ] }
             """));
+        Assert.Equal(new CurveFile("run.csv"), device.Recording);
         Assert.Equal((4.0, true, "tc1", "chamber"), (device.Speed, device.Repeat, device.Points[0].Column, device.Points[1].Column));
     }
 
+    [Fact]
+    public void A_device_of_our_own_record_as_a_device()
+    {
+        var device = Assert.IsType<ReplayDeviceOptions>(Read("""
+            { "id": "d", "driver": "replay", "speed": 20, "points": [ { "id": "tc1" } ],
+              "record": { "folder": "/var/lib/thermowatch", "cell": 2, "device": "amplifier", "from": "2026-11-25T08:00:00Z", "to": "2026-11-25T09:00:00Z" } }
+            """));
+        Assert.Equal(
+            new RecordedDevice("/var/lib/thermowatch", 2, "amplifier", Timestamp.From(new(2026, 11, 25, 8, 0, 0, TimeSpan.Zero)), Timestamp.From(new(2026, 11, 25, 9, 0, 0, TimeSpan.Zero))),
+            device.Recording);
+    }
+
     [Theory]
+    [InlineData("""{ "id": "d", "driver": "replay", "path": "a.csv", "record": { "folder": "f", "device": "a" }, "points": [ { "id": "a" } ] }""", "d.record", "either")]
+    [InlineData("""{ "id": "d", "driver": "replay", "record": { "folder": "f", "device": "a", "from": "2026-11-25T09:00:00Z", "to": "2026-11-25T08:00:00Z" }, "points": [ { "id": "a" } ] }""", "d.record.to", "begins before")]
     [InlineData("""{ "id": "d", "driver": "modbusRtu", "points": [ @ ] }""", "d.serial", "/dev/ttyUSB0")]
     [InlineData("""{ "id": "d", "driver": "modbusRtu", "serial": { "port": "COM3", "baud": 1 }, "points": [ @ ] }""", "d.serial.baud", "300")]
     [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "points": [ { "id": "a", "field": "0" } ] }""", "d.format", "fieldCount")]
     [InlineData("""{ "id": "d", "driver": "text", "host": "h", "port": 1, "format": { "fieldCount": 1 }, "points": [ { "id": "a", "field": "1" } ] }""", "d.points[0].field", "0")]
+    [InlineData("""{ "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 20001, "type": "int16" } ] }""", "d.points[0].manual", "40001")]
+    [InlineData("""{ "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 40001, "address": 0, "type": "int16" } ] }""", "d.points[0].manual", "either")]
+    [InlineData("""{ "id": "d", "driver": "modbusTcp", "host": "h", "points": [ { "id": "p", "manual": 40001, "type": "int16", "plausible": [5, 1] } ] }""", "d.points[0].plausible", "lowest")]
     [InlineData("""{ "id": "d", "driver": "replay", "points": [ { "id": "a" } ] }""", "d.path", "curve file")]
     public void A_fault_is_named_with_its_remedy(string json, string path, string remedy)
     {

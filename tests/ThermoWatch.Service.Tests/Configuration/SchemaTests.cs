@@ -23,6 +23,15 @@ public sealed class SchemaTests
         Assert.False(Fits(json));
     }
 
+    [Theory]
+    [MemberData(nameof(ChannelSensorsTests.Parts), MemberType = typeof(ChannelSensorsTests))]
+    public void What_the_reader_takes_of_a_channels_sensor_fits(int channel, string key, string value)
+    {
+        JsonNode json = Demo();
+        json["cells"]![0]!["channels"]![channel]![key] = JsonNode.Parse(value);
+        Assert.True(Fits(json));
+    }
+
     /// <summary>Every key and every word that the schema offers, tried on the reader.</summary>
     [Theory]
     [InlineData("device")]

@@ -87,7 +87,27 @@ public class FleetTests
         using JsonDocument labels = JsonDocument.Parse(FleetFactory.Labels(options, run));
         Assert.Equal(run.Member.Scenario.Runs[0].Faults.Length, labels.RootElement.GetProperty("faults").GetArrayLength());
         Assert.Equal(run.Member.Seed, labels.RootElement.GetProperty("seed").GetInt32());
+        JsonElement root = labels.RootElement;
+        Assert.Equal(run.Member.Scenario.Boards, root.GetProperty("serials").GetArrayLength());
+        Assert.Equal($"TB-6-{(4 * (run.Member.Number - 1)) + 1:00000}", root.GetProperty("serials")[0].GetString());
+        Assert.Equal(12, root.GetProperty("recipe").GetInt32());
         Assert.Contains(labels.RootElement.GetProperty("events").EnumerateArray(), e => e.GetProperty("name").GetString() == "soak");
+    }
+
+    [Fact]
+    public void True_times_stand_where_the_true_curves_cross()
+    {
+        FleetRun run = FleetRun.Play(new FleetMember(1, 6, new Simulator.Scenarios.Scenario { Name = "good" }), TimeSpan.FromMilliseconds(200));
+        TrueFigures figures = TrueFigures.Of(run);
+        double At(string name) => run.Events.Single(e => e.Name == name).Seconds;
+        Assert.Equal(At("evacuation"), figures.EvacuationSeconds);
+        Assert.Equal(At("cooling"), figures.VentEndSeconds);
+        Assert.InRange(figures.TargetSeconds!.Value, At("hold") - 0.4, At("hold") + 0.4);
+        for (int i = 0; i < SimulatedChannels.ProductCount; i++)
+        {
+            Assert.Equal(figures.SecondsAboveLiquidus[i], (figures.LiquidusFallingSeconds[i] - figures.LiquidusRisingSeconds[i])!.Value, 0.3);
+            Assert.Equal(figures.PeakCelsius[i], run.Rows.Single(r => r.Seconds == figures.PeakSeconds[i]).Truth.ProductCelsius[i]);
+        }
     }
 
     [Fact]

@@ -46,15 +46,15 @@ public class ThermalNetworkTests
     {
         // Energy alone: heater power over all heat capacity, while the vapour is held down by the load.
         Place[] places = [Place.FromTimes(500, 8, 30, 1e9, 0), Place.FromTimes(500, 8, 30, 1e9, 0)];
-        var network = new ThermalNetwork(places, 0, 400, 230);
+        var network = new ThermalNetwork(places, 0, new(400), 230);
         network.PutBoards(160);
-        network.PutZone(160);
+        network.Zone.Celsius = 160;
         Surroundings around = Vapour(230) with { VapourWatts = 2000 };
         Run(network, around, 15);
         double before = network.Celsius[0];
         Run(network, around, 5);
         Assert.Equal(2000.0 / 1400, (network.Celsius[0] - before) / 5, 0.05);
-        Assert.True(network.ZoneCelsius < 229);
+        Assert.True(network.Zone.Celsius < 229);
     }
 
     [Fact]
@@ -62,21 +62,21 @@ public class ThermalNetworkTests
     {
         var cell = new SimulatedCell(new SimulatorOptions { Scenario = "overshoot" });
         ThermalNetwork network = cell.Machine.Network;
-        double boards = network.BoardJoules, zone = network.ZoneCelsius;
+        double boards = network.BoardJoules, zone = network.Zone.Celsius;
         cell.AdvanceTo(TimeSpan.FromSeconds(370));
         Assert.Equal(1, cell.Truth.RunNumber);
         HeatLedger ledger = network.Ledger;
         Assert.True(ledger.Condensed > 40_000 && ledger.Radiant > 1000 && ledger.Flashed > 500 && ledger.Coil > 1000);
         Assert.Equal(network.BoardJoules - boards, ledger.Condensed + ledger.FromGas + ledger.FromWalls + ledger.Radiant - ledger.Flashed, 0.01);
-        Assert.Equal(network.ZoneCapacity * (network.ZoneCelsius - zone), ledger.Heater - ledger.Condensed - ledger.ZoneLoss - ledger.Coil, 0.01);
+        Assert.Equal(network.Zone.Capacity * (network.Zone.Celsius - zone), ledger.Heater - ledger.Condensed - ledger.ZoneLoss - ledger.Coil, 0.01);
     }
 
     [Fact]
     public void Condensate_flashes_off_only_below_its_vapour_pressure_and_takes_its_heat()
     {
-        ThermalNetwork network = new([Place.FromTimes(100, 8, 30, 1e9, 2), Place.FromTimes(100, 8, 30, 1e9, 0)], 0, 1e9, 230);
+        ThermalNetwork network = new([Place.FromTimes(100, 8, 30, 1e9, 2), Place.FromTimes(100, 8, 30, 1e9, 0)], 0, new(1e9), 230);
         network.PutBoards(225);
-        network.PutZone(230);
+        network.Zone.Celsius = 230;
         Run(network, Vapour(230), 30);
         double wet = network.Celsius[0];
         Run(network, new Surroundings { ChamberMbar = 1050, RadiantPlace = -1, ZoneRestSeconds = 1e12 }, 20);
@@ -89,9 +89,9 @@ public class ThermalNetworkTests
     private static ThermalNetwork InVapour(double vapour, double start, double tau)
     {
         // A zone so large that the boards cannot draw it down: the textbook's constant surroundings.
-        var network = new ThermalNetwork([Place.FromTimes(100, tau, 30, 1e12, 0), Place.FromTimes(100, tau, 30, 1e12, 0)], 0, 1e12, vapour);
+        var network = new ThermalNetwork([Place.FromTimes(100, tau, 30, 1e12, 0), Place.FromTimes(100, tau, 30, 1e12, 0)], 0, new(1e12), vapour);
         network.PutBoards(start);
-        network.PutZone(vapour);
+        network.Zone.Celsius = vapour;
         return network;
     }
 

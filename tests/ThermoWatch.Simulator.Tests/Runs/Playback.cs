@@ -1,12 +1,19 @@
+using ThermoWatch.Simulator.Scenarios;
+
 namespace ThermoWatch.Simulator.Tests.Runs;
 
 /// <summary>A cell played through, sample by sample.</summary>
 internal static class Playback
 {
     /// <summary>Truth and frame of every sample of the first runs.</summary>
-    public static List<(CellTruth Truth, InstrumentFrame Frame)> Runs(SimulatorOptions options, int runs)
+    public static List<(CellTruth Truth, InstrumentFrame Frame)> Runs(SimulatorOptions options, int runs) => Runs(new SimulatedCell(options), runs);
+
+    /// <summary>The same of a scenario of one's own.</summary>
+    public static List<(CellTruth Truth, InstrumentFrame Frame)> Runs(SimulatorOptions options, Scenario scenario, int runs) =>
+        Runs(new SimulatedCell(options, scenario), runs);
+
+    private static List<(CellTruth Truth, InstrumentFrame Frame)> Runs(SimulatedCell cell, int runs)
     {
-        var cell = new SimulatedCell(options);
         List<(CellTruth, InstrumentFrame)> samples = [];
         for (TimeSpan at = SimulatedCell.SamplePeriod; ; at += SimulatedCell.SamplePeriod)
         {

@@ -14,6 +14,7 @@ const figure = (name: string, unit: string, rest: Partial<FigureLive>): FigureLi
   low: null,
   high: null,
   unit,
+  U: null,
   lower: null,
   upper: null,
   verdict: null,
