@@ -38,6 +38,16 @@ export interface RunSummary {
   readonly verdict: Verdict | null;
   readonly reasons: readonly string[];
   readonly notes: readonly string[];
+  /** What was soldered; null: nobody has said. */
+  readonly product: string | null;
+  readonly serials: readonly string[];
+  /** The decision of a person that stands; null: not yet made. */
+  readonly decision: {
+    readonly time: string;
+    readonly kind: "release" | "hold" | "inspect" | "rework" | "scrap";
+    readonly by: string;
+    readonly reason: string;
+  } | null;
 }
 export interface ListedRun extends RunSummary {
   /** Of each limit the figure at the channel with the least room. */
@@ -98,12 +108,14 @@ export interface AlarmStepPage {
 /** What is looked for among runs; empty: anything. Dates are days, yyyy-mm-dd. */
 export interface RunFilter {
   readonly verdict: Verdict | "";
+  readonly product: string;
+  readonly serial: string;
   readonly spec: string;
   readonly carrier: string;
   readonly from: string;
   readonly to: string;
 }
-export const anyRun: RunFilter = { verdict: "", spec: "", carrier: "", from: "", to: "" };
+export const anyRun: RunFilter = { verdict: "", product: "", serial: "", spec: "", carrier: "", from: "", to: "" };
 
 /** Asks the service for what stands at an address; the answer is its JSON. */
 export type Ask = (path: string, signal: AbortSignal) => Promise<unknown>;
@@ -153,6 +165,8 @@ export function createRecords(ask: Ask): Records {
       const wanted = {
         before: before === null ? null : String(before),
         verdict: filter.verdict,
+        product: filter.product.trim(),
+        serial: filter.serial.trim(),
         spec: filter.spec.trim(),
         carrier: filter.carrier.trim(),
         from: moment(filter.from, false),

@@ -89,6 +89,13 @@ function phaseStrip(stored: StoredRun, texts: Texts): TemplateResult {
         }
       </tbody>
     </table>
+    <div class="notes"><h2>${texts.run.decision}</h2>
+      <p data-testid="decision">${
+        run.decision === null
+          ? texts.run.noDecision
+          : html`${texts.run.decided(texts.run.decisions[run.decision.kind], run.decision.by, `${write.day(Date.parse(run.decision.time))}, ${write.clock(Date.parse(run.decision.time))}`)}${run.decision.reason === "" ? nothing : html`: ${run.decision.reason}`}`
+      }</p>
+      ${run.product === null && run.serials.length === 0 ? nothing : html`<p>${[run.product, run.serials.length === 0 ? null : texts.run.serials(run.serials.join(", "))].filter((part) => part !== null).join(" · ")}</p>`}</div>
     <div class="notes"><h2>${texts.run.notes}</h2>
       ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${texts.run.noteNames[note] ?? note}</li>`)}</ul>`}</div>
   </section>`;

@@ -44,7 +44,8 @@ function words(input: RunRowInput, rows: readonly FigureRow[]): TemplateResult {
     run.verdict === "fail" || run.verdict === "undetermined"
       ? verdictReason(rows, run.reasons, run.verdict, input.naming, texts)
       : null;
-  return html`${signs[verdict] ?? nothing}<b>${texts.runs.words[verdict]}${reason === null ? "" : ":"}</b> ${reason === null ? nothing : html`<span>${reason}</span>`}`;
+  const decision = run.decision === null ? null : texts.run.decisions[run.decision.kind];
+  return html`${signs[verdict] ?? nothing}<b>${texts.runs.words[verdict]}${reason === null ? "" : ":"}</b> ${reason === null ? nothing : html`<span>${reason}</span>`}${decision === null ? nothing : html` <span class="decided">${decision}</span>`}`;
 }
 
 function drawing(input: RunRowInput): TemplateResult {
@@ -84,7 +85,7 @@ export function runRow(input: RunRowInput): TemplateResult {
   const spec = run.spec === null ? texts.run.noSpec : texts.run.spec(run.spec.name, run.spec.version);
   return html`<li><a class="run-row" href=${input.address} data-run=${run.number} data-testid=${`run-${run.number}`} data-verdict=${run.verdict ?? ""}>
     <span class="run-when"><b>${texts.runs.number(run.number)} <small>${texts.head.carrier(run.carrier)}</small></b><span>${when(startMs, `${write.day(startMs)}, ${write.clock(startMs)}`)}</span>
-      <span>${spec}</span></span>
+      <span>${run.product === null ? spec : `${run.product} · ${spec}`}</span></span>
     <span class="run-drawing">${drawing(input)}<span class="run-length">${length === null ? "" : write.runTime(length)}</span></span>
     ${
       input.columns.length === 0

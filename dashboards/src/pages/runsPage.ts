@@ -76,7 +76,10 @@ function filterBar(input: RunsPageInput): TemplateResult {
   const { filter, texts } = input;
   const words = texts.runs;
   const set = (part: Partial<RunFilter>): void => input.search({ ...filter, ...part });
-  const field = (name: "spec" | "carrier" | "from" | "to", type: "text" | "date"): TemplateResult =>
+  const field = (
+    name: "product" | "serial" | "spec" | "carrier" | "from" | "to",
+    type: "text" | "date",
+  ): TemplateResult =>
     html`<label class=${`field ${name}`}><span>${words[name]}</span><input type=${type} name=${name} .value=${filter[name]} @input=${(event: Event) => set({ [name]: (event.target as HTMLInputElement).value })} autocomplete="off" /></label>`;
   return html`<form class="search" role="search" aria-label=${words.search} @submit=${(event: Event) => event.preventDefault()}>
     <div class="choice" role="group" aria-label=${words.verdict}>
@@ -85,7 +88,7 @@ function filterBar(input: RunsPageInput): TemplateResult {
           html`<button type="button" data-testid=${`verdict-${verdict || "all"}`} aria-pressed=${filter.verdict === verdict} @click=${() => set({ verdict })}>${words.verdicts[verdict]}</button>`,
       )}
     </div>
-    ${field("spec", "text")} ${field("carrier", "text")} ${field("from", "date")} ${field("to", "date")}
+    ${field("product", "text")} ${field("serial", "text")} ${field("spec", "text")} ${field("carrier", "text")} ${field("from", "date")} ${field("to", "date")}
     ${input.filtered ? html`<button type="button" class="plain" data-testid="clear" @click=${input.clear}>${words.clear}</button>` : nothing}
   </form>`;
 }

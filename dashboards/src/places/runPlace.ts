@@ -1,6 +1,7 @@
 import { html, nothing, render } from "lit-html";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
+import { anyRun } from "../feed/records";
 import { createInspector } from "../pages/inspector";
 import { runPage } from "../pages/runPage";
 import { sheetTools } from "../pages/sheetTools";
@@ -128,7 +129,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
                 shown === null
                   ? nothing
                   : html`${neighbour(shown.detail.previous, texts.run.previous, "previous")}${neighbour(shown.detail.next, texts.run.next, "next")}
-                    <a class="tool" data-testid="lay-over" href=${addressOf({ place: "runs", cell: route.cell, filter: { verdict: "", spec: "", carrier: "", from: "", to: "" }, over: route.run })}>${texts.run.layOver}</a>
+                    <a class="tool" data-testid="lay-over" href=${addressOf({ place: "runs", cell: route.cell, filter: anyRun, over: route.run })}>${texts.run.layOver}</a>
                     ${touch ? nothing : html`<button type="button" class="tool" data-testid="print" @click=${() => print()}>${texts.run.print}</button>`}`,
               texts,
             }),

@@ -206,7 +206,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
     restyle: () => undefined,
     keys: {
       stepChannel: step,
-      search: () => page.querySelector<HTMLInputElement>("input[name=spec]")?.focus(),
+      search: () => page.querySelector<HTMLInputElement>("input[name=product]")?.focus(),
       back: () => {
         if (document.activeElement instanceof HTMLInputElement) document.activeElement.blur();
         else if (route.over !== null && route.cell !== null)

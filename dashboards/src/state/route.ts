@@ -45,6 +45,8 @@ export function routeOf(hash: string): Route {
     const filter = {
       ...anyRun,
       verdict,
+      product: query.get("product") ?? "",
+      serial: query.get("serial") ?? "",
       spec: query.get("spec") ?? "",
       carrier: query.get("carrier") ?? "",
       from: day("from"),

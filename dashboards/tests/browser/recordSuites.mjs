@@ -72,6 +72,9 @@ export const recordSuites = {
     await p.getByTestId("clear").click();
     await listed(p);
     assert.equal(await address(p), "#/runs");
+    await p.locator("input[name=serial]").fill("GD-188");
+    await until("the board", async () => (await rows(p)) === 1 && (await p.getByTestId("run-188").count()) === 1);
+    await p.getByTestId("clear").click();
     await p.locator("input[name=to]").fill("2026-11-24");
     await until("older ones", async () => /24 Nov 2026/.test(await p.locator(".run-row").first().textContent()));
   },
@@ -80,7 +83,7 @@ export const recordSuites = {
     const p = await page("?at=120&live=1#/runs");
     await listed(p);
     await p.keyboard.press("/");
-    assert.equal(await p.evaluate(() => document.activeElement.name), "spec");
+    assert.equal(await p.evaluate(() => document.activeElement.name), "product");
     await p.keyboard.press("Escape");
     for (let i = 0; i < 3; i++) await p.keyboard.press("ArrowDown");
     assert.equal(await p.evaluate(() => document.activeElement.dataset.run), "210");
@@ -90,6 +93,7 @@ export const recordSuites = {
     await drawn(p);
     await p.keyboard.press("p");
     await until("run 210", async () => /^Fail: Board 1 choke/.test(await text(p, "sentence")));
+    assert.match(await text(p, "decision"), /^on hold by process engineer, .*: choke too hot$/);
     await p.keyboard.press("n");
     await until("run 211 again", async () => /^Pass/.test(await text(p, "sentence")));
     for (let i = 0; i < 3; i++) await p.goBack();

@@ -13,7 +13,15 @@ describe("routes", () => {
       {
         place: "runs",
         cell: 1,
-        filter: { verdict: "fail", spec: "PB-6 & more?", carrier: "B", from: "2026-11-01", to: "2026-11-25" },
+        filter: {
+          ...anyRun,
+          verdict: "fail",
+          serial: "A/1?#",
+          spec: "PB-6 & more?",
+          carrier: "B",
+          from: "2026-11-01",
+          to: "2026-11-25",
+        },
         over: 24,
       },
       { place: "run", cell: 1, run: 24 },

@@ -112,6 +112,17 @@ export class ScriptedRecord {
       verdict,
       reasons: failed !== undefined ? [failed.figure] : unknown !== undefined ? ["gap"] : [],
       notes: number % 9 === 0 ? ["warmStart"] : [],
+      product: number % 2 === 0 ? "Gate driver" : null,
+      serials: number % 2 === 0 ? [`GD-${number}`] : [],
+      decision:
+        number % 7 === 0
+          ? {
+              time: new Date(startMs + 600_000).toISOString(),
+              kind: "hold",
+              by: "process engineer",
+              reason: "choke too hot",
+            }
+          : null,
     };
   }
 
@@ -123,6 +134,9 @@ export class ScriptedRecord {
       const run = this.summary(number);
       const [verdict, carrier, spec] = [query.get("verdict"), query.get("carrier"), query.get("spec")];
       if (verdict !== null && run.verdict !== verdict) continue;
+      const [product, serial] = [query.get("product"), query.get("serial")];
+      if (product !== null && !(run.product ?? "").toLowerCase().includes(product.toLowerCase())) continue;
+      if (serial !== null && !run.serials.includes(serial)) continue;
       if (carrier !== null && run.carrier !== carrier) continue;
       if (spec !== null && !run.spec?.name.toLowerCase().includes(spec.toLowerCase())) continue;
       if (run.start < (query.get("from") ?? "") || run.start > (query.get("to") ?? "9")) continue;
