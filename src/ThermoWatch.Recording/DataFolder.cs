@@ -34,6 +34,24 @@ public sealed class DataFolder : IDisposable
     public static string JournalPathIn(string folder, int cell) =>
         System.IO.Path.Combine(folder, "cells", cell.ToString(CultureInfo.InvariantCulture), "journal");
 
+    /// <summary>The cells that a data folder has a journal of, and where it lies, by number.</summary>
+    public static IReadOnlyList<KeyValuePair<int, string>> Journals(string data)
+    {
+        string cells = System.IO.Path.Combine(data, "cells");
+        List<KeyValuePair<int, string>> found = [];
+        foreach (string folder in Directory.Exists(cells) ? Directory.GetDirectories(cells) : [])
+        {
+            string journal = System.IO.Path.Combine(folder, "journal");
+            if (int.TryParse(System.IO.Path.GetFileName(folder), NumberStyles.None, CultureInfo.InvariantCulture, out int cell) && Directory.Exists(journal))
+            {
+                found.Add(new(cell, journal));
+            }
+        }
+
+        found.Sort((a, b) => a.Key.CompareTo(b.Key));
+        return found;
+    }
+
     /// <summary>Makes the folder if it is not there and takes it; or says why that cannot be.</summary>
     /// <param name="path">The folder.</param>
     /// <param name="time">For the start time that a second service is told.</param>

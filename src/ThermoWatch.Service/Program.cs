@@ -14,6 +14,7 @@ RootCommand root = new("""
     ConvertCommand.Create(),
     RecalibrateCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
+    ExportCommand.Create(),
     VerifyCommand.Create(),
     BackupCommand.Create(),
     RestoreCommand.Create(),

@@ -36,7 +36,7 @@ internal static class AlarmBenchmarks
 
     private static Func<long> Ours(Reading[][] scans, int perChannel)
     {
-        ChannelTrack[] tracks = [.. Enumerable.Range(0, Channels).Select(i => new ChannelTrack(i, Channel(i), TimeSpan.TicksPerSecond / 10, TimeSpan.TicksPerSecond))];
+        ChannelTrack[] tracks = [.. Enumerable.Range(0, Channels).Select(i => new ChannelTrack(i, Channel(i), TimeSpan.TicksPerSecond / 10, TimeSpan.TicksPerSecond, 16))];
         var behaviour = new AlarmBehaviour(AlarmPriority.High, TimeSpan.TicksPerSecond, 0, false, null);
         (int Channel, ChannelTrack Track, Alarm Alarm)[] watched =
             [.. Enumerable.Range(0, Channels * perChannel).Select(i => (i / perChannel, tracks[i / perChannel], new Alarm("limit", $"{i}", null, behaviour)))];

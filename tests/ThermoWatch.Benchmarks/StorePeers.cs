@@ -12,14 +12,39 @@ internal static class StorePeers
 {
     internal sealed record Figures(double BytesPerReading, double ReadingsPerSecond, double ReadRunMs, double OverviewMs);
 
+    /// <summary>Fills DuckDB's appender with all runs, one commit a run, and writes everything down.</summary>
+    public static void FillDuckDb(StoreData data, string path)
+    {
+        using var connection = new DuckDBConnection($"Data Source={path}");
+        connection.Open();
+        Fill(data, connection);
+    }
+
     /// <summary>DuckDB: one wide table of integers, filled by its appender, one commit a run.</summary>
     public static Figures DuckDb(StoreData data, string folder, int[] picks, int overviewBuckets)
     {
         string path = Path.Combine(folder, "peer.duckdb");
         using var connection = new DuckDBConnection($"Data Source={path}");
         connection.Open();
-        Execute(connection, $"CREATE TABLE s (t BIGINT, {string.Join(", ", Enumerable.Range(0, StoreData.Channels).Select(c => $"c{c} INTEGER"))})");
         long begun = Stopwatch.GetTimestamp();
+        Fill(data, connection);
+        double seconds = Stopwatch.GetElapsedTime(begun).TotalSeconds;
+        double read = StoreBenchmarks.Median(picks.Select(run => StoreBenchmarks.Milliseconds(() =>
+        {
+            long first = data.Times[run * StoreData.ScansPerRun], last = data.Times[(run + 1) * StoreData.ScansPerRun - 1];
+            int rows = Rows(connection, $"SELECT * FROM s WHERE t BETWEEN {first} AND {last}", StoreData.Channels);
+            StoreBenchmarks.Expect(rows == StoreData.ScansPerRun, "rows of a run in DuckDB");
+        })));
+        long width = (data.Times[^1] - data.Times[0]) / overviewBuckets + 1;
+        double overview = StoreBenchmarks.Median(Enumerable.Range(0, 7).Select(_ => StoreBenchmarks.Milliseconds(() =>
+            Rows(connection, $"SELECT (t - {data.Times[0]}) // {width} AS k, min(c3), max(c3) FROM s GROUP BY k", 2))));
+        connection.Close();
+        return new Figures((double)new FileInfo(path).Length / data.Readings, data.Readings / seconds, read, overview);
+    }
+
+    private static void Fill(StoreData data, DuckDBConnection connection)
+    {
+        Execute(connection, $"CREATE TABLE s (t BIGINT, {string.Join(", ", Enumerable.Range(0, StoreData.Channels).Select(c => $"c{c} INTEGER"))})");
         for (int run = 0; run < data.Runs; run++)
         {
             using DuckDBAppender appender = connection.CreateAppender("s");
@@ -36,18 +61,6 @@ internal static class StorePeers
         }
 
         Execute(connection, "CHECKPOINT");
-        double seconds = Stopwatch.GetElapsedTime(begun).TotalSeconds;
-        double read = StoreBenchmarks.Median(picks.Select(run => StoreBenchmarks.Milliseconds(() =>
-        {
-            long first = data.Times[run * StoreData.ScansPerRun], last = data.Times[(run + 1) * StoreData.ScansPerRun - 1];
-            int rows = Rows(connection, $"SELECT * FROM s WHERE t BETWEEN {first} AND {last}", StoreData.Channels);
-            StoreBenchmarks.Expect(rows == StoreData.ScansPerRun, "rows of a run in DuckDB");
-        })));
-        long width = (data.Times[^1] - data.Times[0]) / overviewBuckets + 1;
-        double overview = StoreBenchmarks.Median(Enumerable.Range(0, 7).Select(_ => StoreBenchmarks.Milliseconds(() =>
-            Rows(connection, $"SELECT (t - {data.Times[0]}) // {width} AS k, min(c3), max(c3) FROM s GROUP BY k", 2))));
-        connection.Close();
-        return new Figures((double)new FileInfo(path).Length / data.Readings, data.Readings / seconds, read, overview);
     }
 
     /// <summary>VictoriaMetrics by line protocol, 1,000 scans a request, values in their unit as a feed sends them; null if it is not installed.</summary>

@@ -27,11 +27,12 @@ internal sealed class AlarmBoard
     /// <param name="carriers">Its carriers.</param>
     /// <param name="gauge">The chamber's gauge; null without one.</param>
     /// <param name="vacuum">The chamber's evacuations.</param>
+    /// <param name="vapourPressure">Pressure at which the vapour boils round a carrier, mbar; NaN where that says nothing of its boards.</param>
     public AlarmBoard(
         CellDefinition cell, Reading[] readings, ChannelTrack[] channels, DeviceTrack[] devices, CarrierTrack[] carriers,
-        ChannelTrack? gauge, VacuumTracker vacuum)
+        ChannelTrack? gauge, VacuumTracker vacuum, Func<CarrierTrack, double> vapourPressure)
     {
-        _facts = new CellFacts(cell, readings, channels, devices, carriers, gauge, vacuum) { WasRaised = WasRaised, HasLeader = HasLeader };
+        _facts = new CellFacts(cell, readings, channels, devices, carriers, gauge, vacuum, vapourPressure) { WasRaised = WasRaised, HasLeader = HasLeader };
         _conditions = [.. ConditionList.Make().Where(c => cell.Alarms.Conditions.GetValueOrDefault(c.Name)?.Enabled ?? true)];
         _watches =
         [

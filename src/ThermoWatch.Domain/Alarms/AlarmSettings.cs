@@ -45,9 +45,6 @@ public sealed record AlarmRules
     /// <summary>Temperature above which the fluid decomposes, °C: the makers' sheets say about 290.</summary>
     public double FluidStability { get; init; } = 290;
 
-    /// <summary>Whether the vapour station heats by something else too: then a board may be hotter than the vapour.</summary>
-    public bool HeatsOtherwise { get; init; }
-
     /// <summary>Motion above which a carrier with molten joints is said to have moved, in the motion channel's unit; null: not watched.</summary>
     public double? MotionLimit { get; init; }
 }

@@ -7,7 +7,7 @@ using ThermoWatch.Domain.Specs;
 namespace ThermoWatch.Domain.Alarms;
 
 /// <summary>What conditions may ask about a carrier.</summary>
-internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
+internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<CarrierTrack, double> vapourPressure)
 {
     private readonly Dictionary<(string Figure, bool Upper, int Channel), Limit?> _limits = [];
     private readonly Dictionary<int, long> _notBefore = [];
@@ -35,6 +35,10 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
     /// <summary>All product channels.</summary>
     public ImmutableArray<ProductWatch> Products => track.Products;
 
+    /// <summary>Highest boiling point of the spec's fluid that the pressure round the carrier allows, °C; null where it says nothing of the boards.</summary>
+    public double? BoilingPoint =>
+        Spec?.Fluid is { } fluid && vapourPressure(track) is >= 1 and <= 1e6 and var pressure ? Specs.BoilingPoint.At(fluid, pressure).High : null;
+
     /// <summary>The newest evacuation of the open run; null without one.</summary>
     public VacuumStep? Step => Run is { Steps: { Count: > 0 } steps } ? steps[^1] : null;
 
@@ -57,7 +61,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track)
 
     /// <summary>The open run as figures see it.</summary>
     public RunScope Scope() => new(
-        facts.Cell, track.Products, facts.Gauge, Spec, Run!, facts.Now.UtcTicks, Final: false, RestKnown: !double.IsNaN(facts.RestPressure));
+        facts.Cell, track.Parts, Spec, Run!, facts.Now.UtcTicks, Final: false, RestKnown: !double.IsNaN(facts.RestPressure));
 
     /// <summary>The evacuations of the open run that work on voids, with their pressure figures.</summary>
     public IReadOnlyList<StepFigures> VoidSteps()

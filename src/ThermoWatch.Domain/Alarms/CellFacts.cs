@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
-using ThermoWatch.Domain.Specs;
 
 namespace ThermoWatch.Domain.Alarms;
 
@@ -14,11 +13,11 @@ internal sealed class CellFacts
 
     public CellFacts(
         CellDefinition cell, Reading[] readings, ChannelTrack[] channels, DeviceTrack[] devices, CarrierTrack[] carriers,
-        ChannelTrack? gauge, VacuumTracker vacuum)
+        ChannelTrack? gauge, VacuumTracker vacuum, Func<CarrierTrack, double> vapourPressure)
     {
         (Cell, _readings, Channels, _devices, Gauge, _vacuum) = (cell, readings, channels, devices, gauge, vacuum);
         Vapour = channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Vapour);
-        Carriers = [.. carriers.Select(c => new CarrierFacts(this, c))];
+        Carriers = [.. carriers.Select(c => new CarrierFacts(this, c, vapourPressure))];
     }
 
     public CellDefinition Cell { get; }
@@ -59,10 +58,6 @@ internal sealed class CellFacts
     /// <summary>Whether a channel has a judged reading that is no older than its gap limit allows.</summary>
     public bool IsFresh(ChannelTrack track) => track.Curve.Count > 0 && Now.UtcTicks - track.Curve.LastTicks <= Math.Max(track.GapTicks, Timestamp.TicksPerSecond);
 
-    /// <summary>Boiling point of the spec's fluid at the chamber's pressure of now, °C; null if that is not known.</summary>
-    public double? BoilingPointNow(Spec? spec) =>
-        spec?.Fluid is { } fluid && Gauge is not null && IsFresh(Gauge) ? BoilingPoint.At(fluid, Gauge.Curve.LastValue).Celsius : null;
-
     /// <summary>Index of the carrier that a product channel belongs to; -1 for a shared channel.</summary>
     public int CarrierOf(int channel)
     {
@@ -84,9 +79,6 @@ internal sealed class CellFacts
     public required Func<Alarm, bool> HasLeader { get; init; }
 
     // What nothing in the cell tells yet. Each is a fact that a condition already asks for.
-
-    /// <summary>Number of the recipe that the machine is running; null: no register is wired for it yet.</summary>
-    public int? RunningRecipe { get; set; }
 
     /// <summary>Number of the recipe that the carrier's product asks for; null: no spec names it yet.</summary>
     public int? WantedRecipe { get; set; }

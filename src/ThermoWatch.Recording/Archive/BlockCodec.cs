@@ -2,7 +2,6 @@ using System.Buffers.Binary;
 using System.IO.Compression;
 using System.Security.Cryptography;
 using ThermoWatch.Domain.Engine;
-using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Journal;
 
@@ -17,64 +16,32 @@ internal sealed class BlockCodec
     /// <summary>Most bytes of one block.</summary>
     public const int MostBytes = 1 << 30;
 
-    private const byte OtherSource = 0;
-    private const int MostSources = 254;
-
     private readonly ScanColumnsCodec _scans = new();
-    private readonly EntryCodec _entries = new();
-    private readonly ByteSink _others = new(), _columns = new(), _overview = new(), _content = new();
+    private readonly ByteSink _columns = new(), _overview = new();
 
-    /// <summary>Appends a block that holds the entries; they follow one another without a hole.</summary>
+    /// <summary>Appends a block that holds the entries.</summary>
     /// <param name="sink">Where to.</param>
-    /// <param name="entries">The entries, 1 to <see cref="MostEntries"/>.</param>
+    /// <param name="contents">The entries, 1 to <see cref="MostEntries"/>, closed.</param>
     /// <param name="previousHash">Hash of the block before it.</param>
     /// <returns>The block's own hash.</returns>
-    public byte[] Write(ByteSink sink, IReadOnlyList<JournalEntry> entries, ReadOnlySpan<byte> previousHash)
+    public byte[] Write(ByteSink sink, BlockContents contents, ReadOnlySpan<byte> previousHash)
     {
-        _others.Clear();
         _columns.Clear();
         _overview.Clear();
-        var order = new byte[entries.Count];
-        Dictionary<(int Device, int Points), (byte Source, List<RawScan> Scans)> sources = [];
-        long earliest = long.MaxValue, latest = long.MinValue;
-        int snapshots = 0;
-        for (int i = 0; i < entries.Count; i++)
+        foreach (ScanStack source in contents.Sources)
         {
-            JournalEntry entry = entries[i];
-            (earliest, latest) = (Math.Min(earliest, entry.Time.UtcTicks), Math.Max(latest, entry.Time.UtcTicks));
-            order[i] = OtherSource;
-            if (entry is InputEntry { Input: ScanInput { Scan: var scan } })
-            {
-                var key = (scan.DeviceIndex, scan.Values.Length);
-                if (sources.TryGetValue(key, out var source) || sources.Count < MostSources)
-                {
-                    source.Scans ??= [];
-                    source = (source.Source == 0 ? (byte)(sources.Count + 1) : source.Source, source.Scans);
-                    source.Scans.Add(scan);
-                    sources[key] = source;
-                    order[i] = source.Source;
-                    continue;
-                }
-            }
-
-            snapshots += entry is SnapshotEntry ? 1 : 0;
-            WriteOther(entry);
+            _scans.Write(_columns, _overview, source);
         }
 
-        foreach ((_, List<RawScan> scans) in sources.Values.OrderBy(source => source.Source))
-        {
-            _scans.Write(_columns, _overview, scans);
-        }
-
-        byte[] packedOrder = Pack(order), packedOthers = Pack(_others.Written);
+        byte[] packedOrder = Pack(contents.Order), packedOthers = Pack(contents.Others);
         var header = new BlockHeader
         {
-            FirstSequence = entries[0].Sequence,
-            LastSequence = entries[^1].Sequence,
-            Earliest = new Timestamp(earliest),
-            Latest = new Timestamp(latest),
-            Snapshots = snapshots,
-            Sources = sources.Count,
+            FirstSequence = contents.FirstSequence,
+            LastSequence = contents.LastSequence,
+            Earliest = contents.Earliest,
+            Latest = contents.Latest,
+            Snapshots = contents.Snapshots,
+            Sources = contents.Sources.Count,
             OverviewLength = _overview.Length,
             OverviewChecksum = Crc32C.Of(_overview.Written),
             OrderLength = packedOrder.Length,
@@ -110,7 +77,7 @@ internal sealed class BlockCodec
         long sequence = header.FirstSequence;
         foreach (byte source in order)
         {
-            JournalEntry? entry = source == OtherSource
+            JournalEntry? entry = source == BlockContents.OtherSource
                 ? ReadOther(ref rest, codec, sequence)
                 : source <= cursors.Length && cursors[source - 1].Next() is { } scan ? new InputEntry(sequence, new ScanInput(scan)) : null;
             if (entry is null)
@@ -126,31 +93,25 @@ internal sealed class BlockCodec
     }
 
     /// <summary>Whether a block gives these entries back bit for bit: asked before their first copy is deleted.</summary>
-    public static bool Holds(ReadOnlySpan<byte> block, BlockHeader header, IReadOnlyList<JournalEntry> entries)
+    public bool Holds(ReadOnlySpan<byte> block, BlockHeader header, BlockContents contents)
     {
-        ScanColumns[]? sources = ReadColumns(block, header);
-        byte[]? order = Unpack(block.Slice(header.OrderAt, header.OrderLength));
-        byte[]? others = Unpack(block.Slice(header.OthersAt, header.OthersLength));
-        if (sources is null || order is null || others is null || order.Length != entries.Count || header.FirstSequence != entries[0].Sequence)
+        if (header.FirstSequence != contents.FirstSequence || header.LastSequence != contents.LastSequence || header.Sources != contents.Sources.Count
+            || !contents.Order.SequenceEqual(Unpack(block.Slice(header.OrderAt, header.OrderLength)))
+            || !contents.Others.SequenceEqual(Unpack(block.Slice(header.OthersAt, header.OthersLength))))
         {
             return false;
         }
 
-        var cursors = Array.ConvertAll(sources, source => new ScanCursor(source));
-        var codec = new EntryCodec();
-        var rest = new ByteSource(others);
-        for (int i = 0; i < order.Length; i++)
+        var source = new ByteSource(block.Slice(header.ColumnsAt, header.ColumnsLength));
+        foreach (ScanStack stack in contents.Sources)
         {
-            bool same = order[i] == OtherSource
-                ? ReadOther(ref rest, codec, entries[i].Sequence) is { } other && EntryComparison.Same([entries[i]], [other])
-                : order[i] <= cursors.Length && entries[i] is InputEntry { Input: ScanInput { Scan: var scan } } && cursors[order[i] - 1].NextIs(scan);
-            if (!same)
+            if (!_scans.Holds(ref source, stack))
             {
                 return false;
             }
         }
 
-        return rest.Left == 0 && Array.TrueForAll(cursors, cursor => cursor.AtEnd);
+        return source.Left == 0;
     }
 
     /// <summary>The scans of a block, by device; null if they cannot be understood.</summary>
@@ -199,29 +160,6 @@ internal sealed class BlockCodec
         sink.CutTo(sink.Length - BlockHeader.HashLength);
         sink.Bytes(hash);
         return hash;
-    }
-
-    private void WriteOther(JournalEntry entry)
-    {
-        _content.Clear();
-        _entries.Forget(); // a scan among the others stands for itself
-        switch (entry)
-        {
-            case InputEntry input:
-                _entries.Write(_content, input.Input);
-                break;
-            case SnapshotEntry snapshot:
-                EntryCodec.WriteSnapshot(_content, snapshot.Time, snapshot.State.Span);
-                break;
-            case GapEntry gap:
-                EntryCodec.WriteGap(_content, gap.Time, gap.Last, gap.Count);
-                break;
-            default:
-                throw new ArgumentException($"{entry.GetType().Name} cannot be sealed.", nameof(entry));
-        }
-
-        _others.VarUInt((ulong)_content.Length);
-        _others.Bytes(_content.Written);
     }
 
     private static JournalEntry? ReadOther(ref ByteSource source, EntryCodec codec, long sequence)

@@ -13,11 +13,13 @@ internal sealed class CellArchive
     private readonly JournalOptions _options;
     private readonly IJournalDisk _disk;
     private readonly BlockCodec _codec = new();
+    private readonly BlockContents _contents = new();
     private readonly ByteSink _sink = new();
     private string? _path;
     private long _length;
     private byte[] _head = new byte[BlockHeader.HashLength];
     private SealedBlock? _cell;
+    private (SealedBlock? Block, byte[] Json) _said = (null, []);
 
     private CellArchive(string folder, int cellNumber, JournalOptions options, IJournalDisk disk) =>
         (_folder, _cellNumber, _options, _disk) = (folder, cellNumber, options, disk);
@@ -27,6 +29,9 @@ internal sealed class CellArchive
 
     /// <summary>Number of the last entry that is sealed; zero if none is.</summary>
     public long LastSequence { get; private set; }
+
+    /// <summary>Up to where it goes, and the hash that stands for all of it.</summary>
+    public JournalSeal Seal => new(LastSequence, Convert.ToHexStringLower(_head));
 
     /// <summary>Finds the blocks of a folder. A torn end, from a power cut while sealing, is cut off: the journal still has its entries.</summary>
     public static CellArchive Open(string folder, int cellNumber, JournalOptions options, IJournalDisk disk, List<JournalLoss> losses)
@@ -107,7 +112,7 @@ internal sealed class CellArchive
     }
 
     /// <summary>Seals the entries of one journal file: all of them, durably, or nothing.</summary>
-    /// <param name="entries">The entries in order.</param>
+    /// <param name="walk">The entries in order.</param>
     /// <param name="lastSequence">Number of the last one that there must be.</param>
     /// <param name="cell">How the cell was wired.</param>
     /// <param name="now">Stamps a new archive file.</param>
@@ -116,7 +121,7 @@ internal sealed class CellArchive
     /// Then nothing is sealed, and they stay where they are.
     /// </returns>
     /// <exception cref="IOException">The disk refuses; nothing is sealed.</exception>
-    public List<SealedBlock>? Append(IEnumerable<JournalEntry> entries, long lastSequence, CellDefinition cell, Timestamp now)
+    public List<SealedBlock>? Append(SegmentWalk walk, long lastSequence, CellDefinition cell, Timestamp now)
     {
         _sink.Clear();
         string? path = _path;
@@ -124,32 +129,29 @@ internal sealed class CellArchive
         byte[] head = _head;
         SealedBlock? cellBlock = _cell;
         List<SealedBlock> blocks = [];
-        foreach (JournalEntry[] chunk in entries.Chunk(_options.BlockEntries))
+        byte[] json = SegmentHeader.ToJson(cell);
+        while (TryFill(walk))
         {
-            if (Array.Exists(chunk, entry => entry is DamagedEntries))
-            {
-                return null;
-            }
-
+            long first = _contents.FirstSequence;
             if (path is null || (start >= _options.ArchiveBytes && blocks.Count == 0))
             {
-                path = Path.Combine(_folder, Path.ChangeExtension(Segment.NameFor(chunk[0].Sequence), ArchiveFileHeader.Extension));
+                path = Path.Combine(_folder, Path.ChangeExtension(Segment.NameFor(first), ArchiveFileHeader.Extension));
                 (start, cellBlock) = (0, null);
-                new ArchiveFileHeader(_cellNumber, chunk[0].Sequence, now, head).Write(_sink);
+                new ArchiveFileHeader(_cellNumber, first, now, head).Write(_sink);
             }
 
-            if (blocks.Count == 0 && !SameCell(cellBlock, cell))
+            if (blocks.Count == 0 && !SaysOfCell(cellBlock, json))
             {
                 long at = start + _sink.Length;
-                head = BlockCodec.WriteCell(_sink, cell, chunk[0].Sequence, head);
+                head = BlockCodec.WriteCell(_sink, cell, first, head);
                 cellBlock = new SealedBlock(path, at, BlockHeader.TryRead(_sink.Written[(int)(at - start)..])!, null);
             }
 
             long offset = start + _sink.Length;
-            head = _codec.Write(_sink, chunk, head);
+            head = _codec.Write(_sink, _contents, head);
             ReadOnlySpan<byte> bytes = _sink.Written[(int)(offset - start)..];
             BlockHeader header = BlockHeader.TryRead(bytes)!;
-            if (!BlockCodec.Holds(bytes, header, chunk))
+            if (!_codec.Holds(bytes, header, _contents))
             {
                 return null;
             }
@@ -157,15 +159,23 @@ internal sealed class CellArchive
             blocks.Add(new SealedBlock(path, offset, header, cellBlock));
         }
 
-        if (path is null || blocks.Count == 0 || blocks[^1].Header.LastSequence != lastSequence)
+        if (!walk.IsWhole || path is null || blocks.Count == 0 || blocks[^1].Header.LastSequence != lastSequence)
         {
             return null;
         }
 
         using (IJournalFile file = _disk.Open(path))
         {
-            file.Write(_sink.Written, start);
-            file.Flush();
+            try
+            {
+                file.Write(_sink.Written, start);
+                file.Flush();
+            }
+            catch (IOException)
+            {
+                file.CutTo(start); // half a block helps nobody, and on a full disk its bytes do
+                throw;
+            }
         }
 
         if (start == 0)
@@ -177,8 +187,54 @@ internal sealed class CellArchive
         return blocks;
     }
 
-    private static bool SameCell(SealedBlock? block, CellDefinition cell) =>
-        block?.ReadCell() is { } before && SegmentHeader.ToJson(before).AsSpan().SequenceEqual(SegmentHeader.ToJson(cell));
+    /// <summary>Lays out the entries of the next block; false if there are none left, or one of them is damaged.</summary>
+    private bool TryFill(SegmentWalk walk)
+    {
+        _contents.Clear(walk.NextSequence);
+        while (_contents.Count < _options.BlockEntries && walk.TryNextInto(_contents))
+        {
+            // Each call adds one.
+        }
+
+        _contents.Close();
+        return walk.IsWhole && _contents.Count > 0;
+    }
+
+    /// <summary>Whether the block says this of the cell. Asked at the end of every run, so what it says is kept.</summary>
+    private bool SaysOfCell(SealedBlock? block, byte[] json)
+    {
+        if (block is null)
+        {
+            return false;
+        }
+
+        if (_said.Block != block)
+        {
+            _said = (block, block.ReadCell() is { } cell ? SegmentHeader.ToJson(cell) : []);
+        }
+
+        return _said.Json.AsSpan().SequenceEqual(json);
+    }
+
+    /// <summary>Takes a block out: its front stays, for the chain and for saying what is missing; the rest of its bytes goes back to the disk.</summary>
+    /// <exception cref="IOException">The disk refuses.</exception>
+    public static SealedBlock Remove(SealedBlock block, IJournalDisk disk)
+    {
+        byte[] hash = block.ReadHash();
+        if (hash.Length == 0)
+        {
+            throw new IOException($"{Path.GetFileName(block.Path)}: the block at byte {block.Offset} cannot be read.");
+        }
+
+        var front = new ByteSink();
+        block.Header.WriteRemoved(front, hash);
+        using IJournalFile file = disk.Open(block.Path);
+        file.Write(front.Written, block.Offset);
+        file.Flush(); // before its bytes go: a front that says so and bytes that are still there do no harm, the other way round would
+        file.GiveBack(block.Offset + BlockHeader.Length, block.Header.BlockLength - BlockHeader.Length);
+        file.Flush();
+        return block with { Header = BlockHeader.TryRead(front.Written)! };
+    }
 
     private static byte[] HashAt(string path, long end)
     {

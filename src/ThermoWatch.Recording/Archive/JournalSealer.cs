@@ -10,13 +10,14 @@ internal sealed class JournalSealer : IDisposable
     private readonly SegmentList _segments;
     private readonly CellArchive _archive;
     private readonly TimeProvider _time;
+    private readonly Action<JournalSeal>? _sealed;
     private readonly AutoResetEvent _wake = new(false);
     private readonly Thread? _thread;
     private volatile bool _stopping;
 
-    public JournalSealer(SegmentList segments, CellArchive archive, TimeProvider time, bool inBackground)
+    public JournalSealer(SegmentList segments, CellArchive archive, TimeProvider time, bool inBackground, Action<JournalSeal>? whenSealed)
     {
-        (_segments, _archive, _time) = (segments, archive, time);
+        (_segments, _archive, _time, _sealed, Seal) = (segments, archive, time, whenSealed, archive.Seal);
         if (inBackground)
         {
             _thread = new Thread(Run) { IsBackground = true, Priority = ThreadPriority.BelowNormal, Name = "journal sealing" };
@@ -26,6 +27,9 @@ internal sealed class JournalSealer : IDisposable
 
     /// <summary>Why the last file could not be sealed; null if none failed. It is tried again with the next.</summary>
     public string? Problem { get; private set; }
+
+    /// <summary>Up to where everything is sealed.</summary>
+    public JournalSeal Seal { get; private set; }
 
     /// <summary>A file was closed, or there may be closed ones.</summary>
     public void Wake() => _wake.Set();
@@ -79,7 +83,7 @@ internal sealed class JournalSealer : IDisposable
             SegmentHeader? header = SegmentHeader.TryRead(bytes, out _);
             var walk = new SegmentWalk(bytes, header?.Length ?? 0, segment.FirstSequence, segment.Name);
             List<SealedBlock>? blocks = header is null ? null
-                : _archive.Append(EntriesOf(walk), segment.LastSequence, header.Cell, Timestamp.From(_time.GetUtcNow()));
+                : _archive.Append(walk, segment.LastSequence, header.Cell, Timestamp.From(_time.GetUtcNow()));
             Problem = null;
             if (blocks is null)
             {
@@ -89,20 +93,14 @@ internal sealed class JournalSealer : IDisposable
 
             _segments.Replace(segment, blocks.Select(AsSegment));
             File.Delete(segment.Path);
+            Seal = _archive.Seal;
+            _sealed?.Invoke(Seal);
             return true;
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
             Problem = fault.Message;
             return false;
-        }
-    }
-
-    private static IEnumerable<JournalEntry> EntriesOf(SegmentWalk walk)
-    {
-        while (walk.Next() is { } entry)
-        {
-            yield return entry;
         }
     }
 

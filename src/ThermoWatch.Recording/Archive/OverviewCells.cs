@@ -1,3 +1,4 @@
+using System.Numerics;
 using ThermoWatch.Recording.Codecs;
 
 namespace ThermoWatch.Recording.Archive;
@@ -11,7 +12,15 @@ internal sealed class OverviewCells
 
     private readonly List<(long Cell, int Start, int Count)>[] _levels;
 
-    private OverviewCells(List<(long Cell, int Start, int Count)>[] levels) => _levels = levels;
+    private readonly long[] _counts;
+    private readonly double[] _least, _most, _mean;
+
+    private OverviewCells(List<(long Cell, int Start, int Count)>[] levels)
+    {
+        _levels = levels;
+        int most = levels.Max(level => level.Count);
+        (_counts, _least, _most, _mean) = (new long[most], new double[most], new double[most], new double[most]);
+    }
 
     /// <summary>Cuts by time. Times that go back begin a new cell of the same number.</summary>
     public static OverviewCells Of(ReadOnlySpan<long> times)
@@ -20,9 +29,17 @@ internal sealed class OverviewCells
         for (int level = 0; level < levels.Length; level++)
         {
             List<(long Cell, int Start, int Count)> cells = levels[level] = [];
+            long from = 0, to = 0; // ticks of the last cell: a division for each time would cost more than all the rest
             for (int i = 0; i < times.Length; i++)
             {
+                if (times[i] >= from && times[i] < to)
+                {
+                    cells[^1] = (cells[^1].Cell, cells[^1].Start, cells[^1].Count + 1);
+                    continue;
+                }
+
                 long cell = FloorDivide(times[i], LevelTicks[level]);
+                (from, to) = unchecked((cell * LevelTicks[level], (cell + 1) * LevelTicks[level])); // an absurd time wraps, and then nothing lies between
                 if (cells is [.., var last] && last.Cell == cell)
                 {
                     cells[^1] = (cell, last.Start, last.Count + 1);
@@ -54,8 +71,8 @@ internal sealed class OverviewCells
     {
         foreach (List<(long Cell, int Start, int Count)> level in _levels)
         {
-            var counts = new long[level.Count];
-            double[] least = new double[level.Count], most = new double[level.Count], mean = new double[level.Count];
+            Span<long> counts = _counts.AsSpan(0, level.Count);
+            Span<double> least = _least.AsSpan(0, level.Count), most = _most.AsSpan(0, level.Count), mean = _mean.AsSpan(0, level.Count);
             for (int i = 0; i < level.Count; i++)
             {
                 (_, int start, int count) = level[i];
@@ -71,6 +88,42 @@ internal sealed class OverviewCells
     }
 
     private static (long Count, double Least, double Most, double Mean) Summarise(ReadOnlySpan<double> values)
+    {
+        // Four values at a time as long as all are numbers, which they nearly always are.
+        int width = Vector<double>.Count;
+        double least = double.PositiveInfinity, most = double.NegativeInfinity, sum = 0;
+        int at = 0;
+        if (values.Length >= width)
+        {
+            Vector<double> low = new(values), high = low, total = low;
+            for (at = width; at + width <= values.Length; at += width)
+            {
+                var next = new Vector<double>(values[at..]);
+                low = Vector.Min(low, next);
+                high = Vector.Max(high, next);
+                total += next;
+            }
+
+            sum = Vector.Sum(total);
+            for (int i = 0; i < width; i++)
+            {
+                least = Math.Min(least, low[i]);
+                most = Math.Max(most, high[i]);
+            }
+        }
+
+        for (; at < values.Length; at++)
+        {
+            least = Math.Min(least, values[at]);
+            most = Math.Max(most, values[at]);
+            sum += values[at];
+        }
+
+        return double.IsFinite(sum) ? (values.Length, least, most, sum / values.Length) : SummariseNumbers(values);
+    }
+
+    /// <summary>The same for values of which some are not a number, or not finite.</summary>
+    private static (long Count, double Least, double Most, double Mean) SummariseNumbers(ReadOnlySpan<double> values)
     {
         long count = 0;
         double least = double.PositiveInfinity, most = double.NegativeInfinity, sum = 0;

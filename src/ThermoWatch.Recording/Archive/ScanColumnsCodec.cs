@@ -1,3 +1,4 @@
+using System.Runtime.InteropServices;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Codecs;
 
@@ -9,44 +10,66 @@ internal sealed class ScanColumnsCodec
     private readonly ColumnCodec _columns = new();
     private readonly NumberColumn _numbers = new();
     private readonly ByteSink _point = new();
-    private long[] _times = [];
+    private long[] _integers = [];
     private double[] _values = [];
 
-    /// <summary>Writes scans that all are of one device and have the same number of points, and their overview.</summary>
-    public void Write(ByteSink sink, ByteSink overview, IReadOnlyList<RawScan> scans)
+    /// <summary>Writes the scans of one device, and their overview.</summary>
+    public void Write(ByteSink sink, ByteSink overview, ScanStack scans)
     {
-        int points = scans[0].Values.Length;
-        if (_times.Length != scans.Count)
+        Prepare(scans.Count);
+        var cells = OverviewCells.Of(scans.Times);
+        cells.WriteHead(overview, _columns, scans.DeviceIndex, scans.Points);
+        WriteHead(sink, scans);
+        for (int point = 0; point < scans.Points; point++)
         {
-            (_times, _values) = (new long[scans.Count], new double[scans.Count]);
-        }
-
-        for (int i = 0; i < scans.Count; i++)
-        {
-            _times[i] = scans[i].Time.UtcTicks;
-        }
-
-        var cells = OverviewCells.Of(_times);
-        cells.WriteHead(overview, _columns, scans[0].DeviceIndex, points);
-        WriteHead(sink, scans[0].DeviceIndex, points, scans.Count);
-        for (int point = 0; point < points; point++)
-        {
-            for (int i = 0; i < scans.Count; i++)
+            _point.Clear();
+            foreach (QualityRun run in scans.Runs(point))
             {
-                _values[i] = scans[i].Values[point];
+                _point.VarUInt((ulong)run.Count);
+                _point.Byte(QualityCode.Of(run.Quality));
             }
 
-            _point.Clear();
-            WriteQualities(_point, scans, point);
-            NumberForm form = _numbers.Write(_point, _values);
+            NumberForm form = _numbers.Write(_point, scans.Values(point));
             sink.VarUInt((ulong)_point.Length);
             sink.Bytes(_point.Written);
 
             _point.Clear();
-            cells.WritePoint(_point, _columns, _numbers, _values, form);
+            cells.WritePoint(_point, _columns, _numbers, scans.Values(point), form);
             overview.VarUInt((ulong)_point.Length);
             overview.Bytes(_point.Written);
         }
+    }
+
+    /// <summary>Whether the scans at the front of the source are these, bit for bit.</summary>
+    public bool Holds(ref ByteSource source, ScanStack scans)
+    {
+        Prepare(scans.Count);
+        ulong device = source.VarUInt(), points = source.VarUInt(), count = source.VarUInt();
+        long unit = unchecked((long)source.VarUInt()), first = source.Int64();
+        if (device != (ulong)scans.DeviceIndex || points != (ulong)scans.Points || count != (ulong)scans.Count)
+        {
+            return false;
+        }
+
+        Span<long> integers = _integers.AsSpan(0, scans.Count);
+        Span<double> values = _values.AsSpan(0, scans.Count);
+        ColumnCodec.Read(ref source, integers);
+        bool same = true;
+        for (int i = 0; i < integers.Length; i++)
+        {
+            same &= unchecked(first + integers[i] * unit) == scans.Times[i];
+        }
+
+        for (int point = 0; point < scans.Points && same; point++)
+        {
+            var column = new ByteSource(source.Bytes(source.Count()));
+            same = CollectionsMarshal.AsSpan(scans.Runs(point)).SequenceEqual(ReadQualities(ref column, scans.Count));
+            NumberColumn.Read(ref column, values, integers);
+            same = same && !column.Failed && column.Left == 0
+                && MemoryMarshal.AsBytes(values).SequenceEqual(MemoryMarshal.AsBytes(scans.Values(point))); // by bits: a NaN is like itself
+        }
+
+        return same && !source.Failed;
     }
 
     /// <summary>Reads the scans at the front of the source; null if they cannot be understood.</summary>
@@ -86,48 +109,40 @@ internal sealed class ScanColumnsCodec
         return source.Failed ? null : new ScanColumns((int)device, times, values, qualities);
     }
 
-    /// <summary>Times are held in the largest unit that divides all their distances: an instrument polled by the millisecond costs no more.</summary>
-    private void WriteHead(ByteSink sink, int device, int points, int count)
+    private void Prepare(int count)
     {
-        long first = _times[0];
+        if (_integers.Length < count)
+        {
+            (_integers, _values) = (new long[count], new double[count]);
+        }
+    }
+
+    /// <summary>Times are held in the largest unit that divides all their distances: an instrument polled by the millisecond costs no more.</summary>
+    private void WriteHead(ByteSink sink, ScanStack scans)
+    {
+        ReadOnlySpan<long> times = scans.Times;
+        long first = times[0];
         ulong unit = 0, farthest = 0;
-        foreach (long time in _times)
+        foreach (long time in times)
         {
             var distance = (ulong)Int128.Abs((Int128)time - first);
-            unit = GreatestCommonDivisor(unit, distance);
+            unit = unit == 0 || distance % unit != 0 ? GreatestCommonDivisor(unit, distance) : unit;
             farthest = Math.Max(farthest, distance);
         }
 
         // Distances beyond an i64 come from absurd times only; in single ticks they wrap, and come back by wrapping.
         unit = unit == 0 || farthest > long.MaxValue ? 1 : unit;
-        sink.VarUInt((ulong)device);
-        sink.VarUInt((ulong)points);
-        sink.VarUInt((ulong)count);
+        sink.VarUInt((ulong)scans.DeviceIndex);
+        sink.VarUInt((ulong)scans.Points);
+        sink.VarUInt((ulong)times.Length);
         sink.VarUInt(unit);
         sink.Int64(first);
-        for (int i = 0; i < _times.Length; i++)
+        for (int i = 0; i < times.Length; i++)
         {
-            _times[i] = unchecked(_times[i] - first) / (long)unit;
+            _integers[i] = unchecked(times[i] - first) / (long)unit;
         }
 
-        _columns.Write(sink, _times);
-    }
-
-    private static void WriteQualities(ByteSink sink, IReadOnlyList<RawScan> scans, int point)
-    {
-        for (int start = 0; start < scans.Count;)
-        {
-            byte code = QualityCode.Of(scans[start].Qualities[point]);
-            int end = start + 1;
-            while (end < scans.Count && QualityCode.Of(scans[end].Qualities[point]) == code)
-            {
-                end++;
-            }
-
-            sink.VarUInt((ulong)(end - start));
-            sink.Byte(code);
-            start = end;
-        }
+        _columns.Write(sink, _integers.AsSpan(0, times.Length));
     }
 
     private static QualityRun[] ReadQualities(ref ByteSource source, int count)

@@ -12,7 +12,7 @@ internal sealed class ScanReader(SegmentList segments, JournalReader journal)
     {
         foreach (Segment piece in segments.All())
         {
-            if (piece.Sealed is { } block && (block.Header.Latest < from || block.Header.Earliest > to))
+            if (piece.Sealed is { } block && (block.Header.IsRemoved || block.Header.Latest < from || block.Header.Earliest > to))
             {
                 continue;
             }
@@ -31,13 +31,17 @@ internal sealed class ScanReader(SegmentList segments, JournalReader journal)
         IEnumerable<ScanColumns>? columns = piece.Sealed is { } block ? block.ReadColumns(out problem) : FromEntries(piece, damaged);
         if (columns is null)
         {
-            damaged?.Invoke(problem!);
+            if (problem != SealedBlock.Removed)
+            {
+                damaged?.Invoke(problem!);
+            }
+
             yield break;
         }
 
         foreach (ScanColumns whole in columns)
         {
-            if (Cut(whole, from, to) is { } part)
+            foreach (ScanColumns part in Cut(whole, from, to))
             {
                 yield return part;
             }
@@ -96,24 +100,33 @@ internal sealed class ScanReader(SegmentList segments, JournalReader journal)
         return new ScanColumns(scans[0].DeviceIndex, [.. scans.Select(scan => scan.Time)], values, qualities);
     }
 
-    /// <summary>The part within a span. The times of a device rise, or else whatever lies between the first and the last match comes too.</summary>
-    private static ScanColumns? Cut(ScanColumns whole, Timestamp from, Timestamp to)
+    /// <summary>The part within a span; more than one where a clock went back.</summary>
+    private static IEnumerable<ScanColumns> Cut(ScanColumns whole, Timestamp from, Timestamp to)
     {
-        int first = Array.FindIndex(whole.Times, time => time >= from);
-        int last = Array.FindLastIndex(whole.Times, time => time <= to);
-        if (first < 0 || last < first)
+        for (int first = 0; first < whole.Count;)
         {
-            return null;
-        }
+            if (whole.Times[first] < from || whole.Times[first] > to)
+            {
+                first++;
+                continue;
+            }
 
-        if (first == 0 && last == whole.Count - 1)
-        {
-            return whole;
-        }
+            int end = first + 1;
+            while (end < whole.Count && whole.Times[end] >= from && whole.Times[end] <= to)
+            {
+                end++;
+            }
 
-        Range range = first..(last + 1);
+            yield return first == 0 && end == whole.Count ? whole : Part(whole, first, end);
+            first = end;
+        }
+    }
+
+    private static ScanColumns Part(ScanColumns whole, int first, int end)
+    {
+        Range range = first..end;
         return new ScanColumns(whole.DeviceIndex, whole.Times[range], Array.ConvertAll(whole.Values, column => column[range]),
-            Array.ConvertAll(whole.Qualities, runs => Cut(runs, first, last - first + 1)));
+            Array.ConvertAll(whole.Qualities, runs => Cut(runs, first, end - first)));
     }
 
     private static QualityRun[] Cut(QualityRun[] runs, int skip, int take)

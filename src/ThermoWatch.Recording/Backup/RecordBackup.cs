@@ -3,6 +3,7 @@ using System.Text.Json;
 using Microsoft.Data.Sqlite;
 using ThermoWatch.Recording.Archive;
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Integrity;
 using ThermoWatch.Recording.Journal;
@@ -43,15 +44,22 @@ public static class RecordBackup
         try
         {
             Directory.CreateDirectory(target);
-            foreach (string journal in JournalFolders(data))
-            {
-                CopyJournal(journal, Path.Combine(target, Path.GetRelativePath(data, journal)), progress, stop);
-            }
-
+            // Tables lean on the chain and the chain on the archives: each is copied before what it leans on, which only grows.
             if (File.Exists(Path.Combine(data, CatalogueName)))
             {
                 CatalogueFile.Copy(Path.Combine(data, CatalogueName), Path.Combine(target, CatalogueName));
                 progress?.Report(CatalogueName);
+            }
+
+            if (File.Exists(Path.Combine(data, ChainFile.FileName)))
+            {
+                CopyChain(Path.Combine(data, ChainFile.FileName), Path.Combine(target, ChainFile.FileName));
+                progress?.Report(ChainFile.FileName);
+            }
+
+            foreach ((_, string journal) in DataFolder.Journals(data))
+            {
+                CopyJournal(journal, Path.Combine(target, Path.GetRelativePath(data, journal)), progress, stop);
             }
 
             BackupFile[] files = [.. Directory.EnumerateFiles(target, "*", SearchOption.AllDirectories).Order(StringComparer.Ordinal).Select(path => Describe(target, path))];
@@ -108,10 +116,21 @@ public static class RecordBackup
         }
     }
 
-    private static IEnumerable<string> JournalFolders(string data)
+    /// <summary>Up to its last whole line: it may have been caught in the middle of a write.</summary>
+    private static void CopyChain(string from, string to)
     {
-        string cells = Path.Combine(data, "cells");
-        return Directory.Exists(cells) ? Directory.GetDirectories(cells).Select(cell => Path.Combine(cell, "journal")).Where(Directory.Exists) : [];
+        File.Copy(from, to);
+        using var stream = new FileStream(to, FileMode.Open, FileAccess.ReadWrite);
+        while (stream.Length > 0)
+        {
+            stream.Position = stream.Length - 1;
+            if (stream.ReadByte() == '\n')
+            {
+                break;
+            }
+
+            stream.SetLength(stream.Length - 1);
+        }
     }
 
     /// <summary>The journal first: a file that is sealed while we copy is then found in the archive, and no entry is missed.</summary>

@@ -100,6 +100,59 @@ internal static class Migrations
             ) STRICT;
             CREATE INDEX service_log_by_time ON service_log (cell, time_ticks);
             """),
+        ("audit trail, specs, configurations, and the chain that all of it stands in", """
+            CREATE TABLE audit (
+                number INTEGER PRIMARY KEY,
+                time_ticks INTEGER NOT NULL,
+                who TEXT NOT NULL,
+                station TEXT NOT NULL,
+                action TEXT NOT NULL,
+                subject TEXT NOT NULL,
+                before TEXT,
+                after TEXT,
+                reason TEXT
+            ) STRICT;
+            CREATE INDEX audit_by_subject ON audit (subject, number);
+            CREATE TABLE spec_versions (
+                name TEXT NOT NULL,
+                version INTEGER NOT NULL,
+                json TEXT NOT NULL,
+                added_ticks INTEGER NOT NULL,
+                added_by TEXT NOT NULL,
+                PRIMARY KEY (name, version)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE configuration_versions (
+                number INTEGER PRIMARY KEY,
+                json TEXT NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                by_whom TEXT NOT NULL
+            ) STRICT;
+            CREATE TABLE seals (
+                cell INTEGER NOT NULL,
+                last_sequence INTEGER NOT NULL,
+                hash TEXT NOT NULL,
+                PRIMARY KEY (cell, last_sequence)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE removals (
+                number INTEGER PRIMARY KEY,
+                cell INTEGER NOT NULL,
+                first_sequence INTEGER NOT NULL,
+                last_sequence INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                who TEXT NOT NULL,
+                why TEXT NOT NULL,
+                run INTEGER
+            ) STRICT;
+            CREATE TABLE node_keys (number INTEGER PRIMARY KEY, public_key TEXT NOT NULL) STRICT;
+            CREATE TABLE chain_applied (id INTEGER PRIMARY KEY CHECK (id = 1), number INTEGER NOT NULL, length INTEGER NOT NULL) STRICT;
+            INSERT INTO chain_applied VALUES (1, 0, 0);
+            """),
+        ("kind, recipe and load of a run", """
+            ALTER TABLE runs ADD COLUMN kind TEXT NOT NULL DEFAULT 'profile';
+            ALTER TABLE runs ADD COLUMN recipe INTEGER;
+            ALTER TABLE runs ADD COLUMN load INTEGER;
+            ALTER TABLE runs ADD COLUMN start_reason TEXT NOT NULL DEFAULT '';
+            """),
         ("what happened to an alarm, who did it, and why", """
             ALTER TABLE alarm_events ADD COLUMN signal TEXT NOT NULL DEFAULT 'ConditionActive';
             ALTER TABLE alarm_events ADD COLUMN priority TEXT NOT NULL DEFAULT 'Medium';

@@ -3,6 +3,7 @@ using System.Text.Json;
 using Microsoft.Data.Sqlite;
 using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Codecs;
 
 namespace ThermoWatch.Recording.Catalogue;
@@ -55,26 +56,11 @@ public sealed class RunBook
     {
         ArgumentNullException.ThrowIfNull(edit);
         (RunRecord Record, ImmutableArray<FieldChange> Changes) result = (RunRecord.Empty, []);
-        _file.WriteTogether(write =>
+        _file.Record(ChainKinds.Record, () =>
         {
-            // Read behind the writer's gate: two people who edit at once both get their words in.
+            // Read under the writer's lock: two people who edit at once both get their words in.
             result = edit.ApplyTo(Record(cell, run));
-            if (result.Changes.IsEmpty)
-            {
-                return;
-            }
-
-            write("INSERT INTO run_records (cell, run, product, record) VALUES ($cell, $run, $product, $record) "
-                + "ON CONFLICT (cell, run) DO UPDATE SET product = excluded.product, record = excluded.record",
-                ("$cell", cell), ("$run", run), ("$product", result.Record.Product), ("$record", ToJson(result.Record)));
-            write("DELETE FROM run_serials WHERE cell = $cell AND run = $run", ("$cell", cell), ("$run", run));
-            foreach (string serial in result.Record.Serials)
-            {
-                write("INSERT INTO run_serials (serial, cell, run) VALUES ($serial, $cell, $run)", ("$serial", serial), ("$cell", cell), ("$run", run));
-            }
-
-            write("INSERT INTO run_changes (cell, run, time_ticks, by_whom, reason, changes) VALUES ($cell, $run, $time, $by, $reason, $changes)",
-                ("$cell", cell), ("$run", run), ("$time", time.UtcTicks), ("$by", by), ("$reason", reason), ("$changes", ToJson(result.Changes)));
+            return result.Changes.IsEmpty ? null : new RecordBody(cell, run, time, by, reason, result.Record, result.Changes);
         });
         return result;
     }
@@ -94,10 +80,7 @@ public sealed class RunBook
     public void Decide(int cell, long run, Decision decision)
     {
         ArgumentNullException.ThrowIfNull(decision);
-        _file.Write(
-            "INSERT INTO decisions (cell, run, time_ticks, kind, by_whom, reason, reference, what) VALUES ($cell, $run, $time, $kind, $by, $reason, $reference, $what)",
-            ("$cell", cell), ("$run", run), ("$time", decision.Time.UtcTicks), ("$kind", decision.Kind.ToString()), ("$by", decision.By), ("$reason", decision.Reason),
-            ("$reference", decision.Reference), ("$what", decision.What));
+        _file.Record(ChainKinds.Decision, new DecisionBody(cell, run, decision));
     }
 
     /// <summary>Decisions of a run, oldest first: the last one stands.</summary>
@@ -112,15 +95,12 @@ public sealed class RunBook
         ("$cell", cell), ("$runs", JsonSerializer.Serialize(runs))).ToDictionary(d => d.Run, d => d.Decision);
 
     /// <summary>Releases a run as a reference; once more after it was withdrawn.</summary>
-    public void ReleaseAsReference(int cell, long run, Timestamp time, string by, string reason) => _file.Write(
-        "INSERT INTO reference_runs (cell, run, time_ticks, by_whom, reason) SELECT $cell, $run, $time, $by, $reason "
-        + "WHERE NOT EXISTS (SELECT 1 FROM reference_runs WHERE cell = $cell AND run = $run AND withdrawn_ticks IS NULL)",
-        ("$cell", cell), ("$run", run), ("$time", time.UtcTicks), ("$by", by), ("$reason", reason));
+    public void ReleaseAsReference(int cell, long run, Timestamp time, string by, string reason) =>
+        _file.Record(ChainKinds.Reference, new ReferenceBody(cell, run, time, by, reason), () => Stands(cell, run));
 
     /// <summary>Takes a reference back: later runs are no longer compared with it.</summary>
-    public void WithdrawReference(int cell, long run, Timestamp time, string by, string reason) => _file.Write(
-        "UPDATE reference_runs SET withdrawn_ticks = $time, withdrawn_by = $by, withdrawn_reason = $reason WHERE cell = $cell AND run = $run AND withdrawn_ticks IS NULL",
-        ("$cell", cell), ("$run", run), ("$time", time.UtcTicks), ("$by", by), ("$reason", reason));
+    public void WithdrawReference(int cell, long run, Timestamp time, string by, string reason) =>
+        _file.Record(ChainKinds.Withdrawn, new ReferenceBody(cell, run, time, by, reason), () => !Stands(cell, run));
 
     /// <summary>References of a cell, the withdrawn ones too, by run and time.</summary>
     public IReadOnlyList<ReferenceRelease> References(int cell) => _file.Read(
@@ -133,10 +113,7 @@ public sealed class RunBook
     public void AddService(int cell, ServiceEntry entry)
     {
         ArgumentNullException.ThrowIfNull(entry);
-        _file.Write(
-            "INSERT INTO service_log (cell, time_ticks, kind, by_whom, remark, amount_ml, lot) VALUES ($cell, $time, $kind, $by, $remark, $amount, $lot)",
-            ("$cell", cell), ("$time", entry.Time.UtcTicks), ("$kind", entry.Kind.ToString()), ("$by", entry.By), ("$remark", entry.Remark),
-            ("$amount", entry.AmountMillilitre), ("$lot", entry.Lot));
+        _file.Record(ChainKinds.Service, new ServiceBody(cell, entry));
     }
 
     /// <summary>The service log of a cell's machine, in the order of time.</summary>
@@ -146,12 +123,13 @@ public sealed class RunBook
             new Timestamp(row.GetInt64(1)), Enum.Parse<ServiceKind>(row.GetString(2)), row.GetString(3), row.GetString(4), row.IsDBNull(5) ? null : row.GetDouble(5), Text(row, 6))),
         ("$cell", cell));
 
+    private bool Stands(int cell, long run) => _file.Read(
+        "SELECT 1 FROM reference_runs WHERE cell = $cell AND run = $run AND withdrawn_ticks IS NULL", _ => true, ("$cell", cell), ("$run", run)).Count > 0;
+
     private static Decision ReadDecision(SqliteDataReader row) => new(
         new Timestamp(row.GetInt64(0)), Enum.Parse<DecisionKind>(row.GetString(1)), row.GetString(2), row.GetString(3), Text(row, 4), Text(row, 5));
 
     private static string? Text(SqliteDataReader row, int column) => row.IsDBNull(column) ? null : row.GetString(column);
-
-    private static string ToJson<T>(T value) => JsonSerializer.Serialize(value, RecordJson.Options);
 
     private static T FromJson<T>(string json) => JsonSerializer.Deserialize<T>(json, RecordJson.Options)!;
 }

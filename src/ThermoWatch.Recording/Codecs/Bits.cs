@@ -12,30 +12,23 @@ internal ref struct BitWriter(Span<byte> room)
     private int _count;
     private int _at;
 
-    /// <summary>Appends the lowest bits of a number; at most 32, and no higher bit is set.</summary>
+    /// <summary>Appends the lowest bits of a number; at most 56, and no higher bit is set.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public void Put(ulong bits, int count)
     {
+        // Eight bytes are written every time, of which only whole ones are kept: cheaper than asking whether there are any.
         _held |= bits << _count;
         _count += count;
-        if (_count >= 32)
-        {
-            BinaryPrimitives.WriteUInt32LittleEndian(_room[_at..], unchecked((uint)_held));
-            _at += 4;
-            _held >>= 32;
-            _count -= 32;
-        }
+        BinaryPrimitives.WriteUInt64LittleEndian(_room[_at..], _held);
+        _at += _count >> 3;
+        _held >>= _count & ~7;
+        _count &= 7;
     }
 
     /// <summary>Fills the last byte with zeros and returns how many bytes there are.</summary>
     public int Finish()
     {
-        for (; _count > 0; _count -= 8, _held >>= 8)
-        {
-            _room[_at++] = unchecked((byte)_held);
-        }
-
-        return _at;
+        return _count > 0 ? _at + 1 : _at; // the byte itself has been written with the bits
     }
 }
 

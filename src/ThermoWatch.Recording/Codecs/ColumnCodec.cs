@@ -39,7 +39,8 @@ internal sealed class ColumnCodec
         Prediction.LeftOverFromPrevious(values, previous);
         bool byLine = Weight(line) < Weight(previous);
         Encode(byLine ? line : previous);
-        if (_bits.Length >= values.Length * 8)
+        const int MostBefore = 12; // the first value and the number of bytes
+        if (_bits.Length + MostBefore > values.Length * 8)
         {
             sink.Byte(Raw);
             foreach (long value in values)
@@ -104,8 +105,7 @@ internal sealed class ColumnCodec
                 ulong zeros = value >> parameter;
                 if (zeros < MostZeros)
                 {
-                    writer.Put(1UL << (int)zeros, (int)zeros + 1);
-                    writer.Put(value & mask, parameter);
+                    writer.Put(1UL << (int)zeros | (value & mask) << ((int)zeros + 1), (int)zeros + 1 + parameter);
                 }
                 else
                 {
@@ -122,63 +122,71 @@ internal sealed class ColumnCodec
     private static bool Decode(ReadOnlySpan<byte> bytes, Span<long> values, bool byLine)
     {
         var reader = new BitReader(bytes);
+        Span<ulong> left = stackalloc ulong[Group];
         long sum = 0, weighted = 0;
-        int parameter = 0, untilGroup = 0;
-        for (int i = 1; i < values.Length; i++)
+        for (int start = 1; start < values.Length; start += Group)
         {
-            if (untilGroup-- == 0)
+            Span<ulong> group = left[..Math.Min(Group, values.Length - start)];
+            if (!TryDecodeGroup(ref reader, group))
             {
-                untilGroup = Group - 1;
-                reader.Fill();
-                parameter = (int)reader.Take(5);
+                return false;
             }
 
-            reader.Fill();
-            int zeros = reader.TakeZeros();
-            ulong value;
+            int at = start;
+            for (int end = byLine ? Math.Min(Prediction.Window, start + group.Length) : start + group.Length; at < end; at++)
+            {
+                values[at] = unchecked(values[at - 1] + ZigZag.Decode(group[at - start]));
+            }
+
+            if (at == start + group.Length)
+            {
+                continue;
+            }
+
+            if (start == 1)
+            {
+                (sum, weighted) = Prediction.Sums(values);
+            }
+
+            for (; at < start + group.Length; at++)
+            {
+                long next = unchecked(Prediction.OneStepOn(weighted) + ZigZag.Decode(group[at - start]));
+                values[at] = next;
+                Prediction.Slide(ref sum, ref weighted, values[at - Prediction.Window], next);
+            }
+        }
+
+        return !reader.Overrun;
+    }
+
+    private static bool TryDecodeGroup(ref BitReader reader, scoped Span<ulong> group)
+    {
+        BitReader own = reader; // a copy stays in registers
+        own.Fill();
+        int parameter = (int)own.Take(5);
+        for (int i = 0; i < group.Length; i++)
+        {
+            own.Fill();
+            int zeros = own.TakeZeros();
             if (zeros < MostZeros)
             {
-                value = (ulong)zeros << parameter | reader.Take(parameter);
+                group[i] = (ulong)zeros << parameter | own.Take(parameter);
             }
             else if (zeros == MostZeros)
             {
-                reader.Fill();
-                value = reader.Take(32);
-                reader.Fill();
-                value |= reader.Take(32) << 32;
+                own.Fill();
+                group[i] = own.Take(32);
+                own.Fill();
+                group[i] |= own.Take(32) << 32;
             }
             else
             {
                 return false;
             }
-
-            unchecked
-            {
-                long expected;
-                if (!byLine || i < Prediction.Window)
-                {
-                    expected = values[i - 1];
-                }
-                else
-                {
-                    if (i == Prediction.Window)
-                    {
-                        (sum, weighted) = Prediction.Sums(values);
-                    }
-
-                    expected = Prediction.OneStepOn(weighted);
-                }
-
-                long next = expected + ZigZag.Decode(value);
-                values[i] = next;
-                if (byLine && i >= Prediction.Window)
-                {
-                    Prediction.Slide(ref sum, ref weighted, values[i - Prediction.Window], next);
-                }
-            }
         }
 
-        return !reader.Overrun;
+        reader = own;
+        return true;
     }
 
     private static int BestParameter(ReadOnlySpan<ulong> group)

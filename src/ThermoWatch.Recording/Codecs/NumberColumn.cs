@@ -94,6 +94,11 @@ internal sealed class NumberColumn
     private bool TryConvert(ReadOnlySpan<double> values, NumberForm form)
     {
         _exceptions.Clear();
+        if (form == NumberForm.Integer && NumberForms.AreIntegers(values, _integers))
+        {
+            return true;
+        }
+
         int allowed = values.Length / 64 + 1;
         long last = 0;
         for (int i = 0; i < values.Length; i++)

@@ -1,3 +1,6 @@
+using System.Numerics;
+using System.Runtime.Intrinsics;
+
 namespace ThermoWatch.Recording.Codecs;
 
 /// <summary>How a raw number is held as an integer, so that neighbours differ by little. The codes stand in files: never renumber.</summary>
@@ -116,6 +119,37 @@ internal static class NumberForms
 
         double rounded = Math.Round(value * PowersOfTen[Digits(form)]);
         return Math.Abs(rounded) <= MostInteger ? ToNumber((long)rounded, form) : (float)value;
+    }
+
+    /// <summary>Converts as long as all are integers; false when one is not. Most instruments count, so this is worth a way of its own.</summary>
+    public static bool AreIntegers(ReadOnlySpan<double> values, Span<long> integers)
+    {
+        int at = 0;
+        if (Vector512.IsHardwareAccelerated || Vector256.IsHardwareAccelerated)
+        {
+            var most = new Vector<double>(MostInteger);
+            for (; at + Vector<double>.Count <= values.Length; at += Vector<double>.Count)
+            {
+                var four = new Vector<double>(values[at..]);
+                Vector<long> converted = Vector.ConvertToInt64(four);
+                if (!Vector.LessThanOrEqualAll(Vector.Abs(four), most) || !Vector.EqualsAll(Vector.AsVectorInt64(Vector.ConvertToDouble(converted)), Vector.AsVectorInt64(four)))
+                {
+                    return false;
+                }
+
+                converted.CopyTo(integers[at..]);
+            }
+        }
+
+        for (; at < values.Length; at++)
+        {
+            if (!TryAs(values[at], NumberForm.Integer, out integers[at]))
+            {
+                return false;
+            }
+        }
+
+        return true;
     }
 
     /// <summary>The numbers that a whole column of integers stands for.</summary>

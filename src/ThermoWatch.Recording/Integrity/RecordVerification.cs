@@ -1,4 +1,6 @@
 using ThermoWatch.Recording.Archive;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Journal;
 
 namespace ThermoWatch.Recording.Integrity;
@@ -44,25 +46,43 @@ public static class RecordVerification
         string data, IProgress<(string Part, long Done, long Total)>? progress = null, CancellationToken stop = default)
     {
         List<(string Part, VerificationReport Report)> parts = [];
-        string cells = Path.Combine(data, "cells");
-        string[] folders = Directory.Exists(cells) ? Directory.GetDirectories(cells) : [];
-        foreach (string cell in folders.Order(StringComparer.Ordinal))
+        List<(int Cell, string Journal)> journals = [];
+        foreach ((int cell, string journal) in DataFolder.Journals(data))
         {
-            string journal = Path.Combine(cell, "journal"), part = Path.GetRelativePath(data, journal);
-            if (Directory.Exists(journal))
-            {
-                parts.Add((part, OfJournal(journal, progress is null ? null : new Part(part, progress), stop)));
-            }
+            string part = Path.GetRelativePath(data, journal);
+            parts.Add((part, OfJournal(journal, progress is null ? null : new Part(part, progress), stop)));
+            journals.Add((cell, journal));
+        }
+
+        string chain = Path.Combine(data, ChainFile.FileName);
+        if (File.Exists(chain))
+        {
+            parts.Add((ChainFile.FileName, ChainCheck.Of(chain, journals, progress is null ? null : new Part(ChainFile.FileName, progress), stop)));
         }
 
         string catalogue = Path.Combine(data, "thermowatch.sqlite");
         if (File.Exists(catalogue))
         {
-            Misfit[] misfits = [.. Catalogue.CatalogueFile.Check(catalogue).Select(what => new Misfit(Path.GetFileName(catalogue), 0, what))];
+            string[] found = [.. CatalogueFile.Check(catalogue)];
+            Misfit[] misfits = [.. (found.Length > 0 ? found : CatalogueFile.CompareWithChain(catalogue)).Select(what => new Misfit(Path.GetFileName(catalogue), 0, what))];
             parts.Add((Path.GetFileName(catalogue), new VerificationReport(misfits, 0, new FileInfo(catalogue).Length, 0, "")));
         }
 
         return parts;
+    }
+
+    /// <summary>The hash of the block that ends with an entry, as it stands in the archive; null if there is none.</summary>
+    internal static string? HashAt(string journal, long lastSequence)
+    {
+        foreach ((string path, _) in ArchiveIndex.Files(journal).TakeWhile(file => file.FirstSequence <= lastSequence).Reverse())
+        {
+            if (ArchiveIndex.Blocks(path, [], out _).Find(block => !block.Header.IsCell && block.Header.LastSequence == lastSequence) is { } block)
+            {
+                return Convert.ToHexStringLower(block.ReadHash());
+            }
+        }
+
+        return null;
     }
 
     private sealed class Part(string name, IProgress<(string Part, long Done, long Total)> all) : IProgress<(long Done, long Total)>
@@ -141,7 +161,7 @@ public static class RecordVerification
 
                 ReadOnlySpan<byte> whole = bytes.AsSpan(at, block.BlockLength);
                 CheckBlock(name, at, block, whole, head);
-                head = whole[^BlockHeader.HashLength..].ToArray();
+                head = block.RemovedHash ?? whole[^BlockHeader.HashLength..].ToArray();
                 at += block.BlockLength;
                 _done += block.BlockLength;
                 progress?.Report((_done, _total));
@@ -152,6 +172,18 @@ public static class RecordVerification
 
         private void CheckBlock(string name, long at, BlockHeader block, ReadOnlySpan<byte> whole, byte[] head)
         {
+            if (block.IsRemoved)
+            {
+                CheckNext(name, at, block.FirstSequence);
+                (_next, _lastSealed) = (block.LastSequence + 1, block.LastSequence);
+                if (whole[BlockHeader.Length..].IndexOfAnyExcept((byte)0) >= 0)
+                {
+                    _misfits.Add(new Misfit(name, at, "behind the front of a block that was taken out there are bytes"));
+                }
+
+                return;
+            }
+
             if (!block.Fits(whole))
             {
                 _misfits.Add(new Misfit(name, at, $"the block of entries {block.FirstSequence} to {block.LastSequence} does not fit its checksum"));

@@ -19,17 +19,19 @@ public sealed class CellJournal : IDisposable
     private readonly JournalSealer _sealer;
     private readonly ScanReader _scans;
     private readonly OverviewReader _overviews;
+    private readonly IJournalDisk _disk;
     private bool _disposed;
 
     private CellJournal(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk, JournalOpening opening)
     {
         Losses = opening.Losses;
+        _disk = disk;
         _segments = opening.Segments;
         _reader = new JournalReader(_segments);
         _scans = new ScanReader(_segments, _reader);
         _overviews = new OverviewReader(_segments, _scans);
         _syncer = new JournalSyncer(disk, folder, time, options.SyncAfter, opening.NextSequence - 1);
-        _sealer = new JournalSealer(_segments, opening.Archive, time, options.SealInBackground);
+        _sealer = new JournalSealer(_segments, opening.Archive, time, options.SealInBackground, options.Sealed);
         _writer = new JournalWriter(folder, cell, time, options, disk, _segments, _syncer, _sealer.Wake, opening.Continue, opening.Created, opening.NextSequence);
     }
 
@@ -79,8 +81,32 @@ public sealed class CellJournal : IDisposable
     /// <summary>Seals closed files into the archive now, on the caller's thread; returns how many. In the background it happens by itself.</summary>
     public int SealClosed() => _sealer.SealClosed();
 
+    /// <summary>Up to where the record is sealed, and the hash that stands for all of it.</summary>
+    public JournalSeal Seal => _sealer.Seal;
+
     /// <summary>Why the last closed file could not be sealed; null if none failed. Its entries are still in the journal.</summary>
     public string? SealProblem => _sealer.Problem;
+
+    /// <summary>The sealed blocks in order, those that were taken out too.</summary>
+    public IReadOnlyList<SealedStretch> SealedStretches() =>
+        [.. _segments.All().Where(piece => piece.Sealed is not null).Select(piece => SealedStretch.Of(piece.Sealed!))];
+
+    /// <summary>Takes a sealed block out of the record. The chain of events must say so already (<see cref="Catalogue.RunCatalogue.SaveRemoval"/>).</summary>
+    /// <param name="firstSequence">Its first entry.</param>
+    /// <returns>Bytes that go back to the disk; zero if there is no such block, or it is out already.</returns>
+    /// <exception cref="IOException">The disk refuses.</exception>
+    public long Remove(long firstSequence)
+    {
+        Segment? piece = _segments.All().FirstOrDefault(piece => piece.FirstSequence == firstSequence);
+        if (piece?.Sealed is not { Header.IsRemoved: false } block)
+        {
+            return 0;
+        }
+
+        SealedBlock left = CellArchive.Remove(block, _disk);
+        _segments.Replace(piece, [JournalSealer.AsSegment(left)]);
+        return block.Header.BlockLength - BlockHeader.Length;
+    }
 
     /// <summary>Entries in order from a number on, up to the newest when it gets there; beside the writer.</summary>
     /// <param name="sequence">First number wanted, from 1.</param>

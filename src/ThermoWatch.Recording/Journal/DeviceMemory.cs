@@ -5,11 +5,15 @@ using ThermoWatch.Recording.Codecs;
 namespace ThermoWatch.Recording.Journal;
 
 /// <summary>The last scan of a device, as integers.</summary>
-internal sealed class DeviceMemory(int count, long time)
+internal sealed class DeviceMemory(int device, int count, long time)
 {
-    private long _time = time;
     private readonly long[] _slopes = new long[count]; // in sixteenths
     private long _period;
+
+    public int Device { get; } = device;
+
+    /// <summary>UTC ticks.</summary>
+    public long Time { get; private set; } = time;
 
     public long[] Numbers { get; } = new long[count];
 
@@ -22,18 +26,18 @@ internal sealed class DeviceMemory(int count, long time)
     {
         unchecked
         {
-            long period = time - _time, step = period - _period;
-            (_time, _period) = (time, period);
+            long period = time - Time, step = period - _period;
+            (Time, _period) = (time, period);
             return step;
         }
     }
 
-    public long TimeAfter(long step)
+    public void MoveTime(long step)
     {
         unchecked
         {
             _period += step;
-            return _time += _period;
+            Time += _period;
         }
     }
 
@@ -53,7 +57,7 @@ internal sealed class DeviceMemory(int count, long time)
         }
     }
 
-    public ScanInput ToScan(int device, long time)
+    public ScanInput ToScan()
     {
         var values = new double[Numbers.Length];
         for (int i = 0; i < values.Length; i++)
@@ -61,6 +65,6 @@ internal sealed class DeviceMemory(int count, long time)
             values[i] = NumberForms.ToNumber(Numbers[i], Forms[i]);
         }
 
-        return new ScanInput(new RawScan(device, new Timestamp(time), values, [.. Qualities]));
+        return new ScanInput(new RawScan(Device, new Timestamp(Time), values, [.. Qualities]));
     }
 }

@@ -2,6 +2,7 @@ using System.Collections.Frozen;
 using System.Text.Json;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
 using ThermoWatch.Recording.Codecs;
 
 namespace ThermoWatch.Recording.Journal;
@@ -91,7 +92,7 @@ internal sealed class EntryCodec
         var kind = (EntryKind)source.Byte();
         if (kind is EntryKind.FullScan or EntryKind.ScanStep)
         {
-            return _scans.Read(kind, ref source) is { } scan ? new InputEntry(sequence, scan) : null;
+            return _scans.Read(kind, ref source) is { } scan ? new InputEntry(sequence, scan.ToScan()) : null;
         }
 
         var time = new Timestamp(source.Int64());
@@ -105,6 +106,31 @@ internal sealed class EntryCodec
             _ => null,
         };
         return source.Failed || source.Left > 0 ? null : entry;
+    }
+
+    /// <summary>Lays the entry that this content holds out for sealing; false as in <see cref="Read"/>.</summary>
+    public bool TryReadInto(BlockContents contents, ReadOnlySpan<byte> content, long sequence)
+    {
+        var kind = (EntryKind)content[0];
+        if (kind is EntryKind.FullScan or EntryKind.ScanStep)
+        {
+            var source = new ByteSource(content[1..]);
+            if (_scans.Read(kind, ref source) is not { } scan)
+            {
+                return false;
+            }
+
+            contents.Add(scan);
+            return true;
+        }
+
+        if (Read(content, sequence) is not { } entry)
+        {
+            return false;
+        }
+
+        contents.AddOther(content, entry.Time, entry is SnapshotEntry);
+        return true;
     }
 
     private static void Begin(ByteSink sink, EntryKind kind, Timestamp time)

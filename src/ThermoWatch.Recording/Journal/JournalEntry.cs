@@ -26,12 +26,26 @@ public sealed record SnapshotEntry(long Sequence, Timestamp Time, ReadOnlyMemory
 /// <param name="Count">How many are missing.</param>
 public sealed record GapEntry(long Sequence, Timestamp Time, Timestamp Last, long Count) : JournalEntry(Sequence, Time);
 
-/// <summary>Entries that were recorded and can no longer be read. Never written: a reader finds it.</summary>
+/// <summary>Entries that were recorded and are not there to be read. Never written: a reader finds it.</summary>
+/// <param name="Sequence">Number of the first that is missing.</param>
+/// <param name="LastSequence">Number of the last that is missing.</param>
+/// <param name="Time">About when they were recorded; zero if nobody can tell.</param>
+/// <param name="Reason">Why they are not there, in plain words.</param>
+public abstract record MissingEntries(long Sequence, long LastSequence, Timestamp Time, string Reason) : JournalEntry(Sequence, Time);
+
+/// <summary>Entries that can no longer be read, because of damage.</summary>
 /// <param name="Sequence">Number of the first that is missing.</param>
 /// <param name="LastSequence">Number of the last that is missing.</param>
 /// <param name="Time">Time of the entry before the damage; zero if there is none.</param>
-/// <param name="Reason">File, place and what is wrong with it, in plain words.</param>
-public sealed record DamagedEntries(long Sequence, long LastSequence, Timestamp Time, string Reason) : JournalEntry(Sequence, Time);
+/// <param name="Reason">File, place and what is wrong with it.</param>
+public sealed record DamagedEntries(long Sequence, long LastSequence, Timestamp Time, string Reason) : MissingEntries(Sequence, LastSequence, Time, Reason);
+
+/// <summary>Entries that were taken out of the record on purpose; the chain of events says by whom and why.</summary>
+/// <param name="Sequence">Number of the first that is missing.</param>
+/// <param name="LastSequence">Number of the last that is missing.</param>
+/// <param name="Time">Time of the first.</param>
+/// <param name="Reason">That they were taken out.</param>
+public sealed record RemovedEntries(long Sequence, long LastSequence, Timestamp Time, string Reason) : MissingEntries(Sequence, LastSequence, Time, Reason);
 
 /// <summary>A state of the engine from which replaying can begin.</summary>
 /// <param name="Sequence">Number of the snapshot's entry: replay continues with the next.</param>

@@ -30,3 +30,8 @@ public sealed record JournalHealth(JournalState State, string Reason, Timestamp?
 /// <param name="LastSequence">Number of the last; null if not known.</param>
 /// <param name="Reason">What was found and what was done, in plain words.</param>
 public sealed record JournalLoss(string File, long Offset, long? FirstSequence, long? LastSequence, string Reason);
+
+/// <summary>Up to where a cell's entries are sealed.</summary>
+/// <param name="LastSequence">Number of the last sealed entry; zero if none is.</param>
+/// <param name="Hash">Hash of the last block, in hexadecimal: it stands for every byte before it.</param>
+public sealed record JournalSeal(long LastSequence, string Hash);

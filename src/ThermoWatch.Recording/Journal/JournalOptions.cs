@@ -27,6 +27,9 @@ public sealed record JournalOptions
     /// <summary>Most entries of a sealed block, up to 65536: more compress better, fewer are quicker to read singly.</summary>
     public int BlockEntries { get; init; } = 4096;
 
+    /// <summary>Told, on the sealing thread, up to which entry the record is sealed now; null: nobody.</summary>
+    public Action<JournalSeal>? Sealed { get; init; }
+
     /// <summary>An archive file that has grown to this many bytes is closed and a new one begun.</summary>
     public long ArchiveBytes { get; init; } = 64 << 20;
 }

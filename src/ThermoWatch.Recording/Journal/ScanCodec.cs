@@ -1,5 +1,4 @@
 using System.Numerics;
-using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Codecs;
 
@@ -40,8 +39,8 @@ internal sealed class ScanCodec
         }
     }
 
-    /// <summary>Reads what follows the kind; null if it cannot be understood.</summary>
-    public ScanInput? Read(EntryKind kind, ref ByteSource source) =>
+    /// <summary>Reads what follows the kind; null if it cannot be understood. What comes back is the device's memory: it moves on with the next.</summary>
+    public DeviceMemory? Read(EntryKind kind, ref ByteSource source) =>
         kind == EntryKind.FullScan ? ReadFull(ref source) : ReadStep(ref source);
 
     private bool TryWriteStep(ByteSink sink, RawScan scan, DeviceMemory memory)
@@ -81,7 +80,7 @@ internal sealed class ScanCodec
     private void WriteFull(ByteSink sink, RawScan scan, DeviceMemory? before)
     {
         int count = scan.Values.Length;
-        var memory = new DeviceMemory(count, scan.Time.UtcTicks);
+        var memory = new DeviceMemory(scan.DeviceIndex, count, scan.Time.UtcTicks);
         before?.Forms.CopyTo(memory.Forms, 0);
         if (before is null)
         {
@@ -112,7 +111,7 @@ internal sealed class ScanCodec
         _devices[scan.DeviceIndex] = memory;
     }
 
-    private ScanInput? ReadFull(ref ByteSource source)
+    private DeviceMemory? ReadFull(ref ByteSource source)
     {
         int device = ReadDevice(ref source);
         long time = source.Int64();
@@ -123,7 +122,7 @@ internal sealed class ScanCodec
             return null;
         }
 
-        var memory = new DeviceMemory(count, time);
+        var memory = new DeviceMemory(device, count, time);
         QualityCode.Read(ref source, memory.Qualities);
         for (int i = 0; i < count; i++)
         {
@@ -145,10 +144,10 @@ internal sealed class ScanCodec
         }
 
         _devices[device] = memory;
-        return memory.ToScan(device, time);
+        return memory;
     }
 
-    private ScanInput? ReadStep(ref ByteSource source)
+    private DeviceMemory? ReadStep(ref ByteSource source)
     {
         int device = ReadDevice(ref source);
         long timeStep = source.VarInt();
@@ -165,7 +164,8 @@ internal sealed class ScanCodec
         }
 
         memory.Move(steps);
-        return memory.ToScan(device, memory.TimeAfter(timeStep));
+        memory.MoveTime(timeStep);
+        return memory;
     }
 
     /// <summary>Rice coded: the parameter that makes the fewest bits, then the differences. A noisy scan costs its noise and a little more.</summary>
@@ -196,9 +196,16 @@ internal sealed class ScanCodec
         var writer = new BitWriter(sink.Take(steps.Length * 8 + 8));
         foreach (ulong step in steps)
         {
-            int zeros = (int)Math.Min(step >> parameter, MostZeros);
-            writer.Put(1UL << zeros, zeros + 1);
-            writer.Put(zeros < MostZeros ? step & ((1UL << parameter) - 1) : step, zeros < MostZeros ? parameter : WidestStep);
+            int zeros = (int)(step >> parameter);
+            if (zeros < MostZeros)
+            {
+                writer.Put(1UL << zeros | (step & ((1UL << parameter) - 1)) << (zeros + 1), zeros + 1 + parameter);
+            }
+            else
+            {
+                writer.Put(1UL << MostZeros, MostZeros + 1);
+                writer.Put(step, WidestStep);
+            }
         }
 
         sink.CutTo(start + writer.Finish());

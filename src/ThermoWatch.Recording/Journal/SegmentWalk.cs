@@ -1,4 +1,5 @@
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
 
 namespace ThermoWatch.Recording.Journal;
 
@@ -31,30 +32,65 @@ internal sealed class SegmentWalk(ReadOnlyMemory<byte> bytes, int start, long fi
     /// <summary>The next entry, or a <see cref="DamagedEntries"/>; null at the end.</summary>
     public JournalEntry? Next()
     {
+        if (!TryStep(out ReadOnlySpan<byte> content, out long frameAt, out DamagedEntries? damage))
+        {
+            return null;
+        }
+
+        JournalEntry entry = damage ?? _codec.Read(content, NextSequence - 1) ?? NotUnderstood(frameAt);
+        _lastTime = entry is DamagedEntries ? _lastTime : entry.Time;
+        return entry;
+    }
+
+    /// <summary>Lays the next entry out for sealing.</summary>
+    /// <returns>False at the end, and at anything that is damaged: <see cref="IsWhole"/> says which.</returns>
+    public bool TryNextInto(BlockContents contents)
+    {
+        if (!TryStep(out ReadOnlySpan<byte> content, out _, out DamagedEntries? damage))
+        {
+            return false;
+        }
+
+        IsWhole &= damage is null && _codec.TryReadInto(contents, content, NextSequence - 1);
+        return IsWhole;
+    }
+
+    /// <summary>Whether nothing that <see cref="TryNextInto"/> has met was damaged.</summary>
+    public bool IsWhole { get; private set; } = true;
+
+    private DamagedEntries NotUnderstood(long frameAt) => new(NextSequence - 1, NextSequence - 1, _lastTime,
+        $"{fileName}: the entry at byte {frameAt} cannot be read, or leans on one that cannot");
+
+    /// <summary>Goes past the next entry, or past damage; false at the end.</summary>
+    private bool TryStep(out ReadOnlySpan<byte> content, out long frameAt, out DamagedEntries? damage)
+    {
+        content = default;
+        (frameAt, damage) = (0, null);
         while (Offset < bytes.Length)
         {
             ReadOnlySpan<byte> rest = bytes.Span[Offset..];
+            frameAt = fileOffset + Offset;
             if (!Frame.TryRead(rest, NextSequence, out int contentStart, out int contentLength))
             {
-                long from = NextSequence, place = fileOffset + Offset;
+                long from = NextSequence;
                 if (!TrySkipDamage(rest))
                 {
                     EndIsDamaged = true;
-                    return null;
+                    return false;
                 }
 
                 _codec.Forget();
                 if (NextSequence > from)
                 {
-                    return new DamagedEntries(from, NextSequence - 1, _lastTime, $"{fileName}: bytes from {place} on do not fit their checksum");
+                    damage = new DamagedEntries(from, NextSequence - 1, _lastTime, $"{fileName}: bytes from {frameAt} on do not fit their checksum");
+                    return true;
                 }
 
-                DamagedMarks.Add(place);
+                DamagedMarks.Add(frameAt);
                 continue;
             }
 
-            ReadOnlySpan<byte> content = rest.Slice(contentStart, contentLength);
-            long frameAt = fileOffset + Offset;
+            content = rest.Slice(contentStart, contentLength);
             Offset += contentStart + contentLength;
             if (EntryCodec.IsMark(content, out _))
             {
@@ -63,19 +99,11 @@ internal sealed class SegmentWalk(ReadOnlyMemory<byte> bytes, int start, long fi
                 continue;
             }
 
-            long sequence = NextSequence++;
-            JournalEntry? entry = _codec.Read(content, sequence);
-            if (entry is null)
-            {
-                return new DamagedEntries(sequence, sequence, _lastTime,
-                    $"{fileName}: the entry at byte {frameAt} cannot be read, or leans on one that cannot");
-            }
-
-            _lastTime = entry.Time;
-            return entry;
+            NextSequence++;
+            return true;
         }
 
-        return null;
+        return false;
     }
 
     /// <summary>Finds the next frame that can be trusted: right behind this one if its length is right, else at the next mark.</summary>

@@ -37,6 +37,7 @@ internal sealed class CellHost
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
+    private bool _replaying;
     private long _stateSent;
     private bool _stateDue = true;
     private volatile CellPicture _picture;
@@ -59,7 +60,7 @@ internal sealed class CellHost
         _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, 0, []);
+        _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -85,7 +86,8 @@ internal sealed class CellHost
     public ChannelWriter<EngineInput> Inputs => _inputs.Writer;
 
     /// <summary>Rebuilds the engine from the journal: the newest snapshot, then everything after it, as it was lived.</summary>
-    public void Recover()
+    /// <param name="fromTheBeginning">Lives through all of it, because the catalogue has lost runs that only the journal can give back.</param>
+    public void Recover(bool fromTheBeginning = false)
     {
         foreach (JournalLoss loss in _journal.Losses)
         {
@@ -93,7 +95,7 @@ internal sealed class CellHost
         }
 
         long from = 1;
-        if (_snapshots.Latest() is { } snapshot)
+        if (!fromTheBeginning && _snapshots.Latest() is { } snapshot)
         {
             try
             {
@@ -107,6 +109,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = true;
         foreach (JournalEntry entry in _journal.ReadFrom(from))
         {
             if (entry is InputEntry { Input: var input })
@@ -115,6 +118,7 @@ internal sealed class CellHost
             }
         }
 
+        _replaying = false;
         PublishState(_journal.LastSequence);
     }
 
@@ -207,6 +211,9 @@ internal sealed class CellHost
     /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
     public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
 
+    /// <summary>Time of the cell at this moment.</summary>
+    public Timestamp Now => _clock.Now;
+
     public CellLayout Layout()
     {
         UsualRun usual = _recorder.Usual;
@@ -218,7 +225,7 @@ internal sealed class CellHost
             Demo = Demo,
             Session = _session,
             Channels = [.. Definition.Channels.Select(c => LiveMapping.ToLayout(c, spec))],
-            Devices = [.. Definition.Devices.Select(d => new DeviceLayout { Id = d.Id, Name = d.Name, PeriodSeconds = d.Period.TotalSeconds })],
+            Devices = [.. Definition.Devices.Select(LiveMapping.ToLayout)],
             IntervalSeconds = Definition.Devices.Min(d => d.Period).TotalSeconds,
             FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
             UsualCycleSeconds = usual.CycleSeconds,
@@ -254,6 +261,10 @@ internal sealed class CellHost
             else if (found is RunEvent ended)
             {
                 _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+                if (!_replaying)
+                {
+                    _journal.CloseSegment(); // so that the run is sealed now, not within the hour
+                }
             }
             else if (found is AlarmEvent alarm)
             {
@@ -266,7 +277,7 @@ internal sealed class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, sequence, _filters.ToLive());
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }

@@ -3,6 +3,8 @@ using Microsoft.Data.Sqlite;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Chain;
+using ThermoWatch.Recording.Journal;
 using ThermoWatch.Service.Hosting;
 
 namespace ThermoWatch.Service.Cells;
@@ -14,16 +16,20 @@ namespace ThermoWatch.Service.Cells;
 internal sealed class RunRecorder : IAsyncDisposable
 {
     private const int UsualOf = 24;
+    private static readonly TimeSpan RetryAfter = TimeSpan.FromSeconds(1);
     private readonly int _cell;
     private readonly RunCatalogue _catalogue;
     private readonly ILogger _log;
     private readonly Channel<Action> _work = Channel.CreateUnbounded<Action>(new UnboundedChannelOptions { SingleReader = true });
     private readonly Task _writing;
+    private readonly CancellationTokenSource _ending = new();
+    private readonly TimeProvider _time;
     private readonly Dictionary<string, RunRow> _newest = [];
     private readonly List<RunRow> _good = [];
 
-    public RunRecorder(RunCatalogue catalogue, int cell, ILogger log)
+    public RunRecorder(RunCatalogue catalogue, int cell, TimeProvider time, ILogger log)
     {
+        _time = time;
         _cell = cell;
         _catalogue = catalogue;
         _log = log;
@@ -46,6 +52,9 @@ internal sealed class RunRecorder : IAsyncDisposable
         Cell = _cell,
         Number = run.Run,
         Carrier = run.Carrier,
+        Kind = run.Kind,
+        Recipe = run.Recipe,
+        StartReason = run.Reason,
         Start = run.Start,
         FirstSequence = firstSequence,
     });
@@ -55,6 +64,10 @@ internal sealed class RunRecorder : IAsyncDisposable
         Cell = _cell,
         Number = run.Run,
         Carrier = run.Carrier,
+        Kind = picture.Kind,
+        Recipe = picture.Recipe,
+        Load = picture.Load,
+        StartReason = picture.StartReason,
         Start = run.Start,
         End = run.End,
         EndReason = run.Reason,
@@ -69,13 +82,18 @@ internal sealed class RunRecorder : IAsyncDisposable
         Notes = picture.Notes,
     });
 
+    /// <summary>Notes that the cell's record is sealed up to an entry.</summary>
+    public void Sealed(JournalSeal seal) => _work.Writer.TryWrite(() => _catalogue.SaveSeal(new SealedUpTo(_cell, seal.LastSequence, seal.Hash)));
+
     public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
 
     /// <summary>Writes what is still to be written, and ends.</summary>
     public async ValueTask DisposeAsync()
     {
         _work.Writer.TryComplete();
+        await _ending.CancelAsync();
         await _writing;
+        _ending.Dispose();
     }
 
     private void Keep(RunRow row)
@@ -101,14 +119,33 @@ internal sealed class RunRecorder : IAsyncDisposable
     {
         await foreach (Action write in _work.Reader.ReadAllAsync())
         {
-            try
+            for (bool said = false; TryWrite(write) is { } fault; said = true)
             {
-                write();
+                if (!said)
+                {
+                    Log.CatalogueFault(_log, _cell, fault);
+                }
+
+                if (_ending.IsCancellationRequested)
+                {
+                    break; // the journal has it, and the next start finds it again
+                }
+
+                await Task.Delay(RetryAfter, _time, _ending.Token).ContinueWith(_ => { }, TaskScheduler.Default); // a full disk is emptied some time
             }
-            catch (SqliteException fault)
-            {
-                Log.CatalogueFault(_log, _cell, fault.Message);
-            }
+        }
+    }
+
+    private static string? TryWrite(Action write)
+    {
+        try
+        {
+            write();
+            return null;
+        }
+        catch (Exception fault) when (fault is SqliteException or IOException or UnauthorizedAccessException)
+        {
+            return fault.Message;
         }
     }
 }

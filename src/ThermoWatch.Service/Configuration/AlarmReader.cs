@@ -23,7 +23,6 @@ internal static class AlarmReader
             Process = alarms.Word("process", Words.Of<ProcessControl>(), (ProcessControl?)byDefault.Process),
             LongestShelving = TimeSpan.FromHours(alarms.Number("longestShelving_h", 0.1, 168, byDefault.LongestShelving.TotalHours)),
             FluidStability = alarms.Number("fluidStability_C", 100, 400, byDefault.FluidStability),
-            HeatsOtherwise = alarms.Flag("heatsOtherwise"),
             MotionLimit = alarms.Has("motionLimit") ? alarms.Number("motionLimit", 0, 1e6, null) : null,
             Actions = [.. alarms.OptionalObjects("actions").Select(ReadAction)],
             Conditions = ReadConditions(alarms),

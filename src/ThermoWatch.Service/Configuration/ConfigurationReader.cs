@@ -2,6 +2,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Specs;
+using ThermoWatch.Recording.Keeping;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -14,6 +15,8 @@ public sealed record ConfigurationResult(NodeConfiguration? Node, IReadOnlyList<
 public static class ConfigurationReader
 {
     private static readonly JsonDocumentOptions Lenient = new() { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true };
+
+    private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true };
 
     /// <summary>Reads a file; specs that it names lie beside it.</summary>
     /// <param name="path">Path of the file.</param>
@@ -59,8 +62,10 @@ public static class ConfigurationReader
         string host = top.OptionalText("host") ?? "localhost";
         int port = top.Whole("port", 1, 65535, 5170);
         IReadOnlyList<JsonScope> cellScopes = top.Objects("cells", "Describe at least one cell.");
+        KeepingRules keeping = ReadKeeping(top);
         top.NothingElse();
-        List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec)))];
+        List<(string Name, int Version, string Text)> specs = [];
+        List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec, specs)))];
         foreach (IGrouping<int, CellConfiguration> twice in cells.GroupBy(c => c.Definition.Number).Where(g => g.Count() > 1))
         {
             top.Fault("cells", $"has {twice.Count()} cells with number {twice.Key}", "Give every cell a number of its own.");
@@ -71,7 +76,21 @@ public static class ConfigurationReader
             CheckWires(cells, faults);
         }
 
-        return faults.Count == 0 ? new(new(host, port, cells), []) : new(null, faults);
+        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
+    }
+
+    private static KeepingRules ReadKeeping(JsonScope top)
+    {
+        if (top.Object("recording") is not { } scope)
+        {
+            return new KeepingRules();
+        }
+
+        const double Gigabyte = 1e9;
+        TimeSpan? age = scope.Has("keepIdleDays") ? TimeSpan.FromDays(scope.Number("keepIdleDays", 1, 10000, null)) : null;
+        long? room = scope.Has("leastFree_GB") ? (long)(scope.Number("leastFree_GB", 0.1, 100000, null) * Gigabyte) : null;
+        scope.NothingElse();
+        return new KeepingRules { IdleAge = age, LeastFreeBytes = room };
     }
 
     /// <summary>Devices on one wire must agree; two cells cannot share one, as each has a master of its own.</summary>
@@ -87,7 +106,7 @@ public static class ConfigurationReader
         }
     }
 
-    private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec)
+    private static Spec? ReadSpec(JsonScope scope, string name, Func<string, byte[]> readSpec, List<(string Name, int Version, string Text)> specs)
     {
         byte[] bytes;
         try
@@ -104,6 +123,11 @@ public static class ConfigurationReader
         foreach (SpecFault fault in parse.Faults)
         {
             scope.Fault("spec", $"({name}) {fault.Path} {fault.Problem}", fault.Remedy);
+        }
+
+        if (parse.Spec is { } spec && !specs.Exists(other => other.Name == spec.Name && other.Version == spec.Version))
+        {
+            specs.Add((spec.Name, spec.Version, System.Text.Encoding.UTF8.GetString(bytes)));
         }
 
         return parse.Spec;

@@ -1,6 +1,7 @@
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Specs;
+using ThermoWatch.Recording.Keeping;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -8,7 +9,17 @@ namespace ThermoWatch.Service.Configuration;
 /// <param name="Port">TCP port of the web pages, on loopback unless <paramref name="Host"/> says otherwise.</param>
 /// <param name="Host">Host name or address to listen on.</param>
 /// <param name="Cells">The machines that this node watches.</param>
-public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<CellConfiguration> Cells);
+public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<CellConfiguration> Cells)
+{
+    /// <summary>The file as it was read, with what the environment put in its place: for the record.</summary>
+    public string Text { get; init; } = "";
+
+    /// <summary>What leaves the record by rule; by default nothing does.</summary>
+    public KeepingRules Keeping { get; init; } = new();
+
+    /// <summary>The spec files that it names, as they were read.</summary>
+    public IReadOnlyList<(string Name, int Version, string Text)> SpecTexts { get; init; } = [];
+}
 
 /// <summary>One cell: what the engine must know, and how its devices are reached.</summary>
 /// <param name="Definition">Devices, points and channels as the record sees them.</param>

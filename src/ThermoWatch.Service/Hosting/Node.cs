@@ -2,6 +2,7 @@ using ThermoWatch.Acquisition;
 using ThermoWatch.Recording;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Journal;
+using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
@@ -26,6 +27,8 @@ internal sealed class Node : IAsyncDisposable
     private readonly NodeMode _mode;
     private readonly DataFolder _folder;
     private readonly RunCatalogue _catalogue;
+    private readonly Trail _trail;
+    private readonly RecordWatch _watch;
     private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
     private readonly Viewers _viewers = new();
     private readonly List<CellJournal> _journals = [];
@@ -44,14 +47,24 @@ internal sealed class Node : IAsyncDisposable
             Log.CatalogueDamaged(log, loss);
         }
 
+        _trail = new Trail(_catalogue, folder.Path, mode, log);
+        _trail.Began(configuration);
         foreach (CellConfiguration cell in configuration.Cells)
         {
-            CellJournal journal = CellJournal.Open(folder.JournalPath(cell.Definition.Number), cell.Definition, mode.Time);
-            RunRecorder recorder = new(_catalogue, cell.Definition.Number, log);
+            RunRecorder recorder = new(_catalogue, cell.Definition.Number, mode.Time, log);
+            CellJournal journal = CellJournal.Open(folder.JournalPath(cell.Definition.Number), cell.Definition, mode.Time, new JournalOptions { Sealed = recorder.Sealed });
+            if (journal.Seal.LastSequence > 0)
+            {
+                recorder.Sealed(journal.Seal); // in case the process ended between the seal and its note
+            }
+
             _journals.Add(journal);
             _recorders.Add(recorder);
             _hosts.Add(new CellHost(cell, journal, recorder, _viewers, mode, log));
         }
+
+        var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
+        _watch = new RecordWatch(_journals, keeper, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
@@ -69,15 +82,17 @@ internal sealed class Node : IAsyncDisposable
         return await node.ServeAsync(stopping);
     }
 
-    /// <summary>Ends in the order of the data: what was journalled is handed on, then flushed, then the folder is let go.</summary>
+    /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
     public async ValueTask DisposeAsync()
     {
+        _journals.ForEach(j => j.Dispose());
         foreach (RunRecorder recorder in _recorders)
         {
             await recorder.DisposeAsync();
         }
 
-        _journals.ForEach(j => j.Dispose());
+        _trail.Ended();
+
         _catalogue.Dispose();
         _folder.Dispose();
         _logs.Dispose();
@@ -88,18 +103,19 @@ internal sealed class Node : IAsyncDisposable
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
         await using WebApplication app = Web.Build(
-            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, new ProbeDesk(lines, _mode.Time), _logs);
+            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))
         {
-            host.Recover();
+            host.Recover(fromTheBeginning: _catalogue.IsIncomplete);
             work.Add(line.Runner.RunAsync(ended.Token));
             _mode.BeforeLoop?.Invoke(host, ended.Token);
             work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
+        work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
         int code = ExitCodes.Done;
         try
         {

@@ -3,6 +3,7 @@ using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
+using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Configuration;
 
 namespace ThermoWatch.Service.Live;
@@ -10,12 +11,12 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered) => new()
+    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, UsualRun usual) => new()
     {
         Cell = definition.Number,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
-        Runs = [.. picture.Runs.Select(ToLive)],
+        Runs = [.. picture.Runs.Select(run => ToLive(run, usual))],
         Filtered = filtered,
         Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition))],
         HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition))],
@@ -67,10 +68,14 @@ internal static class LiveMapping
     };
 
     /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
-    public static RunLive ToLive(RunPicture run) => new()
+    public static RunLive ToLive(RunPicture run, UsualRun usual) => new()
     {
         Number = run.Number,
         Carrier = run.Carrier,
+        Kind = Words.Of(run.Kind),
+        Recipe = run.Recipe,
+        Load = run.Load,
+        StartReason = run.StartReason,
         Start = run.Start.ToUnixMilliseconds(),
         End = run.End?.ToUnixMilliseconds(),
         EndReason = run.EndReason,
@@ -84,7 +89,7 @@ internal static class LiveMapping
             Start = p.Start.ToUnixMilliseconds(),
             End = p.End?.ToUnixMilliseconds(),
         })],
-        Figures = [.. run.Figures.Where(f => f.Lower is not null || f.Upper is not null).Select(ToLive)],
+        Figures = [.. run.Figures.Where(f => f.Lower is not null || f.Upper is not null).Select(f => ToLive(f, usual.Of(f)))],
         Gaps = [.. run.Gaps.Select(g => new GapLive
         {
             Channel = g.ChannelId,
@@ -95,7 +100,7 @@ internal static class LiveMapping
         Reasons = [.. run.Reasons],
     };
 
-    public static FigureLive ToLive(FigureResult figure) => new()
+    public static FigureLive ToLive(FigureResult figure, double? usual) => new()
     {
         Figure = figure.Figure,
         Channel = figure.ChannelId,
@@ -110,6 +115,9 @@ internal static class LiveMapping
         Reason = figure.Reason,
         DecidedBy = figure.DecidedBy,
         Severity = figure.Severity is { } severity ? Words.Of(severity) : null,
+        Notes = [.. figure.Notes],
+        Margin = figure.Margin,
+        Usual = usual,
         Final = figure.Final,
     };
 
@@ -129,6 +137,13 @@ internal static class LiveMapping
             _ => "1",
         },
         Liquidus = channel.Role == ChannelRole.Product ? spec?.AlloyOf(channel.Id).Liquidus : null,
+    };
+
+    public static DeviceLayout ToLayout(DeviceDefinition device) => new()
+    {
+        Id = device.Id,
+        Name = device.Name,
+        PeriodSeconds = device.Period.TotalSeconds,
     };
 
     public static SpecLayout ToLayout(Spec spec) => new()

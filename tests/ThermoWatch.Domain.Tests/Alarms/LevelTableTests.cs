@@ -15,7 +15,7 @@ public class LevelTableTests
         Gen<(double Value, double Seconds)[]> walk = Gen.Select(Gen.Double[-6, 6], Gen.OneOf(Gen.Const(0.2), Gen.Const(0.2), Gen.Double[0.1, 6])).Array[20, 200];
         Gen.Select(walk, Gen.Int[1, 40], Gen.Int[0, 3], Gen.Double[0, 3], Gen.Int[0, 1000]).Sample((steps, count, onSeconds, deadband, seed) =>
         {
-            var track = new ChannelTrack(0, Bench.Channel("tc1", ChannelRole.Product, MeasuredUnit.DegreeCelsius, "A"), TimeSpan.TicksPerSecond / 5, TimeSpan.TicksPerSecond);
+            var track = new ChannelTrack(0, Bench.Channel("tc1", ChannelRole.Product, MeasuredUnit.DegreeCelsius, "A"), TimeSpan.TicksPerSecond / 5, TimeSpan.TicksPerSecond, 16);
             var random = new Random(seed);
             Level[] limits = [.. Enumerable.Range(0, count).Select(_ => new Level(240 + (random.NextDouble() * 10), random.Next(2) == 0, deadband))];
             Alarm[] mine = Make(limits.Length, onSeconds), slow = Make(limits.Length, onSeconds);
@@ -61,7 +61,7 @@ public class LevelTableTests
     [Fact]
     public void A_value_that_is_not_known_moves_nothing()
     {
-        var track = new ChannelTrack(0, Bench.Channel("tc1", ChannelRole.Product, MeasuredUnit.DegreeCelsius, "A"), 1, 1);
+        var track = new ChannelTrack(0, Bench.Channel("tc1", ChannelRole.Product, MeasuredUnit.DegreeCelsius, "A"), 1, 1, 16);
         Alarm[] alarms = Make(7, 0);
         var table = new LevelTable(1, alarms.Select(a => (0, track, a)));
         List<EngineEvent> events = [];
@@ -77,7 +77,7 @@ public class LevelTableTests
     [Fact]
     public void A_lifted_limit_ends_its_condition_and_a_frozen_one_keeps_it()
     {
-        var track = new ChannelTrack(0, Bench.Channel("tc1", ChannelRole.Product, MeasuredUnit.DegreeCelsius, "A"), 1, 1);
+        var track = new ChannelTrack(0, Bench.Channel("tc1", ChannelRole.Product, MeasuredUnit.DegreeCelsius, "A"), 1, 1, 16);
         Alarm alarm = Make(1, 0)[0];
         var table = new LevelTable(1, [(0, track, alarm)]);
         List<EngineEvent> events = [];
@@ -94,7 +94,7 @@ public class LevelTableTests
     [Fact]
     public void Beyond_the_cap_it_is_another_condition()
     {
-        var track = new ChannelTrack(0, Bench.Channel("p", ChannelRole.Pressure, MeasuredUnit.Millibar, null), TimeSpan.TicksPerSecond, 5 * TimeSpan.TicksPerSecond);
+        var track = new ChannelTrack(0, Bench.Channel("p", ChannelRole.Pressure, MeasuredUnit.Millibar, null), TimeSpan.TicksPerSecond, 5 * TimeSpan.TicksPerSecond, 16);
         Alarm alarm = Make(1, 2)[0];
         var table = new LevelTable(1, [(0, track, alarm)]);
         List<EngineEvent> events = [];

@@ -164,6 +164,6 @@ public partial class WordTests
     [GeneratedRegex(@"\{[^{}]*\}?")]
     private static partial Regex Hole();
 
-    [GeneratedRegex(@"\b(file|port|page|browser|address|http|socket|folder|journal|connection|record)\b", RegexOptions.IgnoreCase)]
+    [GeneratedRegex(@"\b(file|port|page|browser|address|http|socket|folder|journal|connection|record|block|entries)\b", RegexOptions.IgnoreCase)]
     private static partial Regex AboutFilesAndPages();
 }

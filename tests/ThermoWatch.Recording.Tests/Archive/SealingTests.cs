@@ -25,7 +25,12 @@ public class SealingTests
         entries = [.. entries.Select((entry, index) => entry with { Sequence = index + 7 })];
 
         var sink = new ByteSink();
-        new BlockCodec().Write(sink, entries, new byte[32]);
+        var contents = new BlockContents();
+        contents.Clear(7);
+        entries.ForEach(contents.Add);
+        contents.Close();
+        var codec = new BlockCodec();
+        codec.Write(sink, contents, new byte[32]);
         BlockHeader header = BlockHeader.TryRead(sink.Written)!;
         Assert.Equal((7, entries.Count + 6, sink.Length, 1), (header.FirstSequence, header.LastSequence, header.BlockLength, header.Snapshots));
         Assert.True(header.Fits(sink.Written));
@@ -33,6 +38,7 @@ public class SealingTests
         Sample.AssertSame(inputs, back.OfType<InputEntry>().Select((entry, index) => entry with { Sequence = index + 1 }));
         Assert.Equal(entries.Select(entry => entry.Sequence), back.Select(entry => entry.Sequence));
         Assert.True(EntryComparison.Same(entries, back));
+        Assert.True(codec.Holds(sink.Written, header, contents));
     }, iter: 300, print: inputs => string.Join(" ", inputs.Select(input => input.GetType().Name)));
 
     [Fact]

@@ -43,6 +43,33 @@ public sealed class RunBookTests : IDisposable
     }
 
     [Fact]
+    public void A_lost_catalogue_is_made_again_with_everything_that_people_said()
+    {
+        Decision hold = new(Sample.Noon, DecisionKind.Hold, "Ines", "too long above liquidus");
+        ServiceEntry oil = new(Sample.Noon, ServiceKind.Oil, "Jon", "changed", 500, "O-3");
+        Book.Edit(1, 7, new RunRecordEdit { Product = "Inverter stage", Serials = ["A1"] }, Sample.Noon, "scanner", null);
+        Book.Decide(1, 7, hold);
+        Book.ReleaseAsReference(1, 6, Sample.Noon, "Ines", "first article");
+        Book.WithdrawReference(1, 6, Sample.Noon.AddSeconds(9), "Jon", "sensor");
+        Book.AddService(1, oil);
+        RunRecord record = Book.Record(1, 7);
+        var references = Book.References(1);
+        _catalogue.Dispose();
+        foreach (string file in Directory.GetFiles(_folder["."], "thermowatch.sqlite*"))
+        {
+            File.Delete(file);
+        }
+
+        _catalogue = Open();
+        Assert.Equal(record, Book.Record(1, 7));
+        Assert.Equal("scanner", Assert.Single(Book.Changes(1, 7)).By);
+        Assert.Equal([hold], Book.Decisions(1, 7));
+        Assert.Equal(references, Book.References(1));
+        Assert.Equal(oil, Assert.Single(Book.ServiceLog(1)).Entry);
+        Assert.Equal([(1, 7L)], Book.PassesOf("A1"));
+    }
+
+    [Fact]
     public void Heating_passes_of_a_board_are_counted_over_all_runs_and_cells()
     {
         _catalogue.Save(RunCatalogueTests.Run(2));

@@ -47,7 +47,7 @@ public sealed class RecoveryTests : IDisposable
         journal.Append(new ScanInput(new RawScan(0, start.AddSeconds(1), [100], [SignalQuality.Good])));
 
         using RunCatalogue catalogue = RunCatalogue.Open(Path.Combine(_folder, "catalogue.sqlite"), TimeProvider.System);
-        await using var recorder = new RunRecorder(catalogue, 1, NullLogger.Instance);
+        await using var recorder = new RunRecorder(catalogue, 1, TimeProvider.System, NullLogger.Instance);
         var host = new CellHost(
             new CellConfiguration(cell, [], null), journal, recorder, new Viewers(),
             new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);

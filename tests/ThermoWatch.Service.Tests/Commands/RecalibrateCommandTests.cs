@@ -146,7 +146,7 @@ public sealed class RecalibrateCommandTests : IDisposable
         };
         using CellJournal journal = CellJournal.Open(folder.JournalPath(1), cell, TimeProvider.System);
         using RunCatalogue catalogue = RunCatalogue.Open(folder.CataloguePath, TimeProvider.System);
-        await using var recorder = new RunRecorder(catalogue, 1, NullLogger.Instance);
+        await using var recorder = new RunRecorder(catalogue, 1, TimeProvider.System, NullLogger.Instance);
         var host = new CellHost(
             new CellConfiguration(cell, [], SpecFile.Parse(System.Text.Encoding.UTF8.GetBytes(Spec)).Spec), journal, recorder, new Viewers(),
             new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);

@@ -2,6 +2,7 @@ using System.Text;
 using System.Text.Json.Nodes;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
 
@@ -36,10 +37,25 @@ public sealed class ConfigurationReaderTests
         { "\"carriers\": [\"A\"]", "\"alarms\": { \"conditions\": [{ \"condition\": \"tooWarm\" }] }", "cells[0].alarms.conditions[0].condition", "Use one of: tooHot" },
         { "\"carriers\": [\"A\"]", "\"alarms\": { \"actions\": [{ \"name\": \"OPEN DOOR\", \"effect\": \"endHold\" }] }", "cells[0].alarms.actions[0].name", "around a guard" },
         { "\"carriers\": [\"A\"]", "\"alarms\": { \"actions\": [{ \"name\": \"VENT\", \"effect\": \"endHold\", \"phases\": [\"holding\"] }] }", "cells[0].alarms.actions[0].phases", "Use some of: load" },
+        { "\"role\": \"vapour\"", "\"role\": \"vapour\", \"signal\": \"start\"", "cells[0].channels[8].signal", "role signal only" },
+        { "\"role\": \"vapour\"", "\"role\": \"signal\", \"signal\": \"begin\"", "cells[0].channels[8].signal", "Use one of: start" },
+        { "\"role\": \"vapour\"", "\"role\": \"position\"", "cells[0].channels[8].unit", "gives no plain number" },
+        { "\"carriers\": [\"A\"]", "\"rules\": { \"cooled\": 60 }", "cells[0].rules.cooled", "cooledBelow" },
+        { "\"carriers\": [\"A\"]", "\"rules\": { \"startSlope\": 0 }", "cells[0].rules.startSlope", "0.01" },
         { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"range\": [10, 1200]", "cells[0].spec", "shows nothing below 10 mbar" },
         { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"law\": { \"kind\": \"linear\", \"signal\": [0, 10], \"value\": [0, 2000] }", "cells[0].spec", "the target is below 3 of its steps" },
         { "\"number\": 1,", "\"number\": 1, \"altitude_m\": 1600,", "cells[0].spec", "\"paste sheet\" ($.limits[2])" },
+        { "\"cells\": [", "\"recording\": { \"keepIdleDays\": 0 }, \"cells\": [", "recording.keepIdleDays", "10000" },
+        { "\"cells\": [", "\"recording\": { \"keepDays\": 9 }, \"cells\": [", "recording.keepDays", "keepIdleDays" },
     };
+
+    [Fact]
+    public void What_leaves_the_record_is_nothing_unless_it_is_said()
+    {
+        Assert.Equal((null, null), (Read(Demo).Node!.Keeping.IdleAge, Read(Demo).Node!.Keeping.LeastFreeBytes));
+        ConfigurationResult said = Read(Demo.Replace("\"cells\": [", "\"recording\": { \"keepIdleDays\": 90, \"leastFree_GB\": 2.5 }, \"cells\": [", StringComparison.Ordinal));
+        Assert.Equal((TimeSpan.FromDays(90), 2_500_000_000L), (said.Node!.Keeping.IdleAge, said.Node!.Keeping.LeastFreeBytes));
+    }
 
     [Fact]
     public void The_demo_configuration_is_read_whole()
@@ -60,7 +76,7 @@ public sealed class ConfigurationReaderTests
     {
         const string Alarms = """
             "alarms": {
-              "process": "open", "longestShelving_h": 2, "fluidStability_C": 270, "heatsOtherwise": true, "motionLimit": 0.5,
+              "process": "open", "longestShelving_h": 2, "fluidStability_C": 270, "motionLimit": 0.5,
               "actions": [{ "name": "VENT NOW", "effect": "endHold", "lead_s": 3, "phases": ["hold"] }],
               "conditions": [{ "condition": "tooHot", "priority": "low", "onDelay_s": 2, "offDelay_s": 5, "deadband": 1.5, "latching": true, "reAlarm_s": 600 }, { "condition": "soakMissed", "off": true }]
             },
@@ -69,7 +85,7 @@ public sealed class ConfigurationReaderTests
         Assert.Empty(result.Faults);
         AlarmRules rules = result.Node!.Cells[0].Definition.Alarms;
         Assert.Equal(
-            (ProcessControl.Open, TimeSpan.FromHours(2), 270, true, 0.5), (rules.Process, rules.LongestShelving, rules.FluidStability, rules.HeatsOtherwise, rules.MotionLimit!.Value));
+            (ProcessControl.Open, TimeSpan.FromHours(2), 270, 0.5), (rules.Process, rules.LongestShelving, rules.FluidStability, rules.MotionLimit!.Value));
         MachineAction action = Assert.Single(rules.Actions);
         Assert.Equal(("VENT NOW", ActionEffect.EndHold, TimeSpan.FromSeconds(3), "hold"), (action.Name, action.Effect, action.LeadTime, Assert.Single(action.Phases)));
         Assert.Equal(
@@ -79,6 +95,15 @@ public sealed class ConfigurationReaderTests
             },
             rules.Conditions["tooHot"]);
         Assert.False(rules.Conditions["soakMissed"].Enabled);
+    }
+
+    [Fact]
+    public void Rules_of_a_cell_are_read_and_what_is_left_out_is_as_defined()
+    {
+        ConfigurationResult result = Read(Demo.Replace("\"carriers\": [\"A\"]", "\"carriers\": [\"A\"], \"rules\": { \"cooledBelow\": 55, \"chamberPosition\": 2, \"endAfterVent_s\": 12.5 }", StringComparison.Ordinal));
+        Assert.Empty(result.Faults);
+        CellRules rules = Assert.Single(result.Node!.Cells).Definition.Rules;
+        Assert.Equal(new CellRules { CooledBelow = 55, ChamberPosition = 2, EndAfterVent = TimeSpan.FromSeconds(12.5) }, rules with { LogarithmicGauges = new CellRules().LogarithmicGauges });
     }
 
     [Theory]

@@ -29,7 +29,7 @@ public sealed class FleetTruthTests
             TrueFigures truth = TrueFigures.Of(played.Run);
             double target = played.Run.Member.Scenario.Recipe.Vacuum[^1].TargetMbar;
             RecordedRun judged = played.JudgeTruth(Played.Sac305() with { Vacuum = new VacuumSpec(target, []) });
-            wrong[i] = [.. Differences(played, truth, judged).Where(d => d.Length > 0).Select(d => $"run {i + 1} ({string.Join(' ', played.Run.Faults.Select(f => f.Kind))}): {d}")];
+            wrong[i] = [.. Differences(played, truth, judged).Where(d => d.Length > 0).Select(d => $"run {i + 1} ({string.Join(' ', played.Run.Label.Faults.Select(f => f.Kind))}): {d}")];
             Interlocked.Add(ref evacuated, truth.PumpDownSeconds is null ? 0 : 1);
             Interlocked.Add(ref molten, truth.MoltenVacuumSeconds > 0 ? 1 : 0);
         });

@@ -33,10 +33,7 @@ internal sealed class TooHot() : LevelCondition("tooHot", s_defaults)
 /// </summary>
 internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_defaults)
 {
-    private const double SteadyMillibar = 10;
-    private const double VapourArrivesWithin = 5;
-
-    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => facts.Gauge is null || facts.Rules.HeatsOtherwise ? [] :
+    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => !facts.Cell.Rules.VapourIsHottest ? [] :
         Channels(facts, ChannelRole.Product)
             .Where(p => facts.Channels[p.Channel].Definition.Place != Place.Air)
             .Select(p => p with { Name = p.Name + "/vapour" });
@@ -59,19 +56,16 @@ internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_def
             : null;
     }
 
-    /// <summary>What a board can reach in the vapour, °C; null unless vapour is there and the pressure is steady.</summary>
+    /// <summary>What a board can reach in the vapour, °C; null where nobody can tell.</summary>
     private static double? Expected(CellFacts facts, CarrierFacts carrier)
     {
-        if (facts.BoilingPointNow(carrier.Spec) is not { } boiling
-            || !(Math.Abs(facts.Gauge!.Curve.LastValue - facts.RestPressure) <= SteadyMillibar))
+        if (carrier.BoilingPoint is not { } boiling)
         {
             return null;
         }
 
         // A fluid that has aged boils higher than its sheet says: its own vapour then tells better.
-        return facts.Vapour is { } vapour && facts.IsFresh(vapour)
-            ? vapour.Curve.LastValue >= boiling - VapourArrivesWithin ? Math.Max(boiling, vapour.Curve.LastValue) : null
-            : carrier.AnyHot ? boiling : null;
+        return facts.Vapour is { } vapour && facts.IsFresh(vapour) ? Math.Max(boiling, vapour.Curve.LastValue) : boiling;
     }
 
     private static double Tolerance(CellFacts facts, CarrierFacts carrier, AlarmPlace place, double celsius)

@@ -2,7 +2,7 @@ using ThermoWatch.Domain.Engine;
 using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Journal;
 
-namespace ThermoWatch.Recording.Archive;
+namespace ThermoWatch.Recording.Tests.Archive;
 
 /// <summary>Whether entries are the same bit for bit: asked before the first copy is deleted.</summary>
 internal static class EntryComparison
