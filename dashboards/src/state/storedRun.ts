@@ -14,7 +14,7 @@ export interface StoredRun {
   readonly lost: readonly string[];
 }
 
-export const finalFigure = (figure: RecordedFigure) => ({ ...figure, final: true });
+export const finalFigure = (figure: RecordedFigure) => ({ ...figure, usual: null, final: true });
 
 /** Rows of a run's curves. Two devices may answer at one moment; a row needs a moment of its own. */
 function tracesOf(detail: RunDetail, curves: RunCurves, startMs: number, gaps: readonly number[]): Traces {
@@ -83,6 +83,10 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   const live: RunLive = {
     number: run.number,
     carrier: run.carrier,
+    kind: run.kind,
+    recipe: run.recipe,
+    load: run.load,
+    startReason: run.startReason,
     start: startMs,
     end: endMs,
     endReason: run.endReason,
