@@ -117,5 +117,9 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   };
   const view = viewCell(store, 0);
   if (view === null) throw new Error("a stored run has a layout and traces");
-  return { detail, store, view, lost: curves.lost };
+  // Where a limit is missed, the channel that missed it stands out, not the one that is hottest at the end.
+  const missed = view.figures.find(
+    (row) => row.standing === "outside" && view.temperatures.some((channel) => channel.layout.id === row.channel),
+  );
+  return { detail, store, view: { ...view, deciding: missed?.channel ?? view.deciding }, lost: curves.lost };
 }

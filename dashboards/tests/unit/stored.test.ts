@@ -143,6 +143,7 @@ describe("a run of the record", () => {
     const said = storedPrompt(hot, en);
     expect(said.sentence).toBe("Fail: tc1, peak 246.0\u00a0°C, at most 245 asked.");
     expect(said.tone).toBe("soon");
+    expect(hot.view.deciding).toBe("tc1");
     expect(said.detail).toMatch(/^1 of 2 limits are met\./);
     const unknown = storedRun(
       detail([figure({ value: null, verdict: "undetermined", reason: "gap", U: null })], "undetermined"),
