@@ -129,11 +129,18 @@ export interface FigureLive {
   readonly reason: string | null;
   readonly decidedBy: string | null;
   readonly severity: "fail" | "warn" | null;
+  readonly notes: readonly string[];
+  readonly margin: number | null;
+  readonly usual: number | null;
   readonly final: boolean;
 }
 export interface RunLive {
   readonly number: number;
   readonly carrier: string;
+  readonly kind: "profile" | "verification" | "production" | "empty" | "maintenance";
+  readonly recipe: number | null;
+  readonly load: number | null;
+  readonly startReason: string;
   readonly start: number;
   readonly end: number | null;
   readonly endReason: string | null;

@@ -18,6 +18,9 @@ const figure = (rest: Partial<FigureLive>): FigureLive => ({
   reason: null,
   decidedBy: null,
   severity: "fail",
+  notes: [],
+  margin: null,
+  usual: null,
   final: false,
   ...rest,
 });

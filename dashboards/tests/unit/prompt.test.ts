@@ -49,6 +49,10 @@ const channel = (ageMs = 50): ChannelView => ({
 const run: RunLive = {
   number: 214,
   carrier: "B",
+  kind: "profile",
+  recipe: null,
+  load: null,
+  startReason: "slope",
   start: 0,
   end: null,
   endReason: null,
@@ -188,6 +192,9 @@ describe("prompt", () => {
         reason: null,
         decidedBy: null,
         severity: "fail",
+        notes: [],
+        margin: -6.2,
+        usual: null,
         final: true,
       },
     ]);

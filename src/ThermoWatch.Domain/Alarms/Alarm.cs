@@ -23,6 +23,9 @@ internal sealed class Alarm(string condition, string place, string? channelId)
     /// <summary>Whether the condition holds, on-delay and deadband counted in.</summary>
     public bool IsActive => State is AlarmState.Unacknowledged or AlarmState.Acknowledged;
 
+    /// <summary>Whether it neither holds nor is about to: a value inside its limit changes nothing.</summary>
+    public bool IsQuiet => !IsActive && _activeSince is null;
+
     /// <summary>Watches a value against an upper limit.</summary>
     /// <param name="time">Time of the value.</param>
     /// <param name="value">The value.</param>

@@ -6,15 +6,17 @@ using ThermoWatch.Domain.Specs;
 namespace ThermoWatch.Domain.Engine;
 
 /// <summary>One carrier: its product channels, its spec, its open run and its last one.</summary>
-internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableArray<ProductWatch> products, ChannelTrack? gauge, VacuumTracker vacuum)
+internal sealed partial class CarrierTrack(CellDefinition cell, string name, CarrierParts parts, VacuumTracker vacuum)
 {
     private const int UsualRuns = 20;
+    private const string Intervened = "intervened";
 
     // Air shows the station, not the board: it neither begins nor ends a run, unless there is nothing else.
-    private readonly ImmutableArray<ProductWatch> _boards =
-        products.Any(p => p.Track.Definition.Place != Place.Air) ? [.. products.Where(p => p.Track.Definition.Place != Place.Air)] : products;
+    private readonly ImmutableArray<ProductWatch> _boards = parts.Products.Any(p => p.IsProduct)
+        ? [.. parts.Products.Where(p => p.IsProduct)]
+        : parts.Products;
 
-    private readonly bool _airCounts = products.All(p => p.Track.Definition.Place == Place.Air);
+    private readonly bool _airCounts = parts.Products.All(p => !p.IsProduct);
     private readonly List<long> _cycles = [];
     private long _usualCycle;
 
@@ -29,12 +31,12 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
     /// <summary>End of the previous run: what comes before it belongs to nobody else.</summary>
     public long FloorTicks { get; private set; } = long.MinValue;
 
-    public ImmutableArray<ProductWatch> Products => products;
+    public ImmutableArray<ProductWatch> Products => parts.Products;
 
     public void Use(Spec spec, Timestamp time, List<EngineEvent> events)
     {
         Spec = spec;
-        foreach (ProductWatch watch in products)
+        foreach (ProductWatch watch in parts.Products)
         {
             watch.Use(spec);
         }
@@ -59,7 +61,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             if (watch.Rising && cell.Rules.DetectRuns && IsBoard(watch)
                 && RunRules.StartOf(_boards, now, FloorTicks) is { } start)
             {
-                Begin(start, "slope", new Timestamp(now), ref nextNumber, events);
+                Begin(new RunStart(start, "slope", new Timestamp(now)), ref nextNumber, events);
             }
 
             return;
@@ -71,7 +73,12 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             return;
         }
 
-        Run.PassedSoakStart |= watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
+        SeeProduct(now);
+        if (!Run.PassedSoakStart)
+        {
+            Run.PassedSoakStart = watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
+        }
+
         if (moved && MovesPhases(watch))
         {
             TellPhases(new Timestamp(now), events);
@@ -97,50 +104,66 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         return moves;
     }
 
-    private bool IsBoard(ProductWatch watch) => _airCounts || watch.Track.Definition.Place != Place.Air;
+    private bool IsBoard(ProductWatch watch) => _airCounts || watch.IsProduct;
 
     /// <summary>A product channel gave a reading that cannot be judged.</summary>
     public void OnRefused(Timestamp time, List<EngineEvent> events)
     {
-        if (Run is not null && cell.Rules.DetectRuns && RunRules.AreUnplugged(_boards))
+        if (Run is not null && cell.Rules.DetectRuns && RunRules.AreUnplugged(_boards, time.UtcTicks, Run.StartTicks))
         {
             // The readings that still wait for a follower are the last ones.
             long end = long.MaxValue;
             foreach (ProductWatch watch in _boards)
             {
                 watch.Track.Flush(long.MaxValue);
-                end = Math.Min(end, watch.Track.Curve.LastTicks);
+                if (watch.Track.Curve.Count > 0 && watch.Track.Curve.LastTicks >= Run.StartTicks
+                    && time.UtcTicks - watch.Track.Curve.LastTicks <= RunRules.SilentTicks)
+                {
+                    end = Math.Min(end, watch.Track.Curve.LastTicks);
+                }
             }
 
             End(end, "unplugged", RunState.Ended, time, events);
         }
     }
 
-    /// <summary>Gives the run up if it is too old.</summary>
-    public void OnTime(Timestamp now, List<EngineEvent> events)
+    /// <summary>Begins a run; the carrier must have none.</summary>
+    public void Begin(RunStart start, ref long nextNumber, List<EngineEvent> events)
     {
-        if (Run is not null && cell.Rules.DetectRuns && now.UtcTicks - Run.StartTicks > Math.Max(cell.Rules.AbandonAfter.Ticks, 3 * _usualCycle))
+        bool giving = IsGiving(start.Time);
+        Run = new RunInProgress(nextNumber, Name, start.Ticks)
         {
-            End(now.UtcTicks, "abandoned", RunState.Abandoned, now, events);
-        }
-    }
-
-    public void Begin(long startTicks, string reason, Timestamp time, ref long nextNumber, List<EngineEvent> events)
-    {
-        Run = new RunInProgress(nextNumber, Name, startTicks);
+            StartReason = start.Reason,
+            Kind = start.Kind ?? (giving ? RunKind.Profile : RunKind.Production),
+            KindSaid = start.Kind is not null,
+            HasProduct = giving,
+            Recipe = start.Recipe ?? parts.Recipe?.Number,
+            MachineLoad = parts.Load?.Number,
+        };
         nextNumber = checked(nextNumber + 1);
-        foreach (ProductWatch watch in products)
+        foreach (ProductWatch watch in parts.Products)
         {
-            watch.BeginRun(startTicks, Spec);
+            watch.BeginRun(start.Ticks, Spec);
         }
 
-        if (_boards.Length > 0 && reason == "slope" && _boards.Any(w => RunRules.WarmAt(w, startTicks)))
+        if (giving && start.Reason is "slope" or "signal" && _boards.Any(w => RunRules.WarmAt(w, start.Ticks)))
         {
             Run.Note("warmStart");
         }
 
-        events.Add(new RunEvent(time, Run.Number, Name, RunState.Started, new Timestamp(startTicks), null, reason));
-        TellPhases(time, events);
+        if (start.NotSeen)
+        {
+            Run.Note(RunInProgress.StartNotSeen);
+        }
+
+        if (parts.Manual is { Value: not 0 and not double.NaN })
+        {
+            Run.Note(Intervened);
+        }
+
+        events.Add(new RunEvent(
+            start.Time, Run.Number, Name, RunState.Started, new Timestamp(start.Ticks), null, start.Reason, Run.Kind, Run.Recipe));
+        TellPhases(start.Time, events);
     }
 
     public void End(long endTicks, string reason, RunState state, Timestamp time, List<EngineEvent> events)
@@ -157,9 +180,9 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
 
         LearnCycle();
 
-        foreach (ProductWatch watch in products)
+        foreach (ProductWatch watch in parts.Products)
         {
-            watch.EndRun(endTicks, cell.Rules);
+            watch.EndRun(endTicks);
         }
 
         foreach (FigureResult figure in Last.Figures)
@@ -167,7 +190,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             events.Add(new FigureEvent(time, run.Number, figure));
         }
 
-        events.Add(new RunEvent(time, run.Number, Name, state, new Timestamp(run.StartTicks), new Timestamp(endTicks), reason));
+        events.Add(new RunEvent(time, run.Number, Name, state, new Timestamp(run.StartTicks), new Timestamp(endTicks), reason, run.Kind, run.Recipe));
     }
 
     /// <summary>Looks for phases anew, and tells those that have begun.</summary>
@@ -197,7 +220,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         _cycles.ForEach(writer.Write);
         writer.Write(Run is not null);
         Run?.Save(writer);
-        foreach (ProductWatch watch in products)
+        foreach (ProductWatch watch in parts.Products)
         {
             watch.Save(writer);
         }
@@ -216,7 +239,7 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         LearnCycle();
 
         Run = reader.ReadBoolean() ? RunInProgress.Load(reader, openStep) : null;
-        foreach (ProductWatch watch in products)
+        foreach (ProductWatch watch in parts.Products)
         {
             watch.Use(Spec);
             watch.Load(reader);
@@ -232,12 +255,16 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
     private ImmutableArray<PhaseSpan> Phases(RunInProgress run, long to, bool open)
     {
         var phases = ImmutableArray.CreateBuilder<PhaseSpan>();
-        if (_boards.Length > 0)
+        if (!run.IsMeasured)
+        {
+            AddVapourPhase(phases, run, to, open);
+        }
+        else if (_boards.Length > 0)
         {
             PhaseBuilder.Thermal(phases, _boards, Spec, run.StartTicks, to, open);
         }
 
-        if (gauge is not null)
+        if (parts.Gauge is { } gauge)
         {
             PhaseBuilder.Vacuum(phases, gauge, run.Steps, Spec?.Vacuum?.TargetMillibar, to, open);
         }
@@ -245,16 +272,33 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
         return phases.ToImmutable();
     }
 
+    private RunScope ScopeOf(RunInProgress run, long endTicks, bool final) =>
+        new(cell, parts, Spec, run, endTicks, final, !double.IsNaN(vacuum.RestPressure));
+
     private RunPicture Picture(RunInProgress run, long endTicks, bool final, string? reason = null)
     {
-        var scope = new RunScope(cell, products, gauge, Spec, run, endTicks, final, !double.IsNaN(vacuum.RestPressure));
+        RunScope scope = ScopeOf(run, endTicks, final);
         ImmutableArray<FigureResult> figures = RunEvaluator.Figures(scope);
-        (Verdict Verdict, ImmutableArray<string> Reasons) verdict =
-            final ? RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, RunReasons(scope, reason)) : default;
+        (Verdict? verdict, ImmutableArray<string> reasons) = (null, []);
+        if (final)
+        {
+            // Without product sensors nothing is judged: such a run is held against released ones, and that is not done here.
+            List<string> ofRun = RunReasons(scope, reason);
+            reasons = [.. ofRun];
+            if (run.IsMeasured)
+            {
+                (verdict, reasons) = RunVerdict.Of(figures, Spec is { Limits.IsEmpty: false }, ofRun);
+            }
+        }
+
         return new RunPicture
         {
             Number = run.Number,
             Carrier = Name,
+            Kind = run.Kind,
+            Recipe = run.Recipe,
+            Load = run.MachineLoad,
+            StartReason = run.StartReason,
             Start = new Timestamp(run.StartTicks),
             Notes = [.. run.Notes],
             SpecName = Spec?.Name,
@@ -262,8 +306,8 @@ internal sealed class CarrierTrack(CellDefinition cell, string name, ImmutableAr
             Phases = final ? Phases(run, endTicks, open: false) : run.Phases,
             Figures = figures,
             Gaps = GapFinder.Of(scope),
-            Verdict = final ? verdict.Verdict : null,
-            Reasons = final ? verdict.Reasons : [],
+            Verdict = verdict,
+            Reasons = reasons,
         };
     }
 

@@ -5,7 +5,7 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>Snapshots: the whole state, so that a restart goes on as if it had not happened.</content>
 public sealed partial class CellEngine
 {
-    private const int SnapshotVersion = 2;
+    private const int SnapshotVersion = 3;
 
     /// <summary>Writes the whole state.</summary>
     /// <param name="writer">Where to.</param>
@@ -13,6 +13,7 @@ public sealed partial class CellEngine
     {
         ArgumentNullException.ThrowIfNull(writer);
         writer.Write(SnapshotVersion);
+        writer.Write(Wiring);
         writer.Write(_nextRunNumber);
         writer.Write(_now.UtcTicks);
         _converter.Save(writer);
@@ -26,7 +27,10 @@ public sealed partial class CellEngine
 
         Array.ForEach(_channels, c => c.Save(writer));
         Array.ForEach(_devices, d => d.Save(writer));
+        Array.ForEach(_signals, s => s?.Save(writer));
         _vacuum.Save(writer);
+        _vapour?.Save(writer);
+        writer.Write(_ownerless);
         Array.ForEach(_carriers, c => c.Save(writer));
         Array.ForEach(_productAlarms, a => a?.Save(writer));
     }
@@ -34,7 +38,7 @@ public sealed partial class CellEngine
     /// <summary>The engine that <see cref="Save"/> wrote.</summary>
     /// <param name="cell">The cell as it was defined then.</param>
     /// <param name="reader">Where the state begins.</param>
-    /// <exception cref="InvalidDataException">Written by a version that this one cannot read.</exception>
+    /// <exception cref="InvalidDataException">Written by a version that this one cannot read, or for another wiring.</exception>
     public static CellEngine Restore(CellDefinition cell, BinaryReader reader)
     {
         ArgumentNullException.ThrowIfNull(reader);
@@ -45,9 +49,18 @@ public sealed partial class CellEngine
         }
 
         var engine = new CellEngine(cell);
+        if (reader.ReadString() != engine.Wiring)
+        {
+            throw new InvalidDataException("The snapshot was written for another wiring of the cell.");
+        }
+
         engine.Load(reader);
         return engine;
     }
+
+    /// <summary>What the state's form depends on: what is wired, and for whom.</summary>
+    private string Wiring => string.Join(
+        '\n', _cell.Carriers.Concat(_cell.Devices.Select(d => d.Id)).Concat(_cell.Channels.Select(c => $"{c.Id} {c.Role} {c.Carrier} {c.Signal}")));
 
     private void Load(BinaryReader reader)
     {
@@ -63,7 +76,10 @@ public sealed partial class CellEngine
 
         Array.ForEach(_channels, c => c.Load(reader));
         Array.ForEach(_devices, d => d.Load(reader));
+        Array.ForEach(_signals, s => s?.Load(reader));
         _vacuum.Load(reader);
+        _vapour?.Load(reader);
+        _ownerless = reader.ReadBoolean();
         Array.ForEach(_carriers, c => c.Load(reader, _vacuum.Current));
         foreach (CarrierTrack carrier in _carriers)
         {

@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using ThermoWatch.Domain.Alarms;
-using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Engine;
@@ -16,6 +15,8 @@ public sealed partial class CellEngine
     /// <summary>How long chamber pressures are held outside runs: an evacuation may have begun that far back.</summary>
     private const long PressureHistoryTicks = 600 * Timestamp.TicksPerSecond;
 
+    private const int UsualReadings = 1024;
+
     private readonly CellDefinition _cell;
     private readonly Reading[] _readings;
     private readonly ChannelTrack[] _channels;
@@ -23,6 +24,8 @@ public sealed partial class CellEngine
     private readonly CarrierTrack[] _carriers;
     private readonly ProductAlarms?[] _productAlarms;
     private readonly (CarrierTrack Carrier, ProductWatch Watch)?[] _products;
+    private readonly SignalWatch?[] _signals;
+    private readonly SignalWatch[][] _signalsOfDevice;
     private readonly ChannelTrack? _gauge;
     private readonly VacuumTracker _vacuum;
     private readonly CellConverter _converter;
@@ -33,17 +36,30 @@ public sealed partial class CellEngine
     /// <param name="cell">The cell whose record it will be given.</param>
     /// <exception cref="ArgumentException">A channel names a device or a carrier that the cell does not have.</exception>
     public CellEngine(CellDefinition cell)
+        : this(cell, UsualReadings)
+    {
+    }
+
+    /// <param name="cell">The cell.</param>
+    /// <param name="readings">Readings of a channel that there is room for at first: a file's length is known.</param>
+    internal CellEngine(CellDefinition cell, int readings)
     {
         ArgumentNullException.ThrowIfNull(cell);
         _cell = cell;
         _converter = new CellConverter(cell);
         _readings = [.. cell.Channels.Select(_ => Reading.Bad(default, QualityReason.NoReading))];
-        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i))];
+        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i, readings))];
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
         _productAlarms = [.. _channels.Select(c => c.Definition.Role == ChannelRole.Product ? new ProductAlarms(c) : null)];
         _products = new (CarrierTrack, ProductWatch)?[_channels.Length];
+        _signals = [.. _channels.Select(c => c.Definition.Role is ChannelRole.Signal or ChannelRole.Position or ChannelRole.Motion ? new SignalWatch(c) : null)];
+        _signalsOfDevice = [.. _devices.Select(d => d.Channels.Select(c => _signals[c.Index]).OfType<SignalWatch>().OrderBy(s => s.Order).ToArray())];
+        _valve = _signals.FirstOrDefault(s => s?.Track.Definition is { Role: ChannelRole.Signal, Signal: SignalMeaning.Valve });
+        _chamberPosition = _signals.FirstOrDefault(s => s?.Track.Definition is { Role: ChannelRole.Position, Carrier: null });
+        _barometer = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Barometer);
+        _vapour = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Vapour) is { } vapour ? new VapourWatch(vapour) : null;
         _carriers = [.. cell.Carriers.Select(MakeCarrier)];
     }
 
@@ -76,13 +92,20 @@ public sealed partial class CellEngine
                 OnSpec(assigned, events);
                 break;
             case AcknowledgeInput acknowledged:
-                AddIfAny(events, AllAlarms().FirstOrDefault(a => a.Id == acknowledged.AlarmId)?.Acknowledge(acknowledged.Time));
+                OnAcknowledge(acknowledged, events);
                 break;
             case StartRunInput start when CarrierOf(start.Carrier) is { Run: null } carrier:
-                carrier.Begin(start.Time.UtcTicks, "command", start.Time, ref _nextRunNumber, events);
+                carrier.Begin(
+                    new RunStart(start.Time.UtcTicks, "command", start.Time, start.Kind, start.Recipe), ref _nextRunNumber, events);
                 break;
             case EndRunInput end when CarrierOf(end.Carrier) is { Run: not null } carrier:
-                EndByCommand(carrier, end, events);
+                EndHere(carrier, end.Time, "command", events);
+                break;
+            case RunKindInput said:
+                CarrierOf(said.Carrier)?.Say(said.Kind);
+                break;
+            case InterventionInput acted:
+                CarrierOf(acted.Carrier)?.Intervene();
                 break;
             default:
                 break; // a tick moves nothing but time
@@ -96,6 +119,11 @@ public sealed partial class CellEngine
         foreach (CarrierTrack carrier in _carriers)
         {
             carrier.OnTime(_now, events);
+        }
+
+        if (_ownerless)
+        {
+            AdoptStep();
         }
     }
 
@@ -119,10 +147,10 @@ public sealed partial class CellEngine
         return new CellPicture(_now, runs.ToImmutable(), alarms, [.. _devices.Select(d => d.ToPicture())]);
     }
 
-    private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index)
+    private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index, int readings)
     {
         TimeSpan period = DeviceOf(cell, channel).Period;
-        return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period));
+        return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period), readings);
     }
 
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>
@@ -142,7 +170,7 @@ public sealed partial class CellEngine
         // A product channel that names no carrier belongs to the first.
         var own = _channels.Where(c => c.Definition.Role == ChannelRole.Product
             && (c.Definition.Carrier ?? _cell.Carriers[0]) == name).Select(c => new ProductWatch(c)).ToImmutableArray();
-        var carrier = new CarrierTrack(_cell, name, own, _gauge, _vacuum);
+        var carrier = new CarrierTrack(_cell, name, PartsOf(name, own), _vacuum);
         foreach (ProductWatch watch in own)
         {
             _products[watch.Track.Index] = (carrier, watch);
@@ -158,6 +186,11 @@ public sealed partial class CellEngine
         _converter.Convert(scan, _readings);
         foreach (ChannelTrack channel in device.Channels)
         {
+            if (_signals[channel.Index] is not null)
+            {
+                continue;
+            }
+
             ref Reading reading = ref _readings[channel.Index];
             bool grown = channel.Offer(ref reading);
             if (channel.Spike is { } spike)
@@ -174,6 +207,15 @@ public sealed partial class CellEngine
                 product.Carrier.OnRefused(reading.Time, events);
             }
         }
+
+        // After the readings of the same moment, so that a run that ends now has them.
+        foreach (SignalWatch signal in _signalsOfDevice[scan.DeviceIndex])
+        {
+            if (signal.Offer(ref _readings[signal.Track.Index]) is { } step)
+            {
+                OnSignal(signal, step, events);
+            }
+        }
     }
 
     private void OnGrown(ChannelTrack channel, List<EngineEvent> events)
@@ -181,7 +223,7 @@ public sealed partial class CellEngine
         if (_products[channel.Index] is { } product)
         {
             product.Carrier.OnGrown(product.Watch, ref _nextRunNumber, events);
-            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run?.Number));
+            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run, VapourPressureFor(product.Carrier)));
         }
         else if (channel == _gauge)
         {
@@ -189,68 +231,13 @@ public sealed partial class CellEngine
         }
         else
         {
-            channel.Curve.DropBefore(channel.Curve.LastTicks - RunRules.HistoryTicks);
+            OnShared(channel, events);
         }
     }
 
-    private void OnPressure(List<EngineEvent> events)
-    {
-        Curve curve = _gauge!.Curve;
-        var now = new Timestamp(curve.LastTicks);
-        VacuumFinding finding = _vacuum.Push(curve, _gauge.GapTicks, out VacuumStep? step);
-        if (finding == VacuumFinding.Started && HottestOpen(step!.StartTicks) is { } owner)
-        {
-            owner.Run!.Steps.Add(step);
-        }
-
-        bool crossed = false;
-        long keepFrom = curve.LastTicks - PressureHistoryTicks;
-        foreach (CarrierTrack carrier in _carriers)
-        {
-            if (carrier.Run is not { } run)
-            {
-                continue;
-            }
-
-            keepFrom = Math.Min(keepFrom, run.StartTicks);
-            crossed = step is not null || (carrier.Spec?.Vacuum is { } vacuum && CrossedNow(curve, vacuum.TargetMillibar));
-            if (finding == VacuumFinding.Shallow)
-            {
-                run.Note("shallowEvacuation");
-            }
-
-            if (crossed && run.Steps.Count > 0)
-            {
-                carrier.TellPhases(now, events);
-            }
-        }
-
-        curve.DropBefore(keepFrom);
-    }
-
-    private static bool CrossedNow(Curve curve, double level) => curve.Count > 1
-        && (curve.LastValue <= level) != (curve.ValueAt(curve.Next - 2) <= level);
-
-    /// <summary>The carrier with the hottest product channel at that time: the chamber is working on it.</summary>
-    private CarrierTrack? HottestOpen(long ticks)
-    {
-        CarrierTrack? best = null;
-        double hottest = double.NegativeInfinity;
-        foreach (CarrierTrack carrier in _carriers.Where(c => c.Run is not null))
-        {
-            best ??= carrier;
-            foreach (ProductWatch watch in carrier.Products)
-            {
-                long after = watch.Track.Curve.FirstAtOrAfter(ticks + 1);
-                if (after > watch.Track.Curve.First && watch.Track.Curve.ValueAt(after - 1) > hottest)
-                {
-                    (best, hottest) = (carrier, watch.Track.Curve.ValueAt(after - 1));
-                }
-            }
-        }
-
-        return best;
-    }
+    // A method of its own: a closure in Advance would be allocated for every input.
+    private void OnAcknowledge(AcknowledgeInput input, List<EngineEvent> events) =>
+        AddIfAny(events, AllAlarms().FirstOrDefault(a => a.Id == input.AlarmId)?.Acknowledge(input.Time));
 
     private void OnSpec(SpecInput input, List<EngineEvent> events)
     {
@@ -266,25 +253,27 @@ public sealed partial class CellEngine
         }
     }
 
-    private void EndByCommand(CarrierTrack carrier, EndRunInput end, List<EngineEvent> events)
+    /// <summary>Ends a run at a time that somebody, or a signal, says.</summary>
+    private void EndHere(CarrierTrack carrier, Timestamp time, string reason, List<EngineEvent> events)
     {
         // The record ends here, so the newest readings are judged without the followers that they wait for.
+        long number = carrier.Run!.Number;
         foreach (ProductWatch watch in carrier.Products)
         {
-            if (watch.Track.Flush(end.Time.UtcTicks))
+            if (watch.Track.Flush(time.UtcTicks))
             {
                 OnGrown(watch.Track, events);
             }
         }
 
-        if (_gauge is not null && _gauge.Flush(end.Time.UtcTicks))
+        if (_gauge is not null && _gauge.Flush(time.UtcTicks))
         {
             OnPressure(events);
         }
 
-        if (carrier.Run is not null)
+        if (carrier.Run?.Number == number)
         {
-            carrier.End(end.Time.UtcTicks, "command", RunState.Ended, end.Time, events);
+            carrier.End(time.UtcTicks, reason, RunState.Ended, time, events);
         }
     }
 

@@ -31,6 +31,18 @@ public sealed record RunPicture
     /// <summary>Its carrier.</summary>
     public required string Carrier { get; init; }
 
+    /// <summary>What it is for, as far as it is known.</summary>
+    public RunKind Kind { get; init; }
+
+    /// <summary>Number of the machine's recipe; null where it is not known.</summary>
+    public int? Recipe { get; init; }
+
+    /// <summary>What the machine counted as its load; null where it is not known.</summary>
+    public int? Load { get; init; }
+
+    /// <summary>Which rule found its beginning, as in <see cref="RunEvent.Reason"/>.</summary>
+    public string StartReason { get; init; } = "";
+
     /// <summary>Where it begins.</summary>
     public required Timestamp Start { get; init; }
 
@@ -40,7 +52,9 @@ public sealed record RunPicture
     /// <summary>Which rule ended it; null while it goes on.</summary>
     public string? EndReason { get; init; }
 
-    /// <summary>What must be known with it, such as <c>warmStart</c>.</summary>
+    /// <summary>
+    /// What must be known with it: <c>warmStart</c>, <c>startNotSeen</c>, <c>intervened</c>, <c>recipeChanged</c>, <c>shallowEvacuation</c>.
+    /// </summary>
     public ImmutableArray<string> Notes { get; init; } = [];
 
     /// <summary>Name of the spec; null without one.</summary>
@@ -58,7 +72,7 @@ public sealed record RunPicture
     /// <summary>Stretches without readings inside the run, by channel.</summary>
     public ImmutableArray<GapSpan> Gaps { get; init; } = [];
 
-    /// <summary>Verdict once the run has ended, else null.</summary>
+    /// <summary>Verdict once the run has ended; null before, and without product sensors: then nothing is judged.</summary>
     public Verdict? Verdict { get; init; }
 
     /// <summary>Why the verdict is not a pass, most important first.</summary>

@@ -35,6 +35,20 @@ public sealed record CellRules
     /// <summary>Rise above the least value since the cooling that shows the next board, K.</summary>
     public double NewRise { get; init; } = 15;
 
+    /// <summary>Without product sensors and without a signal for it, a run has ended this long after its last vent.</summary>
+    public TimeSpan EndAfterVent { get; init; } = TimeSpan.FromSeconds(30);
+
+    /// <summary>A motion channel further from zero than this shows that its carrier moves; null: motion begins no run.</summary>
+    public double? MotionAbove { get; init; }
+
+    /// <summary>Number at which a carrier's own position channel says that it is in the vacuum chamber; null: any but 0.</summary>
+    public int? ChamberPosition { get; init; }
+
+    /// <summary>
+    /// Whether nothing heats a board above the vapour before its first evacuation; false where the station heats otherwise.
+    /// </summary>
+    public bool VapourIsHottest { get; init; } = true;
+
     /// <summary>A run older than this, and than three usual cycle times, is given up.</summary>
     public TimeSpan AbandonAfter { get; init; } = TimeSpan.FromMinutes(30);
 

@@ -4,11 +4,12 @@ using ThermoWatch.Domain.Signals;
 namespace ThermoWatch.Domain.Engine;
 
 /// <summary>One channel on its way from readings to a curve: one reading behind, because a spike shows only beside its follower.</summary>
-internal sealed class ChannelTrack(int index, ChannelDefinition definition, long nominalTicks, long gapTicks)
+internal sealed class ChannelTrack(int index, ChannelDefinition definition, long nominalTicks, long gapTicks, int capacity)
 {
     /// <summary>Weight of a new deviation in the noise estimate: about the last 64 readings count.</summary>
     private const double NoiseWeight = 1 / 64.0;
 
+    private readonly bool _isPressure = definition.Role == ChannelRole.Pressure;
     private bool _hasPending;
     private long _pendingTicks;
     private double _pendingValue;
@@ -26,7 +27,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
 
     public bool IsTemperature { get; } = definition.Unit == MeasuredUnit.DegreeCelsius;
 
-    public Curve Curve { get; private set; } = new();
+    public Curve Curve { get; private set; } = new(gapTicks, capacity);
 
     /// <summary>Reason of the newest reading if it could not be judged; <see cref="QualityReason.None"/> if it could.</summary>
     public QualityReason Refusal { get; private set; }
@@ -52,7 +53,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
             return false;
         }
 
-        if (Definition.Role == ChannelRole.Pressure && reading.Quality.HasValue && reading.Value <= 0)
+        if (_isPressure && reading.Quality.HasValue && reading.Value <= 0)
         {
             reading = Reading.Bad(reading.Time, QualityReason.BelowRange);
         }
@@ -95,7 +96,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
 
     public void Load(BinaryReader reader)
     {
-        Curve = Curve.Load(reader);
+        Curve = Curve.Load(reader, GapTicks);
         _hasPending = reader.ReadBoolean();
         _pendingTicks = reader.ReadInt64();
         _pendingValue = reader.ReadDouble();

@@ -28,9 +28,16 @@ public enum RunState
 /// <param name="State">What happened.</param>
 /// <param name="Start">Where it begins, which is known only after it has begun.</param>
 /// <param name="End">Where it ends; null while it goes on.</param>
-/// <param name="Reason">Which rule found it, such as <c>slope</c>, <c>cooled</c>, <c>unplugged</c>, <c>leftInMachine</c>.</param>
-public sealed record RunEvent(Timestamp Time, long Run, string Carrier, RunState State, Timestamp Start, Timestamp? End, string Reason)
-    : EngineEvent(Time);
+/// <param name="Reason">
+/// Which rule found it. Beginning: <c>signal</c>, <c>command</c>, <c>slope</c>, <c>position</c>, <c>motion</c>, <c>vapourDip</c>,
+/// <c>vacuum</c>. End: <c>signal</c>, <c>command</c>, <c>cooled</c>, <c>leftInMachine</c>, <c>newRise</c>, <c>unplugged</c>,
+/// <c>position</c>, <c>vented</c>, <c>nextStart</c>, <c>abandoned</c>.
+/// </param>
+/// <param name="Kind">What the run is for, as far as it is known then.</param>
+/// <param name="Recipe">Number of the machine's recipe; null where it is not known.</param>
+public sealed record RunEvent(
+    Timestamp Time, long Run, string Carrier, RunState State, Timestamp Start, Timestamp? End, string Reason,
+    RunKind Kind = RunKind.Profile, int? Recipe = null) : EngineEvent(Time);
 
 /// <summary>A run entered a phase.</summary>
 /// <param name="Time">When it was certain.</param>

@@ -63,10 +63,26 @@ public sealed record AcknowledgeInput(Timestamp Time, string AlarmId, string By,
 /// <param name="Time">When; readings from then on belong to the run.</param>
 /// <param name="Carrier">Which carrier.</param>
 /// <param name="By">Name of the person or program.</param>
-public sealed record StartRunInput(Timestamp Time, string Carrier, string By) : EngineInput(Time);
+/// <param name="Kind">What the run is for; null: by whether product sensors give readings.</param>
+/// <param name="Recipe">Number of the recipe; null: what the machine's signal says, if it is wired.</param>
+public sealed record StartRunInput(Timestamp Time, string Carrier, string By, RunKind? Kind = null, int? Recipe = null) : EngineInput(Time);
 
 /// <summary>Somebody, or a program, says that a run ends. Without effect while the carrier has none.</summary>
 /// <param name="Time">When; the last reading at or before it is the run's last.</param>
 /// <param name="Carrier">Which carrier.</param>
 /// <param name="By">Name of the person or program.</param>
 public sealed record EndRunInput(Timestamp Time, string Carrier, string By) : EngineInput(Time);
+
+/// <summary>Somebody says what the open run is for. Without effect while the carrier has none.</summary>
+/// <param name="Time">When.</param>
+/// <param name="Carrier">Which carrier.</param>
+/// <param name="Kind">What it is for.</param>
+/// <param name="By">Name of the person or program.</param>
+public sealed record RunKindInput(Timestamp Time, string Carrier, RunKind Kind, string By) : EngineInput(Time);
+
+/// <summary>Somebody says that they acted on the machine during the open run. Without effect while the carrier has none.</summary>
+/// <param name="Time">When it was said.</param>
+/// <param name="Carrier">Which carrier.</param>
+/// <param name="By">Name of the person.</param>
+/// <param name="What">What was done, in the person's words; may be empty.</param>
+public sealed record InterventionInput(Timestamp Time, string Carrier, string By, string What) : EngineInput(Time);

@@ -20,6 +20,9 @@ internal sealed class ProductWatch(ChannelTrack track)
 
     public ChannelTrack Track { get; } = track;
 
+    /// <summary>Whether it shows the product and not the air beside it.</summary>
+    public bool IsProduct { get; } = track.Definition.Place != Place.Air;
+
     /// <summary>Alloy at this place; null while no spec says.</summary>
     public Alloy? Alloy { get; private set; }
 
@@ -67,7 +70,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <param name="floorTicks">End of the carrier's previous run.</param>
     public void PushIdle(CellRules rules, long floorTicks)
     {
-        PushSlopes(Track.Curve.Next - 1, rules.FlatSlope);
+        _start.Push(Track.Curve, Track.Curve.Next - 1, Track.GapTicks);
         Rising = _start.Slope >= rules.StartSlope && Track.Curve.LastValue - LeastOfMinute(floorTicks) >= rules.StartRise;
     }
 
@@ -75,7 +78,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <param name="rules">The cell's rules.</param>
     public bool PushRunning(CellRules rules)
     {
-        PushSlopes(Track.Curve.Next - 1, rules.FlatSlope);
+        PushFlat(Track.Curve.Next - 1, rules.FlatSlope);
         return Observe(Track.Curve.LastTicks, Track.Curve.LastValue);
     }
 
@@ -94,10 +97,15 @@ internal sealed class ProductWatch(ChannelTrack track)
         return Track.Curve.TicksAt(Track.Curve.First);
     }
 
+    /// <summary>How far the curve stands above its least value of the last minute, K.</summary>
+    public double RiseOfMinute(long floorTicks) => Track.Curve.LastValue - LeastOfMinute(floorTicks);
+
     /// <summary>Begins a run: what lies between its start and now is taken in.</summary>
     public void BeginRun(long startTicks, Spec? spec)
     {
         (Highest, LeastSince, LeastTicks, Rising, Hot) = (double.NegativeInfinity, double.PositiveInfinity, 0, false, false);
+        _flat.Reset();
+        _flatSince = long.MaxValue;
         for (long i = Track.Curve.FirstAtOrAfter(startTicks); i < Track.Curve.Next; i++)
         {
             Observe(Track.Curve.TicksAt(i), Track.Curve.ValueAt(i));
@@ -108,18 +116,15 @@ internal sealed class ProductWatch(ChannelTrack track)
 
     /// <summary>Ends a run: what came after its end belongs to the next one.</summary>
     /// <param name="endTicks">Its end.</param>
-    /// <param name="rules">The cell's rules.</param>
-    public void EndRun(long endTicks, CellRules rules)
+    public void EndRun(long endTicks)
     {
         Track.Curve.DropBefore(endTicks);
         _start.Reset();
-        _flat.Reset();
-        _flatSince = long.MaxValue;
         Rising = Hot = false;
         // A channel whose newest reading still lies before the end has nothing to begin with: that reading will be dropped.
         for (long i = Track.Curve.FirstAtOrAfter(endTicks); i < Track.Curve.Next; i++)
         {
-            PushSlopes(i, rules.FlatSlope);
+            _start.Push(Track.Curve, i, Track.GapTicks);
         }
     }
 
@@ -150,9 +155,8 @@ internal sealed class ProductWatch(ChannelTrack track)
         Hot = reader.ReadBoolean();
     }
 
-    private void PushSlopes(long newest, double flatSlope)
+    private void PushFlat(long newest, double flatSlope)
     {
-        _start.Push(Track.Curve, newest, Track.GapTicks);
         _flat.Push(Track.Curve, newest, Track.GapTicks);
         if (!(Math.Abs(_flat.Slope) < flatSlope))
         {

@@ -7,8 +7,7 @@ namespace ThermoWatch.Domain.Engine;
 
 /// <summary>The stretch of the record to be evaluated, and everything that belongs to it.</summary>
 /// <param name="Cell">The cell.</param>
-/// <param name="Products">All product channels of the carrier, air included.</param>
-/// <param name="Gauge">The chamber gauge; null without one.</param>
+/// <param name="Parts">The carrier's channels, and the shared ones.</param>
 /// <param name="Spec">The spec; null without one.</param>
 /// <param name="Run">The run.</param>
 /// <param name="EndTicks">Its end, or the newest time while it goes on.</param>
@@ -16,14 +15,19 @@ namespace ThermoWatch.Domain.Engine;
 /// <param name="RestKnown">Whether the chamber's rest pressure is known: without it no evacuation can be found.</param>
 internal sealed record RunScope(
     CellDefinition Cell,
-    ImmutableArray<ProductWatch> Products,
-    ChannelTrack? Gauge,
+    CarrierParts Parts,
     Spec? Spec,
     RunInProgress Run,
     long EndTicks,
     bool Final,
     bool RestKnown)
 {
+    /// <summary>All product channels of the carrier, air included.</summary>
+    public ImmutableArray<ProductWatch> Products => Parts.Products;
+
+    /// <summary>The chamber gauge; null without one.</summary>
+    public ChannelTrack? Gauge => Parts.Gauge;
+
     /// <summary>The track of a product channel, by its index in the cell.</summary>
     public ChannelTrack Track(int channel)
     {
@@ -48,6 +52,12 @@ internal static class RunEvaluator
     public static ImmutableArray<FigureResult> Figures(RunScope scope)
     {
         var results = ImmutableArray.CreateBuilder<FigureResult>();
+        if (!scope.Run.IsMeasured)
+        {
+            AddWithoutProduct(results, scope);
+            return results.ToImmutable();
+        }
+
         var channels = new List<ChannelFigures>();
         foreach (ProductWatch watch in scope.Products)
         {
@@ -66,6 +76,24 @@ internal static class RunEvaluator
 
         AddUnmeasured(results, scope);
         return results.ToImmutable();
+    }
+
+    /// <summary>Without product sensors: what vapour and vacuum show, with no verdict, as no limit is meant for it.</summary>
+    private static void AddWithoutProduct(ImmutableArray<FigureResult>.Builder results, RunScope scope)
+    {
+        var found = new List<(FigureKind Figure, Outcome Outcome)> { (FigureKind.CycleTime, CarrierFigures.CycleTime(scope)) };
+        VapourFigures.Add(found, scope);
+        TransportFigures.Add(found, scope);
+        VacuumFigures.AddOfChamber(found, scope);
+        foreach ((FigureKind figure, Outcome outcome) in found)
+        {
+            int first = results.Count;
+            AddCommon(results, scope, [], figure, outcome);
+            for (int i = first; i < results.Count; i++)
+            {
+                results[i] = results[i] with { Verdict = null, Reason = outcome.Reason };
+            }
+        }
     }
 
     /// <summary>What the figures of a channel depend on beside its curve.</summary>

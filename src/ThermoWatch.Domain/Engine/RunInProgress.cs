@@ -6,11 +6,34 @@ namespace ThermoWatch.Domain.Engine;
 /// <summary>A run that has begun and not ended.</summary>
 internal sealed class RunInProgress(long number, string carrier, long startTicks)
 {
+    /// <summary>It had begun before anything showed it: times from its start are not known.</summary>
+    public const string StartNotSeen = "startNotSeen";
+
     public long Number { get; } = number;
 
     public string Carrier { get; } = carrier;
 
     public long StartTicks { get; } = startTicks;
+
+    /// <summary>Which rule found its beginning.</summary>
+    public required string StartReason { get; init; }
+
+    public RunKind Kind { get; set; }
+
+    /// <summary>Whether somebody said what it is for: then no sensor changes it.</summary>
+    public bool KindSaid { get; set; }
+
+    /// <summary>Number of the machine's recipe; null while it is not known.</summary>
+    public int? Recipe { get; set; }
+
+    /// <summary>What the machine counts as its load; null while it is not known.</summary>
+    public int? MachineLoad { get; set; }
+
+    /// <summary>Whether a product sensor gave a reading in it.</summary>
+    public bool HasProduct { get; set; }
+
+    /// <summary>Whether it is judged by the temperatures of product sensors, and not compared without them.</summary>
+    public bool IsMeasured => HasProduct || Kind is RunKind.Profile or RunKind.Verification;
 
     public List<string> Notes { get; } = [];
 
@@ -25,6 +48,9 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
 
     /// <summary>Whether any product channel has passed the soak's start.</summary>
     public bool PassedSoakStart { get; set; }
+
+    /// <summary>Whether the transport's own sensor has passed the soak's start.</summary>
+    public bool TransportPassedSoakStart { get; set; }
 
     /// <summary>The most phase levels that any product channel has passed.</summary>
     public int MarksPassed { get; set; }
@@ -45,6 +71,13 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
         writer.Write(Number);
         writer.Write(Carrier);
         writer.Write(StartTicks);
+        writer.Write(StartReason);
+        writer.Write((int)Kind);
+        writer.Write(KindSaid);
+        writer.Write(Recipe ?? long.MinValue);
+        writer.Write(MachineLoad ?? long.MinValue);
+        writer.Write(HasProduct);
+        writer.Write(TransportPassedSoakStart);
         writer.Write(PassedSoakStart);
         writer.Write(MarksPassed);
         writer.Write(AnyHot);
@@ -66,6 +99,13 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
     {
         var run = new RunInProgress(reader.ReadInt64(), reader.ReadString(), reader.ReadInt64())
         {
+            StartReason = reader.ReadString(),
+            Kind = (RunKind)reader.ReadInt32(),
+            KindSaid = reader.ReadBoolean(),
+            Recipe = ReadNumber(reader),
+            MachineLoad = ReadNumber(reader),
+            HasProduct = reader.ReadBoolean(),
+            TransportPassedSoakStart = reader.ReadBoolean(),
             PassedSoakStart = reader.ReadBoolean(),
             MarksPassed = reader.ReadInt32(),
             AnyHot = reader.ReadBoolean(),
@@ -99,6 +139,8 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
         run.Phases = phases.ToImmutable();
         return run;
     }
+
+    private static int? ReadNumber(BinaryReader reader) => reader.ReadInt64() is var number && number == long.MinValue ? null : (int)number;
 
     private static void WriteAll<T>(BinaryWriter writer, IReadOnlyCollection<T> items, Action<T> write)
     {

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 
@@ -10,7 +11,8 @@ internal static class RunRules
     /// <summary>What a waiting carrier's curves must hold: two minutes for slopes, and some room.</summary>
     public const long HistoryTicks = 135 * Timestamp.TicksPerSecond;
 
-    private const long SilentTicks = 60 * Timestamp.TicksPerSecond;
+    /// <summary>A channel that has given nothing for this long has no say in the run's end.</summary>
+    public const long SilentTicks = 60 * Timestamp.TicksPerSecond;
     private const long UnplugTicks = 10 * Timestamp.TicksPerSecond;
     private const double WarmCelsius = 40;
     private const double BelowSolidus = 50;
@@ -51,8 +53,10 @@ internal static class RunRules
     /// <summary>Whether a channel was warm already where the run begins.</summary>
     public static bool WarmAt(ProductWatch watch, long startTicks)
     {
-        long first = watch.Track.Curve.FirstAtOrAfter(startTicks);
-        return first < watch.Track.Curve.Next && watch.Track.Curve.ValueAt(first) > WarmCelsius;
+        // A machine's signal comes before the reading of its moment is judged: then the one before it tells.
+        Curve curve = watch.Track.Curve;
+        long first = Math.Min(curve.FirstAtOrAfter(startTicks), curve.Next - 1);
+        return curve.Count > 0 && curve.ValueAt(first) > WarmCelsius;
     }
 
     /// <summary>End of the run by temperature, once a channel was above the soak's start; null while it goes on.</summary>
@@ -98,22 +102,36 @@ internal static class RunRules
             : null;
     }
 
-    /// <summary>Whether the sensors were unplugged: all open within 10 s after the last fall through the liquidus.</summary>
-    public static bool AreUnplugged(ImmutableArray<ProductWatch> boards)
+    /// <summary>
+    /// Whether the sensors were unplugged: all that gave readings in the run turned open within 10 s of each other, after
+    /// the last fall through the liquidus.
+    /// </summary>
+    /// <param name="boards">The channels.</param>
+    /// <param name="now">Time of the newest reading, UTC ticks.</param>
+    /// <param name="startTicks">Start of the run.</param>
+    public static bool AreUnplugged(ImmutableArray<ProductWatch> boards, long now, long startTicks)
     {
         (long first, long last) = (long.MaxValue, long.MinValue);
+        bool wasMolten = false;
         foreach (ProductWatch watch in boards)
         {
+            // A socket that nothing is plugged into, and a sensor lost long ago, have no say.
             ChannelTrack track = watch.Track;
-            bool wasMolten = watch.Alloy is { } alloy && watch.Highest >= alloy.Liquidus;
-            if (track.OpenSince is not { } open || track.Curve.Count == 0 || !wasMolten || watch.Hot)
+            if (track.Curve.Count == 0 || track.Curve.LastTicks < startTicks
+                || (track.OpenSince is { } lost && now - lost > SilentTicks && now - track.Curve.LastTicks > SilentTicks))
+            {
+                continue;
+            }
+
+            if (track.OpenSince is not { } open || watch.Hot)
             {
                 return false;
             }
 
+            wasMolten |= watch.Alloy is { } alloy && watch.Highest >= alloy.Liquidus;
             (first, last) = (Math.Min(first, open), Math.Max(last, open));
         }
 
-        return boards.Length > 0 && last - first <= UnplugTicks;
+        return wasMolten && last - first <= UnplugTicks;
     }
 }

@@ -26,10 +26,14 @@ internal struct SlidingSlope(long windowTicks)
         else
         {
             Add(curve, newest);
-            while (curve.TicksAt(newest) - curve.TicksAt(_first) > _windowTicks)
+            long from = unchecked(curve.TicksAt(newest) - _windowTicks);
+            while (curve.TicksAt(_first) < from)
             {
                 _fit.Remove(SecondsAt(curve, _first), curve.ValueAt(_first));
-                _first++;
+                unchecked
+                {
+                    _first++;
+                }
             }
 
             if (_first > _anchoredUntil)
@@ -77,5 +81,5 @@ internal struct SlidingSlope(long windowTicks)
     private void Add(Curve curve, long sequence) => _fit.Add(SecondsAt(curve, sequence), curve.ValueAt(sequence));
 
     private readonly double SecondsAt(Curve curve, long sequence) =>
-        (curve.TicksAt(sequence) - _originTicks) / (double)Timestamp.TicksPerSecond;
+        unchecked(curve.TicksAt(sequence) - _originTicks) / (double)Timestamp.TicksPerSecond;
 }

@@ -18,6 +18,9 @@ internal sealed class VacuumStep(long startTicks, double restPressure, double ed
     /// <summary>Whether the start could lie in a gap, or before the readings that are held.</summary>
     public bool StartUnsure { get; init; }
 
+    /// <summary>Whether the machine's valve said so: then the pressure does not end it.</summary>
+    public bool ByValve { get; init; }
+
     public void Save(BinaryWriter writer)
     {
         writer.Write(StartTicks);
@@ -25,13 +28,14 @@ internal sealed class VacuumStep(long startTicks, double restPressure, double ed
         writer.Write(Edge);
         writer.Write(EndTicks ?? long.MinValue);
         writer.Write(StartUnsure);
+        writer.Write(ByValve);
     }
 
     public static VacuumStep Load(BinaryReader reader)
     {
         (long start, double rest, double edge) = (reader.ReadInt64(), reader.ReadDouble(), reader.ReadDouble());
         long end = reader.ReadInt64();
-        return new VacuumStep(start, rest, edge) { EndTicks = end == long.MinValue ? null : end, StartUnsure = reader.ReadBoolean() };
+        return new VacuumStep(start, rest, edge) { EndTicks = end == long.MinValue ? null : end, StartUnsure = reader.ReadBoolean(), ByValve = reader.ReadBoolean() };
     }
 }
 

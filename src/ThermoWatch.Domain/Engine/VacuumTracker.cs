@@ -37,16 +37,51 @@ internal sealed class VacuumTracker(bool logarithmic)
     /// <summary>The evacuation that goes on; null between them.</summary>
     public VacuumStep? Current { get; private set; }
 
+    /// <summary>Whether the pressure is where it rests between evacuations, as far as it is known.</summary>
+    public bool Rests(Curve curve) => Current is null
+        && (double.IsNaN(_restPressure) || curve.Count == 0 || curve.LastValue >= ShallowBelow * _restPressure);
+
+    /// <summary>The machine's valve says that an evacuation begins.</summary>
+    /// <param name="ticks">When, UTC ticks.</param>
+    /// <param name="unsure">Whether it may have begun earlier.</param>
+    public VacuumStep? BeginByValve(long ticks, bool unsure)
+    {
+        if (Current is not null)
+        {
+            return null;
+        }
+
+        _fellBelowShallow = long.MinValue;
+        return Current = new VacuumStep(ticks, _restPressure, _edgeShare * _restPressure) { StartUnsure = unsure, ByValve = true };
+    }
+
+    /// <summary>The machine's valve says that the evacuation, and the vent after it, are over.</summary>
+    /// <param name="ticks">When, UTC ticks.</param>
+    public VacuumStep? EndByValve(long ticks)
+    {
+        if (Current is not { ByValve: true } step)
+        {
+            return null;
+        }
+
+        step.EndTicks = ticks;
+        Current = null;
+        return step;
+    }
+
     /// <summary>Takes in the curve's newest reading.</summary>
     /// <param name="curve">The gauge's curve.</param>
     /// <param name="gapTicks">Its gap limit.</param>
+    /// <param name="valveSpeaks">Whether the machine's valve is read, and so says where evacuations begin and end.</param>
     /// <param name="step">The evacuation found or ended.</param>
-    public VacuumFinding Push(Curve curve, long gapTicks, out VacuumStep? step)
+    public VacuumFinding Push(Curve curve, long gapTicks, bool valveSpeaks, out VacuumStep? step)
     {
         step = null;
         long newest = curve.Next - 1;
         double median = PushWindow(curve, newest, gapTicks);
-        VacuumFinding finding = Current is null ? LookForStart(curve, newest, gapTicks) : LookForEnd(curve, newest, gapTicks, median);
+        VacuumFinding finding = Current is null
+            ? (valveSpeaks ? VacuumFinding.Nothing : LookForStart(curve, newest, gapTicks))
+            : Current.ByValve && valveSpeaks ? VacuumFinding.Nothing : LookForEnd(curve, newest, gapTicks, median);
         step = finding == VacuumFinding.Nothing ? null : Current;
         if (finding == VacuumFinding.Ended)
         {

@@ -14,8 +14,13 @@ internal static class CarrierFigures
         results.Add((FigureKind.LiquidusSpread, LiquidusSpread(boards)));
         results.Add((FigureKind.SoakEndSpread, SpreadFigures.SoakEnd(scope, boards)));
         results.Add((FigureKind.GreatestSpread, SpreadFigures.Greatest(scope, boards)));
-        results.Add((FigureKind.CycleTime, Outcome.Known((scope.EndTicks - scope.Run.StartTicks) / (double)Timestamp.TicksPerSecond)));
+        results.Add((FigureKind.CycleTime, CycleTime(scope)));
     }
+
+    /// <summary>From start to end; not known where nobody saw the start.</summary>
+    public static Outcome CycleTime(RunScope scope) => scope.Run.Notes.Contains(RunInProgress.StartNotSeen)
+        ? Outcome.Missing(FigureReasons.Truncated)
+        : Outcome.Known((scope.EndTicks - scope.Run.StartTicks) / (double)Timestamp.TicksPerSecond);
 
     /// <summary>Whether a figure's outcome says that a channel was lost.</summary>
     public const string ChannelLost = "channelLost";

@@ -47,7 +47,7 @@ internal sealed class ChannelFigures
             return result;
         }
 
-        result.Compute(c.Inspected(), levels);
+        result.Compute(c, levels);
         return result;
     }
 

@@ -119,10 +119,10 @@ internal static class Crossings
     private static Crossing SettledRisingOfWhole(in CurveView c, double level, double top)
     {
         ReadOnlySpan<double> values = c.Values;
-        int settled = FirstAtOrAbove(values, top);
+        int settled = Find.AtOrAbove(values, top);
         if (settled < 0)
         {
-            int reached = FirstAtOrAbove(values, level);
+            int reached = Find.AtOrAbove(values, level);
             return reached < 0 ? Crossing.Never : Crossing.At(c.TimeAt(reached - 1, level), reached - 1, marginal: true);
         }
 
@@ -133,19 +133,6 @@ internal static class Crossings
         }
 
         return Crossing.At(c.TimeAt(below, level), below);
-    }
-
-    private static int FirstAtOrAbove(ReadOnlySpan<double> values, double level)
-    {
-        for (int i = 0; i < values.Length; i++)
-        {
-            if (values[i] >= level)
-            {
-                return i;
-            }
-        }
-
-        return -1;
     }
 
     /// <summary>The first exact rising crossing; the record's start if it begins at or above the level.</summary>
@@ -159,6 +146,12 @@ internal static class Crossings
         if (c[0] >= level)
         {
             return Crossing.At(c.Seconds(0), -1);
+        }
+
+        if (c.IsWhole)
+        {
+            int reached = Find.AtOrAbove(c.Values, level);
+            return reached < 0 ? Crossing.Never : Crossing.At(c.TimeAt(reached - 1, level), reached - 1);
         }
 
         for (int i = 0; i < c.Count - 1; i++)
@@ -187,6 +180,12 @@ internal static class Crossings
             return Crossing.Truncated;
         }
 
+        if (c.IsWhole)
+        {
+            int above = Find.LastAtOrAbove(c.Values, level);
+            return above < 0 ? Crossing.Never : Crossing.At(c.TimeAt(above, level), above);
+        }
+
         for (int i = c.Count - 2; i >= 0; i--)
         {
             if (c.IsGap(i))
@@ -208,6 +207,12 @@ internal static class Crossings
     /// <summary>The first exact falling crossing from a segment on in which the curve begins above the level.</summary>
     public static Crossing FirstFallingFrom(in CurveView c, int segment, double level)
     {
+        if (c.IsWhole)
+        {
+            int below = Find.Below(c.Values, level, segment + 1);
+            return below < 0 ? Crossing.Truncated : Crossing.At(c.TimeAt(below - 1, level), below - 1);
+        }
+
         for (int i = segment; i < c.Count - 1; i++)
         {
             if (c.IsGap(i))

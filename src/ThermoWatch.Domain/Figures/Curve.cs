@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace ThermoWatch.Domain.Figures;
 
 /// <summary>The judged readings of one channel in time order: what figures are computed from.</summary>
@@ -10,10 +12,15 @@ internal sealed class Curve
 {
     private long[] _ticks;
     private double[] _values;
+    private readonly long _gapTicks;
     private int _head;
+    private long _latestGap = -1;
 
-    public Curve(int capacity = 1024)
+    /// <param name="gapTicks">Neighbours further apart than this have a gap between them.</param>
+    /// <param name="capacity">Readings that there is room for at first.</param>
+    public Curve(long gapTicks, int capacity = 1024)
     {
+        _gapTicks = gapTicks;
         _ticks = new long[capacity];
         _values = new double[capacity];
     }
@@ -27,27 +34,39 @@ internal sealed class Curve
     /// <summary>Sequence number that the next reading will get.</summary>
     public long Next => First + Count;
 
+    // Reading out is the engine's innermost work; a wrong number is caught by the array, so sums need no check of their own.
+
     /// <summary>Time of a held reading in UTC ticks.</summary>
-    public long TicksAt(long sequence) => _ticks[_head + (int)(sequence - First)];
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public long TicksAt(long sequence) => unchecked(_ticks[_head + (int)(sequence - First)]);
 
     /// <summary>Value of a held reading, in the channel's unit.</summary>
-    public double ValueAt(long sequence) => _values[_head + (int)(sequence - First)];
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public double ValueAt(long sequence) => unchecked(_values[_head + (int)(sequence - First)]);
 
     /// <summary>Time of the newest reading; there must be one.</summary>
-    public long LastTicks => _ticks[_head + Count - 1];
+    public long LastTicks { get; private set; }
 
     /// <summary>Value of the newest reading; there must be one.</summary>
-    public double LastValue => _values[_head + Count - 1];
+    public double LastValue { get; private set; }
 
     public void Append(long ticks, double value)
     {
-        if (_head + Count == _ticks.Length)
+        if (Count > 0 && ticks - LastTicks > _gapTicks)
         {
-            MakeRoom();
+            _latestGap = Next - 1;
         }
 
-        _ticks[_head + Count] = ticks;
-        _values[_head + Count] = value;
+        int at = unchecked(_head + Count);
+        if (at == _ticks.Length)
+        {
+            MakeRoom();
+            at = Count;
+        }
+
+        _ticks[at] = ticks;
+        _values[at] = value;
+        (LastTicks, LastValue) = (ticks, value);
         Count++;
     }
 
@@ -79,7 +98,10 @@ internal sealed class Curve
         int start = (int)(FirstAtOrAfter(from) - First);
         int end = (int)(FirstAtOrAfter(to == long.MaxValue ? to : to + 1) - First);
         int length = Math.Max(0, end - start);
-        return new CurveView(_ticks.AsSpan(_head + start, length), _values.AsSpan(_head + start, length), origin, gapLimit);
+        return new CurveView(_ticks.AsSpan(_head + start, length), _values.AsSpan(_head + start, length), origin, gapLimit)
+        {
+            IsWhole = gapLimit == _gapTicks && _latestGap < First + start,
+        };
     }
 
     /// <summary>The same, with the reading before it and the one after it where they are held.</summary>
@@ -89,7 +111,10 @@ internal sealed class Curve
         long last = Math.Min(Next - 1, FirstAtOrAfter(to));
         int start = _head + (int)(first - First);
         int length = (int)Math.Max(0, last - first + 1);
-        return new CurveView(_ticks.AsSpan(start, length), _values.AsSpan(start, length), origin, gapLimit);
+        return new CurveView(_ticks.AsSpan(start, length), _values.AsSpan(start, length), origin, gapLimit)
+        {
+            IsWhole = gapLimit == _gapTicks && _latestGap < first,
+        };
     }
 
     public void Save(BinaryWriter writer)
@@ -103,15 +128,14 @@ internal sealed class Curve
         }
     }
 
-    public static Curve Load(BinaryReader reader)
+    public static Curve Load(BinaryReader reader, long gapTicks)
     {
         long first = reader.ReadInt64();
         int count = reader.ReadInt32();
-        var curve = new Curve(Math.Max(1024, count)) { First = first, Count = count };
+        var curve = new Curve(gapTicks, Math.Max(1024, count)) { First = first };
         for (int i = 0; i < count; i++)
         {
-            curve._ticks[i] = reader.ReadInt64();
-            curve._values[i] = reader.ReadDouble();
+            curve.Append(reader.ReadInt64(), reader.ReadDouble());
         }
 
         return curve;

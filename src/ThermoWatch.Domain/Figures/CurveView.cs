@@ -15,20 +15,20 @@ internal readonly ref struct CurveView(ReadOnlySpan<long> ticks, ReadOnlySpan<do
     /// <summary>Whether it is known to have no gap; false means that nobody has looked.</summary>
     public bool IsWhole { get; init; }
 
-    /// <summary>Looks for gaps once, so that whole curves, which most are, are read faster.</summary>
-    public CurveView Inspected() => HasGap(0, Count - 1) ? this : this with { IsWhole = true };
-
     /// <summary>Number of readings.</summary>
     public int Count => _ticks.Length;
 
     /// <summary>Values in time order.</summary>
     public ReadOnlySpan<double> Values => _values;
 
+    /// <summary>Times in UTC ticks.</summary>
+    public ReadOnlySpan<long> AllTicks => _ticks;
+
     /// <summary>The same times with other values.</summary>
-    public CurveView With(ReadOnlySpan<double> values) => new(_ticks, values, origin, gapLimit);
+    public CurveView With(ReadOnlySpan<double> values) => new(_ticks, values, origin, gapLimit) { IsWhole = IsWhole };
 
     /// <summary>Time of a reading, s from the run's start.</summary>
-    public double Seconds(int index) => (_ticks[index] - origin) / (double)Timestamp.TicksPerSecond;
+    public double Seconds(int index) => unchecked(_ticks[index] - origin) / (double)Timestamp.TicksPerSecond;
 
     /// <summary>Time of a reading, UTC ticks.</summary>
     public long Ticks(int index) => _ticks[index];
@@ -40,10 +40,13 @@ internal readonly ref struct CurveView(ReadOnlySpan<long> ticks, ReadOnlySpan<do
     public long ToTicks(double seconds) => origin + (long)Math.Round(seconds * Timestamp.TicksPerSecond);
 
     /// <summary>Whether the curve is unknown between this reading and the next.</summary>
-    public bool IsGap(int index) => !IsWhole && _ticks[index + 1] - _ticks[index] > gapLimit;
+    public bool IsGap(int index) => !IsWhole && unchecked(_ticks[index + 1] - _ticks[index]) > gapLimit;
 
     /// <summary>Length of the segment that begins at this reading, s.</summary>
-    public double Length(int index) => (_ticks[index + 1] - _ticks[index]) / (double)Timestamp.TicksPerSecond;
+    public double Length(int index) => unchecked(_ticks[index + 1] - _ticks[index]) / (double)Timestamp.TicksPerSecond;
+
+    /// <summary>Time from one reading to a later one, s.</summary>
+    public double Between(int from, int to) => unchecked(_ticks[to] - _ticks[from]) / (double)Timestamp.TicksPerSecond;
 
     /// <summary>Highest value that a gap can hide.</summary>
     public double Apex(int gap) => Math.Max(
@@ -102,7 +105,7 @@ internal readonly ref struct CurveView(ReadOnlySpan<long> ticks, ReadOnlySpan<do
     /// <summary>Whether any gap lies between two readings.</summary>
     public bool HasGap(int from, int to)
     {
-        for (int i = from; i < to; i++)
+        for (int i = from; i < to && !IsWhole; i++)
         {
             if (IsGap(i))
             {

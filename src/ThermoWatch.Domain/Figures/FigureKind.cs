@@ -39,6 +39,15 @@ internal enum FigureKind
     PeakToEvacuation,
     VoidExpansion,
     Evacuations,
+
+    // Of runs without product sensors alone: no limit may ask for them.
+    VapourPlateau,
+    VapourResidual,
+    VapourDip,
+    VapourRecovery,
+    TimeInVapour,
+    TransportSoak,
+    TransportSoakTime,
 }
 
 /// <summary>What a figure belongs to.</summary>
@@ -52,6 +61,9 @@ public enum FigureScope
 
     /// <summary>The chamber.</summary>
     Vacuum,
+
+    /// <summary>The vapour and the transport, of runs without product sensors.</summary>
+    Vapour,
 }
 
 /// <summary>A figure's name, unit and scope.</summary>
@@ -109,5 +121,17 @@ public static class FigureCatalog
 
     internal const int ChannelFigures = (int)FigureKind.HeatAboveLiquidus + 1;
 
-    internal static FigureDefinition Of(FigureKind kind) => All[(int)kind];
+    /// <summary>Figures by which runs without product sensors are compared, beside those of the chamber. No limit may ask for them.</summary>
+    public static ImmutableArray<FigureDefinition> Compared { get; } =
+    [
+        new("vapourPlateau", "degC", FigureScope.Vapour),
+        new("vapourResidual", "K", FigureScope.Vapour),
+        new("vapourDip", "K", FigureScope.Vapour),
+        new("vapourRecovery", "s", FigureScope.Vapour),
+        new("timeInVapour", "s", FigureScope.Vapour),
+        new("transportSoak", "degC", FigureScope.Vapour),
+        new("transportSoakTime", "s", FigureScope.Vapour),
+    ];
+
+    internal static FigureDefinition Of(FigureKind kind) => (int)kind < All.Length ? All[(int)kind] : Compared[(int)kind - All.Length];
 }

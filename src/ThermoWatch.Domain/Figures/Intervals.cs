@@ -13,7 +13,8 @@ internal static class Intervals
     public static List<(double From, double To)> Of(in CurveView c, double level, bool above, double from, double to, bool hopeful)
     {
         List<(double From, double To)> found = [];
-        for (int i = 0; i < c.Count - 1; i++)
+        int last = Math.Min(c.Count - 1, c.IndexAtOrBefore(to) + 1);
+        for (int i = Math.Max(0, c.IndexAtOrBefore(from)); i < last; i++)
         {
             double t1 = c.Seconds(i);
             double t2 = c.Seconds(i + 1);

@@ -8,6 +8,11 @@ internal static class LevelSums
     /// <summary>Total time at or above the level, s.</summary>
     public static Outcome TimeAbove(in CurveView c, double level)
     {
+        if (c.IsWhole)
+        {
+            return TimeAboveOfWhole(c, level);
+        }
+
         double low = 0;
         double hidden = 0;
         bool reached = c.Count > 0 && c[0] >= level;
@@ -31,13 +36,37 @@ internal static class LevelSums
         return Close(c, level, low, low + hidden, reached);
     }
 
+    /// <summary>The same without gaps: from stay to stay.</summary>
+    private static Outcome TimeAboveOfWhole(in CurveView c, double level)
+    {
+        ReadOnlySpan<double> values = c.Values;
+        int first = Find.AtOrAbove(values, level);
+        bool reached = first >= 0;
+        double sum = 0;
+        while (first >= 0)
+        {
+            int below = Find.Below(values, level, first + 1);
+            int last = (below < 0 ? c.Count : below) - 1;
+            sum += first > 0 ? InSegment(c.Length(first - 1), values[first - 1], values[first], level) : 0;
+            sum += c.Between(first, last);
+            sum += below < 0 ? 0 : InSegment(c.Length(last), values[last], values[below], level);
+            first = below < 0 ? -1 : Find.AtOrAbove(values, level, below + 1);
+        }
+
+        return Close(c, level, sum, sum, reached);
+    }
+
     /// <summary>Integral of (curve - level) where it is not negative, K·s.</summary>
     public static Outcome HeatAbove(in CurveView c, double level)
     {
         double low = 0;
         double hidden = 0;
         bool reached = c.Count > 0 && c[0] >= level;
-        for (int i = 0; i < c.Count - 1; i++)
+
+        // Most of a run lies below the level, and adds nothing.
+        int from = c.IsWhole ? Math.Max(0, Find.AtOrAbove(c.Values, level) - 1) : 0;
+        int until = c.IsWhole ? Find.LastAtOrAbove(c.Values, level) + 1 : c.Count - 1;
+        for (int i = from; i < Math.Min(until, c.Count - 1); i++)
         {
             double a = Math.Max(0, c[i] - level);
             double b = Math.Max(0, c[i + 1] - level);
@@ -64,13 +93,30 @@ internal static class LevelSums
     /// <summary>Longest single stay at or above the level, s; dips that stay above level - hysteresis do not split it.</summary>
     public static Outcome LongestAbove(in CurveView c, double level, double hysteresis = Crossings.TemperatureHysteresis)
     {
-        bool reached = false;
-        foreach (double value in c.Values)
+        bool reached = Find.AtOrAbove(c.Values, level) >= 0;
+        double least = c.IsWhole ? LongestOfWhole(c, level, hysteresis) : Longest(c, level, hysteresis, hopeful: false);
+        return Close(c, level, least, c.IsWhole ? least : Longest(c, level, hysteresis, hopeful: true), reached);
+    }
+
+    private static double LongestOfWhole(in CurveView c, double level, double hysteresis)
+    {
+        ReadOnlySpan<double> values = c.Values;
+        double longest = 0;
+        double entered = double.NaN;
+        int first = Find.AtOrAbove(values, level);
+        while (first >= 0)
         {
-            reached |= value >= level;
+            entered = !double.IsNaN(entered) ? entered : first == 0 ? c.Seconds(0) : c.TimeAt(first - 1, level);
+            int below = Find.Below(values, level, first + 1);
+            longest = Math.Max(longest, (below < 0 ? c.Seconds(c.Count - 1) : c.TimeAt(below - 1, level)) - entered);
+            first = below < 0 ? -1 : Find.AtOrAbove(values, level, below + 1);
+            for (int dip = below; first >= 0 && dip < first && !double.IsNaN(entered); dip++)
+            {
+                entered = values[dip] <= level - hysteresis ? double.NaN : entered;
+            }
         }
 
-        return Close(c, level, Longest(c, level, hysteresis, hopeful: false), Longest(c, level, hysteresis, hopeful: true), reached);
+        return longest;
     }
 
     private static double Longest(in CurveView c, double level, double hysteresis, bool hopeful)

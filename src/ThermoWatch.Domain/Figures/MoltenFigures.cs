@@ -53,7 +53,18 @@ internal static class MoltenFigures
 
         return boards.Length == 0
             ? Outcome.Missing(FigureReasons.NoChannel)
-            : StepFigures.Total(Holding, stillBelow: !step.Ended && step.Least <= target);
+            : StepFigures.Total(Holding, IsWhole(), stillBelow: !step.Ended && step.Least <= target);
+
+        bool IsWhole()
+        {
+            bool whole = step.View().IsWhole;
+            foreach (ChannelFigures board in boards)
+            {
+                whole &= scope.View(scope.Track(board.Channel)).IsWhole;
+            }
+
+            return whole;
+        }
 
         List<(double From, double To)> Holding(bool hopeful)
         {

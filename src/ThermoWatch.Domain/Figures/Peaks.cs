@@ -11,21 +11,7 @@ internal static class Peaks
     private const long SustainedTicks = (long)SustainedSeconds * TimeSpan.TicksPerSecond;
 
     /// <summary>Index of the largest value, the first of equals; -1 of an empty curve.</summary>
-    public static int IndexOfHighest(in CurveView c)
-    {
-        ReadOnlySpan<double> values = c.Values;
-        int best = values.IsEmpty ? -1 : 0;
-        double highest = values.IsEmpty ? 0 : values[0];
-        for (int i = 1; i < values.Length; i++)
-        {
-            if (values[i] > highest)
-            {
-                (best, highest) = (i, values[i]);
-            }
-        }
-
-        return best;
-    }
+    public static int IndexOfHighest(in CurveView c) => Find.Highest(c.Values);
 
     /// <summary>Largest value, with what gaps may hide above it.</summary>
     public static Outcome Highest(in CurveView c, int indexOfHighest)

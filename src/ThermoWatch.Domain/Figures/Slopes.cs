@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Figures;
@@ -20,6 +21,11 @@ internal static class Slopes
     public static double Steepest(in CurveView c, int first, int last, SlopeWindow window, int sign)
     {
         long span = (long)Math.Round(window.Seconds * Timestamp.TicksPerSecond);
+        if (c.IsWhole && !window.Extend)
+        {
+            return SteepestOfWhole(c, first, last, span, window.LeastReadings, sign);
+        }
+
         double best = double.NaN;
         int end = first - 1;
         int lastGap = -1;
@@ -72,6 +78,51 @@ internal static class Slopes
 
         return best;
     }
+
+    /// <summary>The same without gaps and extensions: the sums stay at hand, and only a steeper window is divided out.</summary>
+    private static double SteepestOfWhole(in CurveView c, int first, int last, long span, int leastReadings, int sign)
+    {
+        const double TickSeconds = 1.0 / Timestamp.TicksPerSecond;
+        ReadOnlySpan<double> values = c.Values[..(last + 1)];
+        ReadOnlySpan<long> ticks = c.AllTicks[..values.Length];
+        double leastSpan = SlopeWindow.LeastSpan * span;
+        (double best, long originTicks, double originValue) = (double.NegativeInfinity, 0, 0);
+        (double n, double sx, double sy, double sxx, double sxy) = (0, 0, 0, 0, 0);
+        int end = first - 1;
+        int anchoredUntil = first - 1;
+        for (int start = first; start < values.Length; start++)
+        {
+            if (start > anchoredUntil)
+            {
+                // Afresh around a reading of the window, so that rounding never adds up.
+                (originTicks, originValue, n, sx, sy, sxx, sxy) = (ticks[start], values[start], 0, 0, 0, 0, 0);
+                anchoredUntil = end = start - 1;
+            }
+
+            bool fresh = end < start;
+            while (end + 1 < values.Length && ticks[end + 1] - ticks[start] <= span)
+            {
+                end++;
+                double x = (ticks[end] - originTicks) * TickSeconds;
+                double y = values[end] - originValue;
+                (n, sx, sy, sxx, sxy) = (n + 1, sx + x, sy + y, sxx + (x * x), sxy + (x * y));
+            }
+
+            anchoredUntil = fresh ? end : anchoredUntil;
+            double spread = (n * sxx) - (sx * sx);
+            double rise = sign * ((n * sxy) - (sx * sy));
+            if (n >= leastReadings && spread > 0 && ticks[end] - ticks[start] >= leastSpan && rise > best * spread)
+            {
+                best = rise / spread;
+            }
+
+            double x0 = (ticks[start] - originTicks) * TickSeconds;
+            double y0 = values[start] - originValue;
+            (n, sx, sy, sxx, sxy) = (n - 1, sx - x0, sy - y0, sxx - (x0 * x0), sxy - (x0 * y0));
+        }
+
+        return double.IsNegativeInfinity(best) ? double.NaN : best;
+    }
 }
 
 /// <summary>Running sums of a straight line's least-squares fit.</summary>
@@ -96,9 +147,37 @@ internal struct LineFit(double originSeconds, double originValue)
         }
     }
 
-    public void Add(double seconds, double value) => Change(1, seconds, value);
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public void Add(double seconds, double value)
+    {
+        double x = seconds - _originSeconds;
+        double y = value - _originValue;
+        unchecked
+        {
+            Count++;
+        }
 
-    public void Remove(double seconds, double value) => Change(-1, seconds, value);
+        _x += x;
+        _y += y;
+        _xx += x * x;
+        _xy += x * y;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public void Remove(double seconds, double value)
+    {
+        double x = seconds - _originSeconds;
+        double y = value - _originValue;
+        unchecked
+        {
+            Count--;
+        }
+
+        _x -= x;
+        _y -= y;
+        _xx -= x * x;
+        _xy -= x * y;
+    }
 
     public readonly void Save(BinaryWriter writer)
     {
@@ -119,15 +198,4 @@ internal struct LineFit(double originSeconds, double originValue)
         _xx = reader.ReadDouble(),
         _xy = reader.ReadDouble(),
     };
-
-    private void Change(int sign, double seconds, double value)
-    {
-        double x = seconds - _originSeconds;
-        double y = value - _originValue;
-        Count += sign;
-        _x += sign * x;
-        _y += sign * y;
-        _xx += sign * x * x;
-        _xy += sign * x * y;
-    }
 }

@@ -6,22 +6,26 @@ namespace ThermoWatch.Domain.Figures;
 /// <summary>Walks along several curves at once, from one time to another, stopping at each reading of any of them.</summary>
 internal sealed class SpreadWalk
 {
-    private readonly (ChannelTrack Track, long At, long End)[] _curves;
+    private readonly Place[] _curves;
     private readonly long _origin;
     private readonly double _until;
+    private long _now;
+    private bool _isOnTick;
     private bool _begun;
 
     public SpreadWalk(RunScope scope, ChannelFigures[] boards, double from, double until)
     {
         (_origin, _until, Seconds) = (scope.Run.StartTicks, until, from);
-        _curves = new (ChannelTrack, long, long)[boards.Length];
+        _curves = new Place[boards.Length];
         for (int b = 0; b < boards.Length; b++)
         {
             ChannelTrack track = scope.Track(boards[b].Channel);
             long first = track.Curve.FirstAtOrAfter(_origin);
             long at = first + scope.View(track).IndexAtOrBefore(from);
-            _curves[b] = (track, Math.Max(at, first), track.Curve.FirstAtOrAfter(scope.EndTicks + 1));
+            _curves[b] = new Place(track, Math.Max(at, first), track.Curve.FirstAtOrAfter(scope.EndTicks + 1));
         }
+
+        StandAt(from);
     }
 
     /// <summary>Where the walk stands, s from the run's start.</summary>
@@ -47,19 +51,25 @@ internal sealed class SpreadWalk
         if (_begun)
         {
             long next = long.MaxValue;
-            foreach ((ChannelTrack track, long at, long end) in _curves)
+            foreach (ref Place curve in _curves.AsSpan())
             {
-                long following = at < end && SecondsAt(track, at) > Seconds ? at : at + 1;
-                next = following < end ? Math.Min(next, track.Curve.TicksAt(following)) : next;
+                next = Math.Min(next, curve.AtTicks > _now ? curve.AtTicks : curve.NextTicks);
             }
 
-            double seconds = next == long.MaxValue ? double.PositiveInfinity : (next - _origin) / (double)Timestamp.TicksPerSecond;
+            double seconds = next == long.MaxValue ? double.PositiveInfinity : ToSeconds(next);
             if (seconds > _until && Seconds >= _until)
             {
                 return false;
             }
 
-            Seconds = Math.Min(seconds, _until);
+            if (seconds <= _until)
+            {
+                (Seconds, _now, _isOnTick) = (seconds, next, true);
+            }
+            else
+            {
+                StandAt(_until);
+            }
         }
 
         _begun = true;
@@ -70,49 +80,88 @@ internal sealed class SpreadWalk
     private void Compare()
     {
         (double highest, double lowest) = (double.NegativeInfinity, double.PositiveInfinity);
-        (Coldest, Whole, IsReading, LeftGap) = (-1, true, false, false);
-        foreach (ref (ChannelTrack Track, long At, long End) curve in _curves.AsSpan())
+        (int coldest, bool whole, bool isReading, bool leftGap) = (-1, true, false, false);
+        foreach (ref Place curve in _curves.AsSpan())
         {
-            while (curve.At + 1 < curve.End && SecondsAt(curve.Track, curve.At + 1) <= Seconds)
+            while (curve.NextTicks <= _now)
             {
-                LeftGap |= curve.Track.Curve.TicksAt(curve.At + 1) - curve.Track.Curve.TicksAt(curve.At) > curve.Track.GapTicks;
-                curve.At++;
+                leftGap |= curve.IsGap;
+                curve.Step();
             }
 
-            double value = ValueAt(curve.Track, curve.At, curve.End);
-            if (double.IsNaN(value))
+            bool isHere = _isOnTick && curve.AtTicks == _now;
+            if (!isHere && (curve.AtTicks > _now || curve.NextTicks == long.MaxValue || curve.IsGap))
             {
-                Whole = false;
+                whole = false;
                 continue;
             }
 
-            Coldest = value < lowest ? curve.Track.Index : Coldest;
-            (highest, lowest) = (Math.Max(highest, value), Math.Min(lowest, value));
+            isReading |= isHere;
+            double value = isHere ? curve.AtValue : curve.ValueAfter(Seconds - ToSeconds(curve.AtTicks));
+            if (value < lowest)
+            {
+                (lowest, coldest) = (value, curve.Channel);
+            }
+
+            highest = value > highest ? value : highest;
         }
 
-        Spread = Coldest < 0 ? double.NaN : highest - lowest;
+        (Coldest, Whole, IsReading, LeftGap) = (coldest, whole, isReading, leftGap);
+        Spread = coldest < 0 ? double.NaN : highest - lowest;
     }
 
-    private double ValueAt(ChannelTrack track, long at, long end)
+    /// <summary>Stands at a time that need not be a reading's: between two ticks the earlier one counts as passed.</summary>
+    private void StandAt(double seconds)
     {
-        if (at >= end || SecondsAt(track, at) > Seconds)
-        {
-            return double.NaN;
-        }
-
-        Curve curve = track.Curve;
-        double past = Seconds - SecondsAt(track, at);
-        if (past == 0)
-        {
-            IsReading = true;
-            return curve.ValueAt(at);
-        }
-
-        long length = at + 1 < end ? curve.TicksAt(at + 1) - curve.TicksAt(at) : long.MaxValue;
-        return at + 1 >= end || length > track.GapTicks
-            ? double.NaN
-            : curve.ValueAt(at) + ((curve.ValueAt(at + 1) - curve.ValueAt(at)) * (past * Timestamp.TicksPerSecond / length));
+        const double OneTick = 1e-3;
+        double ticks = seconds * Timestamp.TicksPerSecond;
+        double whole = Math.Round(ticks);
+        _isOnTick = Math.Abs(ticks - whole) < OneTick;
+        (Seconds, _now) = (seconds, _origin + (long)(_isOnTick ? whole : Math.Floor(ticks)));
     }
 
-    private double SecondsAt(ChannelTrack track, long at) => (track.Curve.TicksAt(at) - _origin) / (double)Timestamp.TicksPerSecond;
+    private double ToSeconds(long ticks) => unchecked(ticks - _origin) / (double)Timestamp.TicksPerSecond;
+
+    /// <summary>A place on one curve: the reading at or before it, and the one after.</summary>
+    private struct Place
+    {
+        private readonly ChannelTrack _track;
+        private readonly long _end;
+        private long _at;
+        private double _nextValue;
+
+        public Place(ChannelTrack track, long at, long end)
+        {
+            (_track, _at, _end) = (track, at, end);
+            (AtTicks, AtValue) = at >= end ? (long.MaxValue, double.NaN) : (track.Curve.TicksAt(at), track.Curve.ValueAt(at));
+            Look();
+        }
+
+        public readonly int Channel => _track.Index;
+
+        public long AtTicks { get; private set; }
+
+        public double AtValue { get; private set; }
+
+        /// <summary>The largest number if the curve ends here.</summary>
+        public long NextTicks { get; private set; }
+
+        public readonly bool IsGap => unchecked(NextTicks - AtTicks) > _track.GapTicks;
+
+        public void Step()
+        {
+            (_at, AtTicks, AtValue) = (_at + 1, NextTicks, _nextValue);
+            Look();
+        }
+
+        public readonly double ValueAfter(double seconds) =>
+            AtValue + ((_nextValue - AtValue) * (seconds * Timestamp.TicksPerSecond / (NextTicks - AtTicks)));
+
+        private void Look()
+        {
+            bool ends = _at + 1 >= _end;
+            NextTicks = ends ? long.MaxValue : _track.Curve.TicksAt(_at + 1);
+            _nextValue = ends ? double.NaN : _track.Curve.ValueAt(_at + 1);
+        }
+    }
 }

@@ -89,10 +89,11 @@ internal sealed class StepFigures
 
     public Outcome Lowest() => double.IsFinite(Least) ? Outcome.Known(Least) : Outcome.Missing(FigureReasons.Gap);
 
-    public Outcome Expansion() => double.IsFinite(Least) ? Outcome.Known(_step.RestPressure / Least) : Outcome.Missing(FigureReasons.Gap);
+    public Outcome Expansion() => double.IsNaN(_step.RestPressure) ? Outcome.Missing(FigureReasons.Truncated)
+        : double.IsFinite(Least) ? Outcome.Known(_step.RestPressure / Least) : Outcome.Missing(FigureReasons.Gap);
 
     public Outcome Hold() => _target is { } target
-        ? Total(hopeful => Intervals.Of(View(), target, above: false, Start, End, hopeful), stillBelow: !Ended && Least <= target)
+        ? Total(hopeful => Intervals.Of(View(), target, above: false, Start, End, hopeful), View().IsWhole, stillBelow: !Ended && Least <= target)
         : Outcome.Missing(FigureReasons.NotDefined);
 
     public Outcome Vent()
@@ -112,10 +113,13 @@ internal sealed class StepFigures
         : Slope(Start, double.IsNaN(_reached) ? End : _reached, s_evacuation, -1, logarithm: true);
 
     /// <summary>A total of time, bounded where gaps hide some.</summary>
-    public static Outcome Total(Func<bool, List<(double From, double To)>> holding, bool stillBelow)
+    /// <param name="holding">When it holds, if it does, or does not, inside gaps.</param>
+    /// <param name="whole">Whether no curve concerned has a gap.</param>
+    /// <param name="stillBelow">Whether the record ends before it does.</param>
+    public static Outcome Total(Func<bool, List<(double From, double To)>> holding, bool whole, bool stillBelow)
     {
         double low = Intervals.Length(holding(false));
-        double high = Intervals.Length(holding(true));
+        double high = whole ? low : Intervals.Length(holding(true));
         return stillBelow ? Outcome.AtLeast(low, FigureReasons.Truncated)
             : high > low ? Outcome.Between(low, high, FigureReasons.Gap)
             : low > 0 ? Outcome.Known(low)

@@ -14,12 +14,7 @@ internal static class VacuumFigures
     {
         List<StepFigures> steps = VoidSteps(scope);
         ChannelFigures[] boards = [.. channels.Where((_, i) => scope.Products[i].Track.Definition.Place != Place.Air)];
-        results.Add((FigureKind.PumpDownTime, Longest(scope, steps, s => s.PumpDown())));
-        results.Add((FigureKind.LowestPressure, Least(scope, steps, s => s.Lowest())));
-        results.Add((FigureKind.VacuumHold, Sum(scope, steps, s => s.Hold())));
-        results.Add((FigureKind.SteepestEvacuation, Longest(scope, steps, s => s.SteepestEvacuation())));
-        results.Add((FigureKind.VentTime, Longest(scope, steps, s => s.Vent())));
-        results.Add((FigureKind.SteepestVent, Longest(scope, steps, s => s.SteepestVent())));
+        AddPressures(results, scope, steps);
         results.Add((FigureKind.MoltenToEvacuation, Of(scope, steps.FirstOrDefault(), s => MoltenFigures.SinceMolten(s, boards))));
         results.Add((FigureKind.MoltenAtEvacuation, Of(scope, steps.FirstOrDefault(), s => MoltenFigures.Margin(scope, s.Start, boards))));
         results.Add((FigureKind.MoltenAtVentEnd, Of(scope, steps.LastOrDefault(), s => s.Ended
@@ -27,6 +22,29 @@ internal static class VacuumFigures
             : Outcome.Missing(FigureReasons.Truncated))));
         results.Add((FigureKind.MoltenVacuum, Sum(scope, steps, s => MoltenFigures.MoltenVacuum(scope, s, boards))));
         results.Add((FigureKind.PeakToEvacuation, Of(scope, steps.FirstOrDefault(), s => MoltenFigures.SincePeak(s, boards))));
+        AddCount(results, scope, steps);
+    }
+
+    /// <summary>The figures that need no product channel.</summary>
+    public static void AddOfChamber(List<(FigureKind Figure, Outcome Outcome)> results, RunScope scope)
+    {
+        List<StepFigures> steps = VoidSteps(scope);
+        AddPressures(results, scope, steps);
+        AddCount(results, scope, steps);
+    }
+
+    private static void AddPressures(List<(FigureKind Figure, Outcome Outcome)> results, RunScope scope, List<StepFigures> steps)
+    {
+        results.Add((FigureKind.PumpDownTime, Longest(scope, steps, s => s.PumpDown())));
+        results.Add((FigureKind.LowestPressure, Least(scope, steps, s => s.Lowest())));
+        results.Add((FigureKind.VacuumHold, Sum(scope, steps, s => s.Hold())));
+        results.Add((FigureKind.SteepestEvacuation, Longest(scope, steps, s => s.SteepestEvacuation())));
+        results.Add((FigureKind.VentTime, Longest(scope, steps, s => s.Vent())));
+        results.Add((FigureKind.SteepestVent, Longest(scope, steps, s => s.SteepestVent())));
+    }
+
+    private static void AddCount(List<(FigureKind Figure, Outcome Outcome)> results, RunScope scope, List<StepFigures> steps)
+    {
         results.Add((FigureKind.VoidExpansion, Longest(scope, steps, s => s.Expansion())));
         results.Add((FigureKind.Evacuations, steps.Count == 0 && Unseen(scope) is { } reason ? Outcome.Missing(reason) : Outcome.Known(steps.Count)));
     }
@@ -49,17 +67,18 @@ internal static class VacuumFigures
     {
         List<StepFigures> found = [];
         List<VacuumStep> steps = scope.Gauge is null ? [] : scope.Run.Steps;
+        bool asksForNone = scope.Spec?.Vacuum is not { Steps.IsEmpty: false };
         for (int i = 0; i < steps.Count; i++)
         {
             VacuumStepSpec? asked = scope.Spec?.Vacuum is { } vacuum && i < vacuum.Steps.Length ? vacuum.Steps[i] : null;
             var figures = new StepFigures(scope, steps[i], asked?.TargetMillibar ?? scope.Spec?.Vacuum?.TargetMillibar);
-            if (asked?.Purpose is { } purpose ? purpose == "void" : scope.Products.IsEmpty || IsHot(scope, figures.Start))
+            if (asked?.Purpose is { } purpose ? purpose == "void" : !scope.Run.IsMeasured || scope.Products.IsEmpty || IsHot(scope, figures.Start))
             {
                 found.Add(figures);
             }
         }
 
-        return scope.Products.IsEmpty && found.Count > 1 ? [found.MinBy(s => s.Least)!] : found;
+        return (!scope.Run.IsMeasured || scope.Products.IsEmpty) && asksForNone && found.Count > 1 ? [found.MinBy(s => s.Least)!] : found;
     }
 
     private static bool IsHot(RunScope scope, double seconds)

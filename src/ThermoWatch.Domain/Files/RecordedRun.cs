@@ -29,10 +29,10 @@ public sealed record RecordedRun(RunPicture Run, ImmutableArray<EngineEvent> Eve
         var start = new Timestamp(zero + file.Ticks[0]);
         var end = new Timestamp(zero + file.Ticks[^1]);
         CellDefinition cell = CellOf(file, gapLimit);
-        var engine = new CellEngine(calibrations is null ? cell : Recalibration.Of(cell, calibrations));
+        var engine = new CellEngine(calibrations is null ? cell : Recalibration.Of(cell, calibrations), Math.Clamp(file.Ticks.Count, 16, 1 << 20));
         var events = new List<EngineEvent>();
         engine.Advance(new SpecInput(start, Carrier, spec), events);
-        engine.Advance(new StartRunInput(start, Carrier, "file"), events);
+        engine.Advance(new StartRunInput(start, Carrier, "file", RunKind.Profile), events);
         Timestamp last = start;
         for (int row = 0; row < file.Ticks.Count; row++)
         {

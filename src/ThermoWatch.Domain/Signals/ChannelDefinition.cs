@@ -25,7 +25,10 @@ public enum ChannelRole
     /// <summary>Acceleration or vibration of the carrier.</summary>
     Motion,
 
-    /// <summary>Where a carrier is.</summary>
+    /// <summary>
+    /// Where a carrier is. A channel with a carrier: 0 out of the machine, any other number in it. A shared channel:
+    /// number of the carrier that is in the process chamber, counted from 1 in the cell's order; 0 none.
+    /// </summary>
     Position,
 
     /// <summary>Temperature of the fluid sump.</summary>
@@ -174,8 +177,11 @@ public sealed record ChannelDefinition
     /// <summary>Place on the product; only for product channels.</summary>
     public Place Place { get; init; } = Place.Joint;
 
-    /// <summary>The carrier that a product channel belongs to; null for shared channels.</summary>
+    /// <summary>The carrier that a product channel, or a sensor or signal of one carrier, belongs to; null for shared channels.</summary>
     public string? Carrier { get; init; }
+
+    /// <summary>What a channel with role <see cref="ChannelRole.Signal"/> says; null: it is recorded, and moves nothing.</summary>
+    public SignalMeaning? Signal { get; init; }
 
     /// <summary>Id of the device that is asked.</summary>
     public required string Device { get; init; }

@@ -14,7 +14,7 @@ namespace ThermoWatch.Recording.Catalogue;
 internal static class CatalogueTables
 {
     public const string RunColumns =
-        "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes";
+        "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes, kind, recipe, load, start_reason";
 
     public const string AlarmColumns = "cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run";
 
@@ -40,7 +40,8 @@ internal static class CatalogueTables
         {
             case ChainKinds.Run when Body<RunRow>(line) is { } run:
                 Put(connection, "INSERT OR REPLACE", "runs", RunColumns, run.Cell, run.Number, run.Carrier, run.Start.UtcTicks, run.End?.UtcTicks, run.EndReason, run.FirstSequence,
-                    run.LastSequence, run.SpecName, run.SpecVersion, run.Verdict?.ToString(), ToJson(run.Reasons), ToJson(run.Figures), ToJson(run.Phases), ToJson(run.Notes));
+                    run.LastSequence, run.SpecName, run.SpecVersion, run.Verdict?.ToString(), ToJson(run.Reasons), ToJson(run.Figures), ToJson(run.Phases), ToJson(run.Notes),
+                    JsonNamingPolicy.CamelCase.ConvertName(run.Kind.ToString()), run.Recipe, run.Load, run.StartReason);
                 break;
             case ChainKinds.Alarm when Body<AlarmBody>(line) is { } alarm:
                 Put(connection, "INSERT OR IGNORE", "alarm_events", AlarmColumns, alarm.Cell, alarm.Time.UtcTicks, alarm.AlarmId, alarm.Condition, alarm.ChannelId, alarm.State.ToString(),
@@ -112,6 +113,10 @@ internal static class CatalogueTables
         Figures = FromJson<FigureResult>(row.GetString(12)),
         Phases = FromJson<PhaseSpan>(row.GetString(13)),
         Notes = FromJson<string>(row.GetString(14)),
+        Kind = Enum.Parse<RunKind>(row.GetString(15), ignoreCase: true),
+        Recipe = (int?)Number(row, 16),
+        Load = (int?)Number(row, 17),
+        StartReason = row.GetString(18),
     };
 
     public static AlarmBody ReadAlarm(SqliteDataReader row) => new(row.GetInt32(0), new Timestamp(row.GetInt64(1)), row.GetString(2), row.GetString(3), Text(row, 4),

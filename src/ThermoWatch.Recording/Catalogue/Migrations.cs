@@ -147,5 +147,11 @@ internal static class Migrations
             CREATE TABLE chain_applied (id INTEGER PRIMARY KEY CHECK (id = 1), number INTEGER NOT NULL, length INTEGER NOT NULL) STRICT;
             INSERT INTO chain_applied VALUES (1, 0, 0);
             """),
+        ("kind, recipe and load of a run", """
+            ALTER TABLE runs ADD COLUMN kind TEXT NOT NULL DEFAULT 'profile';
+            ALTER TABLE runs ADD COLUMN recipe INTEGER;
+            ALTER TABLE runs ADD COLUMN load INTEGER;
+            ALTER TABLE runs ADD COLUMN start_reason TEXT NOT NULL DEFAULT '';
+            """),
     ];
 }

@@ -17,6 +17,18 @@ public sealed record RunRow
     /// <summary>Its carrier.</summary>
     public required string Carrier { get; init; }
 
+    /// <summary>What it was for.</summary>
+    public RunKind Kind { get; init; }
+
+    /// <summary>Number of the machine's recipe; null where it is not known.</summary>
+    public int? Recipe { get; init; }
+
+    /// <summary>What the machine counted as its load; null where it is not known.</summary>
+    public int? Load { get; init; }
+
+    /// <summary>Which rule found its beginning; empty in records of older programs.</summary>
+    public string StartReason { get; init; } = "";
+
     /// <summary>Where it begins.</summary>
     public required Timestamp Start { get; init; }
 

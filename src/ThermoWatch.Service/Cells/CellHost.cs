@@ -59,7 +59,7 @@ internal sealed class CellHost
         _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, 0, []);
+        _state = _picture.ToLive(Definition.Number, 0, [], UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -270,7 +270,7 @@ internal sealed class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, sequence, _filters.ToLive());
+        _state = _picture.ToLive(Definition.Number, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }

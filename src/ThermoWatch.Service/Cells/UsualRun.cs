@@ -1,3 +1,5 @@
+using System.Collections.Frozen;
+using ThermoWatch.Domain.Figures;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
@@ -9,6 +11,9 @@ namespace ThermoWatch.Service.Cells;
 /// <param name="Phases">Median start and length of each phase that most of them had.</param>
 internal sealed record UsualRun(double? CycleSeconds, UsualPhase[] Phases)
 {
+    private FrozenDictionary<(string, string?, double?, double?), double> Figures { get; init; } =
+        FrozenDictionary<(string, string?, double?, double?), double>.Empty;
+
     /// <summary>Nothing is usual yet.</summary>
     public static UsualRun None { get; } = new(null, []);
 
@@ -32,8 +37,20 @@ internal sealed record UsualRun(double? CycleSeconds, UsualPhase[] Phases)
                 DurationSeconds = Median(g.Select(x => x.phase.End!.Value.SecondsSince(x.phase.Start))),
             })
             .OrderBy(p => p.StartSeconds)];
-        return new UsualRun(Median(runs.Select(r => r.End!.Value.SecondsSince(r.Start))), phases);
+        return new UsualRun(Median(runs.Select(r => r.End!.Value.SecondsSince(r.Start))), phases)
+        {
+            Figures = runs.SelectMany(run => run.Figures.Where(f => f.Value is not null).DistinctBy(KeyOf))
+                .GroupBy(KeyOf, f => f.Value!.Value)
+                .ToFrozenDictionary(g => g.Key, g => Median(g)),
+        };
     }
+
+    /// <summary>Usual value of a figure, in its unit; null if nothing is usual yet.</summary>
+    public double? Of(FigureResult figure) => Figures.TryGetValue(KeyOf(figure), out double usual) ? usual : null;
+
+    // A figure may stand twice with limits of its own, as times above several levels do.
+    private static (string, string?, double?, double?) KeyOf(FigureResult figure) =>
+        (figure.Figure, figure.ChannelId, figure.Lower, figure.Upper);
 
     private static double Median(IEnumerable<double> values)
     {

@@ -16,6 +16,7 @@ internal static class CellReader
         IReadOnlyList<JsonScope> deviceScopes = cell.Objects("devices", "Describe at least one device.");
         IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
         Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
+        CellRules rules = RulesReader.Read(cell);
         double? altitude = cell.Has("altitude_m") ? cell.Number("altitude_m", -500, 6000, null) : null;
         cell.NothingElse();
 
@@ -42,6 +43,7 @@ internal static class CellReader
             Carriers = carriers,
             Devices = [.. devices.Select(d => d.ToDefinition())],
             Channels = channels,
+            Rules = rules with { LogarithmicGauges = [.. channels.Where(RulesReader.IsLogarithmic).Select(c => c.Id)] },
         };
         return new(definition, devices, spec);
     }
@@ -109,6 +111,7 @@ internal static class ChannelReader
             Role = role,
             Place = scope.Word("place", Words.Of<Place>(), (Place?)Place.Joint),
             Carrier = scope.OptionalText("carrier") ?? (role == ChannelRole.Product ? (carriers.Count > 0 ? carriers[0] : null) : null),
+            Signal = scope.Has("signal") ? scope.Word("signal", Words.Of<SignalMeaning>(), (SignalMeaning?)null) : null,
             Device = scope.Text("device", "Name the device that measures it."),
             Point = scope.Text("point", "Name the point of that device."),
             Conversion = ConversionReader.Read(scope),
@@ -151,6 +154,11 @@ internal static class ChannelReader
             scope.Fault("carrier", $"is \"{carrier}\"", "Use one of: " + string.Join(", ", carriers) + ".");
         }
 
+        if (channel.Signal is not null && channel.Role != ChannelRole.Signal)
+        {
+            scope.Fault("signal", $"is given, but the role is {Words.Of(channel.Role)}", "Use it with the role signal only.");
+        }
+
         if (channel.Conversion.Scale == 0)
         {
             scope.Fault("scale", "is 0", "Use the factor from the instrument's manual; 0 would make every value the same.");
@@ -170,6 +178,11 @@ internal static class ChannelReader
         if (temperature && channel.Unit != MeasuredUnit.DegreeCelsius)
         {
             scope.Fault("unit", $"gives no temperature, which the role {Words.Of(channel.Role)} asks for", "Use degC, or mV with thermocouple and coldJunction.");
+        }
+
+        if (channel.Role is ChannelRole.Signal or ChannelRole.Position && channel.Unit != MeasuredUnit.One)
+        {
+            scope.Fault("unit", $"gives no plain number, which the role {Words.Of(channel.Role)} asks for", "Use 1.");
         }
 
         if (channel.Role is ChannelRole.Pressure or ChannelRole.Barometer && channel.Unit != MeasuredUnit.Millibar)

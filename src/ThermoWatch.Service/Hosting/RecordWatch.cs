@@ -13,7 +13,7 @@ namespace ThermoWatch.Service.Hosting;
 /// <param name="Space">Room left; null while the disk cannot be asked.</param>
 internal sealed record RecordingStatus(JournalState State, string Reason, long WaitingEntries, long NotRecorded, string? SealProblem, RecordSpace? Space);
 
-/// <summary>Looks after the record beside the cell loops: says when room runs out, and lets idle time go by rule. That recording stands still, each cell says itself, at once.</summary>
+/// <summary>Looks after the record beside the cell loops, which say themselves when recording stands still: tells how it stands, says when room runs out, and lets idle time go by rule.</summary>
 internal sealed class RecordWatch(IReadOnlyList<CellJournal> journals, RecordKeeper keeper, TimeProvider time, ILogger log)
 {
     private static readonly TimeSpan Period = TimeSpan.FromSeconds(10), KeepingPeriod = TimeSpan.FromMinutes(10);

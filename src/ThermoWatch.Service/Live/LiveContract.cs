@@ -332,6 +332,18 @@ public sealed record RunLive
     /// <summary>Its carrier.</summary>
     [Key("carrier")] public required string Carrier { get; init; }
 
+    /// <summary>profile, verification, production, empty or maintenance.</summary>
+    [Key("kind")] public required string Kind { get; init; }
+
+    /// <summary>Number of the machine's recipe; null where it is not known.</summary>
+    [Key("recipe")] public int? Recipe { get; init; }
+
+    /// <summary>What the machine counts as its load; null where it is not known.</summary>
+    [Key("load")] public int? Load { get; init; }
+
+    /// <summary>Which rule found its beginning: signal, command, slope, position, motion, vapourDip or vacuum.</summary>
+    [Key("startReason")] public required string StartReason { get; init; }
+
     /// <summary>Where it begins.</summary>
     [Key("start")] public required double Start { get; init; }
 
@@ -359,7 +371,7 @@ public sealed record RunLive
     /// <summary>Stretches without readings.</summary>
     [Key("gaps")] public required GapLive[] Gaps { get; init; }
 
-    /// <summary>pass, fail or undetermined once it has ended; else null.</summary>
+    /// <summary>pass, fail or undetermined once it has ended; null before, and without product sensors.</summary>
     [Key("verdict")] public string? Verdict { get; init; }
 
     /// <summary>Why it is not a pass.</summary>
@@ -439,6 +451,15 @@ public sealed record FigureLive
 
     /// <summary>fail or warn; null without a limit.</summary>
     [Key("severity")] public string? Severity { get; init; }
+
+    /// <summary>What must be known with it, such as marginal or noUncertainty.</summary>
+    [Key("notes")] public required string[] Notes { get; init; }
+
+    /// <summary>Distance to the nearer limit in the figure's unit, negative outside; null without value or limit.</summary>
+    [Key("margin")] public double? Margin { get; init; }
+
+    /// <summary>Median of this figure over the last good runs; null when there are none yet.</summary>
+    [Key("usual")] public double? Usual { get; init; }
 
     /// <summary>Whether it can no longer change.</summary>
     [Key("final")] public required bool Final { get; init; }

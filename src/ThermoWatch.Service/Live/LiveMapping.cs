@@ -2,6 +2,7 @@ using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
+using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Configuration;
 
 namespace ThermoWatch.Service.Live;
@@ -9,12 +10,12 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, int cell, long sequence, FilteredLive[] filtered) => new()
+    public static CellState ToLive(this CellPicture picture, int cell, long sequence, FilteredLive[] filtered, UsualRun usual) => new()
     {
         Cell = cell,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
-        Runs = [.. picture.Runs.Select(ToLive)],
+        Runs = [.. picture.Runs.Select(run => ToLive(run, usual))],
         Filtered = filtered,
         Alarms = [.. picture.Alarms.Select(a => new AlarmLive
         {
@@ -44,10 +45,14 @@ internal static class LiveMapping
     };
 
     /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
-    public static RunLive ToLive(RunPicture run) => new()
+    public static RunLive ToLive(RunPicture run, UsualRun usual) => new()
     {
         Number = run.Number,
         Carrier = run.Carrier,
+        Kind = Words.Of(run.Kind),
+        Recipe = run.Recipe,
+        Load = run.Load,
+        StartReason = run.StartReason,
         Start = run.Start.ToUnixMilliseconds(),
         End = run.End?.ToUnixMilliseconds(),
         EndReason = run.EndReason,
@@ -61,7 +66,7 @@ internal static class LiveMapping
             Start = p.Start.ToUnixMilliseconds(),
             End = p.End?.ToUnixMilliseconds(),
         })],
-        Figures = [.. run.Figures.Where(f => f.Lower is not null || f.Upper is not null).Select(ToLive)],
+        Figures = [.. run.Figures.Where(f => f.Lower is not null || f.Upper is not null).Select(f => ToLive(f, usual.Of(f)))],
         Gaps = [.. run.Gaps.Select(g => new GapLive
         {
             Channel = g.ChannelId,
@@ -72,7 +77,7 @@ internal static class LiveMapping
         Reasons = [.. run.Reasons],
     };
 
-    public static FigureLive ToLive(FigureResult figure) => new()
+    public static FigureLive ToLive(FigureResult figure, double? usual) => new()
     {
         Figure = figure.Figure,
         Channel = figure.ChannelId,
@@ -87,6 +92,9 @@ internal static class LiveMapping
         Reason = figure.Reason,
         DecidedBy = figure.DecidedBy,
         Severity = figure.Severity is { } severity ? Words.Of(severity) : null,
+        Notes = [.. figure.Notes],
+        Margin = figure.Margin,
+        Usual = usual,
         Final = figure.Final,
     };
 

@@ -98,4 +98,40 @@ public class AlarmTests
         engine.Advance(Bench.Scan(9, 300), []);
         Assert.Equal(SignalQuality.Bad(QualityReason.OutOfOrder), engine.Readings[0].Quality);
     }
+
+    /// <summary>A board 6 K above what the fluid can boil at, with a chamber at rest at 1013 mbar until 300 s.</summary>
+    private static List<AlarmEvent> AboveTheVapour(CellRules rules, double boilingPoint = 234, Func<double, double>? chamber = null)
+    {
+        Line line = new Line { Rules = rules }.Product("tc1", t => Bench.Board(t)).Pressure(chamber ?? (_ => 1013));
+        Spec spec = Bench.Sac305() with { Fluid = new Fluid("x", boilingPoint, 1013, 55), Vacuum = null };
+        return [.. line.Live(480, new SpecInput(Bench.Epoch, "A", spec)).Events.OfType<AlarmEvent>()];
+    }
+
+    [Fact]
+    public void Board_hotter_than_its_vapour_is_too_hot_although_no_limit_is_broken()
+    {
+        AlarmEvent raised = AboveTheVapour(new CellRules())[0];
+        Assert.Equal(("tooHot", "tc1"), (raised.Condition, raised.ChannelId));
+        Assert.Equal(237, raised.Limit!.Value, 1e-9);
+        // 235 at 285 s, 240 at 305 s: above 237 from 293 s on, for a second.
+        Assert.Equal(294.5, raised.Time.SecondsSince(Bench.Epoch), 0.51);
+    }
+
+    [Fact]
+    public void Board_within_three_kelvin_of_its_vapour_is_not_too_hot() => Assert.Empty(AboveTheVapour(new CellRules(), boilingPoint: 238));
+
+    [Fact]
+    public void Vapour_says_nothing_of_a_board_from_the_first_evacuation_on() =>
+        Assert.Empty(AboveTheVapour(new CellRules(), chamber: t => Bench.Chamber(t + 15)));
+
+    [Fact]
+    public void Vapour_says_nothing_where_the_station_heats_otherwise() => Assert.Empty(AboveTheVapour(new CellRules { VapourIsHottest = false }));
+
+    [Fact]
+    public void Fluid_boils_higher_at_a_higher_pressure_and_so_does_the_ceiling()
+    {
+        // Clausius-Clapeyron with 55 kJ/mol: 234 degC at 1013 mbar is 234.21 at 1018, about 0.043 K/mbar.
+        double limit = AboveTheVapour(new CellRules(), chamber: _ => 1018)[0].Limit!.Value;
+        Assert.Equal(237 + 0.193, limit, 0.05);
+    }
 }

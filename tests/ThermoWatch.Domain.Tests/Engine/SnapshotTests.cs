@@ -3,6 +3,7 @@ using System.Text.Json;
 using CsCheck;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
 using Spec = ThermoWatch.Domain.Specs.Spec;
 
 namespace ThermoWatch.Domain.Tests.Engine;
@@ -83,6 +84,40 @@ public class SnapshotTests
     }
 
     [Fact]
+    public void Engine_with_signals_positions_and_vapour_cut_anywhere_goes_on_to_the_bit()
+    {
+        Gen.Select(Gen.Int[0, 20], Gen.Int[0, 1499].Array[1, 4]).Sample((seed, cuts) =>
+        {
+            var random = new Random(seed);
+            double noise() => (random.NextDouble() - 0.5) * 0.3;
+            double lag = random.Next(20);
+            Line line = new Line { Carriers = ["A", "B"], Rules = new CellRules { MotionAbove = 0.5 } }
+                .Product("a1", t => Bench.Board(t, lag) + noise(), "A").Product("b1", t => t is > 500 and < 520 ? 25 : double.NaN, "B")
+                .Temperature(ChannelRole.Vapour, t => Bench.At((t + lag) % 250, (60, 240), (70, 228), (90, 240)) + noise())
+                .Temperature(ChannelRole.Transport, t => Bench.Board(t - 50) + noise(), "B").Pressure(t => Bench.Chamber(t % 350) * (1 + (noise() / 100)))
+                .Signal(SignalMeaning.Recipe, t => t < 300 ? 12 : 14).Signal(SignalMeaning.Unload, Line.On((450 + lag, 452 + lag)), "A")
+                .Signal(SignalMeaning.Valve, t => random.Next(50) == 0 ? double.NaN : Line.On((620 + lag, 650 + lag))(t))
+                .Number(ChannelRole.Position, t => t is > 540 and < 600 ? 1 : 0, "B").Number(ChannelRole.Motion, t => t is > 700 and < 702 ? 1 : noise(), "B");
+            CellDefinition cell = line.Cell;
+            List<EngineInput> inputs = [new SpecInput(Bench.Epoch, "A", Bench.Sac305()), .. line.Scans(750)];
+            var whole = new CellEngine(cell);
+            List<EngineEvent> expected = Bench.Feed(whole, inputs);
+            Assert.Contains(expected.OfType<RunEvent>(), e => e.Carrier == "A" && e.Kind == RunKind.Profile);
+            Assert.Contains(expected.OfType<RunEvent>(), e => e.Carrier == "B" && e.Kind == RunKind.Production);
+
+            var engine = new CellEngine(cell);
+            var events = new List<EngineEvent>();
+            for (int i = 0; i < inputs.Count; i++)
+            {
+                engine = cuts.Contains(i) ? Restored(engine, cell) : engine;
+                engine.Advance(inputs[i], events);
+            }
+
+            Assert.Equal(Text(expected, whole), Text(events, engine));
+        }, iter: 15, threads: 1);
+    }
+
+    [Fact]
     public void Looking_at_the_picture_changes_nothing()
     {
         List<EngineInput> inputs = Story(3);
@@ -121,7 +156,18 @@ public class SnapshotTests
         Assert.Throws<InvalidDataException>(() => CellEngine.Restore(Cell, reader));
     }
 
-    private static CellEngine Restored(CellEngine engine)
+    [Fact]
+    public void Snapshot_of_another_wiring_is_refused()
+    {
+        using var stream = new MemoryStream();
+        using var writer = new BinaryWriter(stream);
+        new CellEngine(Bench.Cell(carriers: ["A"])).Save(writer);
+        stream.Position = 0;
+        using var reader = new BinaryReader(stream);
+        Assert.Throws<InvalidDataException>(() => CellEngine.Restore(Cell, reader));
+    }
+
+    private static CellEngine Restored(CellEngine engine, CellDefinition? cell = null)
     {
         using var stream = new MemoryStream();
         using var writer = new BinaryWriter(stream);
@@ -129,7 +175,7 @@ public class SnapshotTests
         writer.Flush();
         stream.Position = 0;
         using var reader = new BinaryReader(stream);
-        CellEngine restored = CellEngine.Restore(Cell, reader);
+        CellEngine restored = CellEngine.Restore(cell ?? Cell, reader);
         Assert.Equal(stream.Length, stream.Position);
         Assert.Equal(engine.Readings.ToArray(), restored.Readings.ToArray());
         return restored;

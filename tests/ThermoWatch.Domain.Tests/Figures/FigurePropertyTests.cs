@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
 using ThermoWatch.Domain.Tests.Engine;
 using Spec = ThermoWatch.Domain.Specs.Spec;
 
@@ -92,6 +93,49 @@ public class FigurePropertyTests
         }
 
         Assert.True(undetermined > 500, $"only {undetermined} figures were touched by what was removed");
+    }
+
+    [Fact]
+    public void Removed_readings_never_turn_a_pass_into_a_fail_or_a_fail_into_a_pass()
+    {
+        (int passed, int failed, int opened) = (0, 0, 0);
+        for (int seed = 400; seed < 500; seed++)
+        {
+            var random = new Random(seed);
+            List<(double T, double V)>[] curves = SlowComparisonTests.RandomRun(random, gaps: false);
+
+            // A limit on every figure, just beside what the whole run has: the least that moves it could flip it.
+            Limit[] limits =
+            [
+                .. Figures(curves).Where(f => f.Value is not null).DistinctBy(f => f.Figure).Select(f => random.Next(2) == 0
+                    ? new Limit { Figure = f.Figure, Upper = f.Value + ((random.NextDouble() - 0.4) * 0.02 * Math.Abs(f.Value!.Value)) }
+                    : new Limit { Figure = f.Figure, Lower = f.Value + ((random.NextDouble() - 0.6) * 0.02 * Math.Abs(f.Value!.Value)) }),
+            ];
+            Spec spec = s_spec with { Limits = [.. limits] };
+            RunPicture whole = SlowComparisonTests.Judge(curves, spec, GapSeconds);
+            double from = 5 + (random.NextDouble() * 315);
+            double length = 2 + (random.NextDouble() * 12);
+            int first = random.Next(3);
+            for (int c = first; c < (random.Next(2) == 0 ? first + 1 : 3); c++)
+            {
+                curves[c].RemoveAll(p => p.T > from && p.T < from + length);
+            }
+
+            RunPicture holed = SlowComparisonTests.Judge(curves, spec, GapSeconds);
+            foreach ((FigureResult before, FigureResult after) in whole.Figures.Zip(holed.Figures))
+            {
+                Assert.True(
+                    before.Verdict == after.Verdict || before.Verdict is null or Verdict.Undetermined || after.Verdict == Verdict.Undetermined,
+                    $"seed {seed}: {before.Figure}/{before.ChannelId} {before.Value} was {before.Verdict}, without {from:0.0} to {from + length:0.0} s it is {after.Verdict} by {after.Value} [{after.Low}, {after.High}] ({after.Reason})");
+                passed += before.Verdict == Verdict.Pass ? 1 : 0;
+                failed += before.Verdict == Verdict.Fail ? 1 : 0;
+                opened += before.Verdict is Verdict.Pass or Verdict.Fail && after.Verdict == Verdict.Undetermined ? 1 : 0;
+            }
+
+            Assert.True(whole.Verdict == holed.Verdict || whole.Verdict == Verdict.Undetermined || holed.Verdict == Verdict.Undetermined, $"seed {seed}");
+        }
+
+        Assert.True(passed > 500 && failed > 500 && opened > 100, $"{passed} passed, {failed} failed, {opened} became undetermined: too few to tell");
     }
 
     [Fact]

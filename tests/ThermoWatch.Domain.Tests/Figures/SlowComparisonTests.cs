@@ -50,7 +50,7 @@ public class SlowComparisonTests
         return engine.Picture().Runs[0];
     }
 
-    private static void Same(double? expected, FigureResult actual, string what, double tolerance = 1e-6)
+    internal static void Same(double? expected, FigureResult actual, string what, double tolerance = 1e-6)
     {
         if (expected is { } value && double.IsFinite(value))
         {
@@ -80,7 +80,7 @@ public class SlowComparisonTests
         }
     }
 
-    private static void CompareChannel(SlowCurve c, Func<string, FigureResult> figure, string what)
+    internal static void CompareChannel(SlowCurve c, Func<string, FigureResult> figure, string what)
     {
         double peak = c.Points.Max(p => p.V);
         double tp = c.Points.First(p => p.V == peak).T;

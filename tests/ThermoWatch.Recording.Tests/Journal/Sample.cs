@@ -47,7 +47,13 @@ internal static class Sample
                 Id = "cj", Name = "Cold junction", Role = ChannelRole.ColdJunction, Device = "amp", Point = "p2",
                 Conversion = new ChannelConversion { Unit = MeasuredUnit.DegreeCelsius, Scale = 0.1, Offset = -40 },
             },
+            new ChannelDefinition
+            {
+                Id = "start", Name = "Start", Role = ChannelRole.Signal, Signal = SignalMeaning.Start, Carrier = "B", Device = "amp", Point = "p3",
+                Conversion = new ChannelConversion { Unit = MeasuredUnit.One },
+            },
         ],
+        Rules = new CellRules { MotionAbove = 0.25, ChamberPosition = 2, EndAfterVent = TimeSpan.FromSeconds(45), LogarithmicGauges = ["p"] },
     };
 
     public static Spec Spec { get; } = new()
@@ -81,6 +87,9 @@ internal static class Sample
         (1, Gen.Select(Gen.Int[0, 300], Gen.Enum<DeviceState>(), Gen.String.AlphaNumeric).Select(EngineInput (device, state, reason) => new DeviceStateInput(Noon, device, state, reason))),
         (1, Gen.Long[-TimeSpan.TicksPerDay, TimeSpan.TicksPerDay].Select(EngineInput (ticks) => new ClockStepInput(Noon, new TimeSpan(ticks)))),
         (1, Gen.String.AlphaNumeric.Select(EngineInput (by) => new AcknowledgeInput(Noon, "tooHot/tc1", by, "seen \u2713"))),
+        (1, Gen.Select(Gen.Enum<RunKind>().Nullable(), Gen.Int.Nullable()).Select(EngineInput (kind, recipe) => new StartRunInput(Noon, "B", "Kim", kind, recipe))),
+        (1, Gen.Enum<RunKind>().Select(EngineInput (kind) => new RunKindInput(Noon, "B", kind, "Kim"))),
+        (1, Gen.String.AlphaNumeric.Select(EngineInput (what) => new InterventionInput(Noon, "A", "Kim", what))),
         (1, Gen.Double.Select(EngineInput (level) => new SpecInput(Noon, "A", Spec with { SlopeWindow = level, Limits = [.. Spec.Limits, new Limit { Figure = "x", Upper = level }] }))));
 
     private static Gen<EngineInput> AnyScan() =>

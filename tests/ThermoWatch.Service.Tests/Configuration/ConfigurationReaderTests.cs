@@ -1,6 +1,7 @@
 using System.Text;
 using System.Text.Json.Nodes;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
 
@@ -31,6 +32,11 @@ public sealed class ConfigurationReaderTests
         { "\"unit\": \"mbar\"", "\"unit\": \"degC\"", "cells[0].channels[10].unit", "gives no pressure" },
         { "\"spec\": \"traction-board.spec.json\"", "\"spec\": \"other.json\"", "cells[0].spec", "cannot be read" },
         { "\"carriers\": [\"A\"]", "\"carriers\": []", "cells[0].carriers", "is empty" },
+        { "\"role\": \"vapour\"", "\"role\": \"vapour\", \"signal\": \"start\"", "cells[0].channels[8].signal", "role signal only" },
+        { "\"role\": \"vapour\"", "\"role\": \"signal\", \"signal\": \"begin\"", "cells[0].channels[8].signal", "Use one of: start" },
+        { "\"role\": \"vapour\"", "\"role\": \"position\"", "cells[0].channels[8].unit", "gives no plain number" },
+        { "\"carriers\": [\"A\"]", "\"rules\": { \"cooled\": 60 }", "cells[0].rules.cooled", "cooledBelow" },
+        { "\"carriers\": [\"A\"]", "\"rules\": { \"startSlope\": 0 }", "cells[0].rules.startSlope", "0.01" },
         { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"range\": [10, 1200]", "cells[0].spec", "shows nothing below 10 mbar" },
         { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"law\": { \"kind\": \"linear\", \"signal\": [0, 10], \"value\": [0, 2000] }", "cells[0].spec", "the target is below 3 of its steps" },
         { "\"number\": 1,", "\"number\": 1, \"altitude_m\": 1600,", "cells[0].spec", "\"paste sheet\" ($.limits[2])" },
@@ -58,6 +64,15 @@ public sealed class ConfigurationReaderTests
         Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^1].Role);
         Assert.Equal(new ColdJunctionSource.FromChannel("cj"), cell.Definition.Channels[0].Conversion.ColdJunction);
         Assert.Equal("Traction board", cell.Spec!.Name);
+    }
+
+    [Fact]
+    public void Rules_of_a_cell_are_read_and_what_is_left_out_is_as_defined()
+    {
+        ConfigurationResult result = Read(Demo.Replace("\"carriers\": [\"A\"]", "\"carriers\": [\"A\"], \"rules\": { \"cooledBelow\": 55, \"chamberPosition\": 2, \"endAfterVent_s\": 12.5 }", StringComparison.Ordinal));
+        Assert.Empty(result.Faults);
+        CellRules rules = Assert.Single(result.Node!.Cells).Definition.Rules;
+        Assert.Equal(new CellRules { CooledBelow = 55, ChamberPosition = 2, EndAfterVent = TimeSpan.FromSeconds(12.5) }, rules with { LogarithmicGauges = new CellRules().LogarithmicGauges });
     }
 
     [Theory]

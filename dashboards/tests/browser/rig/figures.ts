@@ -21,6 +21,9 @@ const figure = (name: string, unit: string, rest: Partial<FigureLive>): FigureLi
   reason: null,
   decidedBy: null,
   severity: "fail",
+  notes: [],
+  margin: null,
+  usual: null,
   final: false,
   ...rest,
 });

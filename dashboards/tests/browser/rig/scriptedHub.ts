@@ -118,6 +118,10 @@ export class ScriptedHub {
     return {
       number: this.runNumber,
       carrier: "B",
+      kind: "profile",
+      recipe: null,
+      load: null,
+      startReason: "slope",
       start: startMs,
       end: ended ? this.timeMs(this.tick) : null,
       endReason: ended ? "cooled" : null,
