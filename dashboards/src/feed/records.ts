@@ -41,6 +41,8 @@ export interface RunSummary {
   /** What was soldered; null: nobody has said. */
   readonly product: string | null;
   readonly serials: readonly string[];
+  /** Boards on the carrier; null: nobody has said. */
+  readonly load: number | null;
   /** The decision of a person that stands; null: not yet made. */
   readonly decision: {
     readonly time: string;

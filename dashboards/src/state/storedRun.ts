@@ -1,4 +1,4 @@
-import type { CellLayout, GapLive, RunLive } from "../feed/contract";
+import type { CellLayout, FigureLive, GapLive, RunLive } from "../feed/contract";
 import { Quality } from "../feed/frames";
 import type { RecordedFigure, RunCurves, RunDetail } from "../feed/records";
 import { type CellStore, createCellStore, gapMs } from "./cellStore";
@@ -14,7 +14,7 @@ export interface StoredRun {
   readonly lost: readonly string[];
 }
 
-export const finalFigure = (figure: RecordedFigure) => ({ ...figure, final: true });
+export const finalFigure = (figure: RecordedFigure): FigureLive => ({ ...figure, final: true, usual: null });
 
 /** Rows of a run's curves. Two devices may answer at one moment; a row needs a moment of its own. */
 function tracesOf(detail: RunDetail, curves: RunCurves, startMs: number, gaps: readonly number[]): Traces {
@@ -83,6 +83,11 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   const live: RunLive = {
     number: run.number,
     carrier: run.carrier,
+    // What the record's list does not say, and no page asks of a run that has ended.
+    kind: detail.channels.some((channel) => channel.role === "product") ? "profile" : "production",
+    recipe: null,
+    startReason: "",
+    load: run.load,
     start: startMs,
     end: endMs,
     endReason: run.endReason,

@@ -19,6 +19,7 @@ const run = (number: number, part: Partial<ListedRun> = {}): ListedRun => ({
   notes: [],
   product: null,
   serials: [],
+  load: null,
   decision: null,
   tightest: [],
   phases: [],

@@ -52,6 +52,7 @@ function detail(figures: readonly RecordedFigure[], verdict: "pass" | "fail" | "
       notes: [],
       product: null,
       serials: [],
+      load: null,
       decision: null,
     },
     figures,

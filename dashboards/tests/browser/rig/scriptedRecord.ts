@@ -113,6 +113,7 @@ export class ScriptedRecord {
       reasons: failed !== undefined ? [failed.figure] : unknown !== undefined ? ["gap"] : [],
       notes: number % 9 === 0 ? ["warmStart"] : [],
       product: number % 2 === 0 ? "Gate driver" : null,
+      load: null,
       serials: number % 2 === 0 ? [`GD-${number}`] : [],
       decision:
         number % 7 === 0
