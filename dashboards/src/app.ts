@@ -1,24 +1,31 @@
-import { html, nothing, render } from "lit-html";
-import type { Place } from "./charts/geometry";
-import { createRunSheet, type RunSheet } from "./charts/runSheet";
+import { html, nothing, type TemplateResult } from "lit-html";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
-import { alarmsPage, plainHead } from "./pages/alarmsPage";
-import { cellPage } from "./pages/cellPage";
-import { createInspector } from "./pages/inspector";
+import { type Ask, createRecords } from "./feed/records";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
-import { createShell, places } from "./pages/shell";
-import { alarmedChannels, createCellStore } from "./state/cellStore";
+import { createShell } from "./pages/shell";
+import { urgentBar } from "./pages/urgentBar";
+import { createAlarmsPlace } from "./places/alarmsPlace";
+import { createCellPlace } from "./places/cellPlace";
+import type { Surroundings, Visit } from "./places/context";
+import { createOverlayPlace } from "./places/overlayPlace";
+import { createRunPlace } from "./places/runPlace";
+import { createRunsPlace } from "./places/runsPlace";
+import { createCellStore } from "./state/cellStore";
+import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
-import { routeOf } from "./state/route";
+import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
+import { createRunCache } from "./state/runCache";
 import { type CellView, viewCell } from "./state/view";
-import { en } from "./texts/en";
+import { readAs } from "./texts/format";
+import { textsOf } from "./texts/languages";
 
 export interface AppOptions {
   readonly root: HTMLElement;
   readonly open: OpenHubFunction;
+  readonly ask: Ask;
   readonly clock: PageClock;
   /** Time of the day, ms since 1970. */
   readonly wallMs: () => number;
@@ -27,17 +34,16 @@ export interface AppOptions {
 /** Numbers change at most this often, ms. */
 const refreshMs = 250;
 
-/** Starts the application in an element; the service's hub comes from outside. */
+/** Starts the application in an element; the service comes from outside. */
 export function startApp(options: AppOptions): void {
   const { root, clock } = options;
-  const texts = en;
+  let preferences = readPreferences();
+  readAs(readingOf(preferences));
+  const texts = textsOf(preferences.language);
   const store = createCellStore();
-  const sheetElement = document.createElement("div");
-  sheetElement.className = "sheet";
-  let { route, cell } = routeOf(location.hash);
+  let route: Route = routeOf(location.hash);
   /** Whose run somebody asked for; null: the one that began last. */
   let carrier: string | null = null;
-  const deciding: string | null = null;
   let sending: Sending | null = null;
   let announced = "";
   let drawDue = false;
@@ -47,20 +53,53 @@ export function startApp(options: AppOptions): void {
   let shownPrompts: readonly Prompt[] = [];
 
   document.documentElement.lang = texts.language;
-  let sheet: RunSheet | null = null;
-  const shell = createShell(root, texts, () => {
-    sheet?.restyle();
-    relay();
+  let visits: Record<PlaceName, Visit<Route>> | null = null;
+  const shell = createShell(root, texts, {
+    changed: () => {
+      for (const visit of Object.values(visits ?? {})) visit.restyle();
+      // Paper does not wait for the next frame of a screen.
+      if (shell.printing()) layOut();
+      else relay();
+    },
+    preferences: () => preferences,
+    choose,
   });
-  const { page } = shell;
-  const inspector = createInspector(sheetElement, () => sheet?.axes() ?? null, relay);
-  sheet = createRunSheet(sheetElement, store, texts, inspector.choose);
+  const records = createRecords(options.ask);
+  const around: Surroundings = {
+    page: shell.page,
+    texts,
+    records,
+    runs: createRunCache(records),
+    live: store,
+    place: shell.place,
+    clockMs: () => (view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs()),
+    nowMs: clock.nowMs,
+    relay,
+    go: (next) => {
+      location.hash = addressOf(next);
+    },
+    note: (next) => history.replaceState(null, "", addressOf(next)),
+    links,
+    urgent: () => urgentBar(shownPrompts, texts, view?.layout.cell ?? null),
+  };
+  const now = () => ({ view, prompts: shownPrompts, sending });
+  const cellPlace = createCellPlace(around, now, acknowledge, carriers, chooseCarrier);
+  // Each place is entered with its own route only; the table forgets which that is.
+  const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
+    cell: cellPlace,
+    runs: createRunsPlace(around),
+    run: createRunPlace(around),
+    overlay: createOverlayPlace(around),
+    alarms: createAlarmsPlace(around, now, acknowledge),
+  };
+  visits = all as Record<PlaceName, Visit<Route>>;
+  const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
 
   const follower = follow({
     store,
     open: options.open,
     clock,
-    cell,
+    cell: route.cell,
     random: Math.random,
     changed: (what) => {
       if (what !== "scan") layoutDue = true;
@@ -73,9 +112,8 @@ export function startApp(options: AppOptions): void {
     drawDue = true;
     requestAnimationFrame(() => {
       drawDue = false;
-      const nowMs = clock.nowMs();
-      if (layoutDue || nowMs - laidOutAtMs >= refreshMs) layOut();
-      else if (route === "cell") sheet?.frame();
+      if (layoutDue || clock.nowMs() - laidOutAtMs >= refreshMs) layOut();
+      else if (route.place === "cell") cellPlace.frame();
       if (store.traces !== null && store.traces.lastSeq >= 0)
         document.dispatchEvent(
           new CustomEvent("thermowatch:frame", { detail: { seq: store.traces.lastSeq, t: store.traces.lastTime } }),
@@ -87,8 +125,8 @@ export function startApp(options: AppOptions): void {
     layoutDue = false;
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
-    view = viewCell(store, nowMs, deciding, carrier);
-    inspector.follow(view);
+    view = viewCell(store, nowMs, null, carrier);
+    cellPlace.follow(view);
     shownPrompts = prompts(
       {
         view,
@@ -101,70 +139,16 @@ export function startApp(options: AppOptions): void {
       texts,
     );
     if (sending !== null && !shownPrompts.some((prompt) => prompt.alarm?.id === sending?.alarmId)) sending = null;
-    document.title = texts.title(view?.layout.name ?? texts.product, view?.layout.demo === true);
-    shell.frame.dataset.mode = view?.mode ?? "opening";
-    shell.frame.dataset.link = store.link.kind;
-    shell.frame.classList.toggle("stale", view?.stale === true);
-    shell.rail(route, store.state?.alarms.length ?? 0);
-    if (route === "alarms") layOutAlarms();
-    else layOutCell();
+    const title = here().title();
+    const name = view?.layout.name ?? texts.product;
+    document.title = texts.title(title === "" ? name : `${title} · ${name}`, view?.layout.demo === true);
+    const live = route.place === "cell";
+    shell.frame.dataset.mode = live ? (view?.mode ?? "opening") : "stored";
+    shell.frame.dataset.link = live ? store.link.kind : "";
+    shell.frame.classList.toggle("stale", live && view?.stale === true);
+    shell.rail(route.place, store.state?.alarms.length ?? 0, route.cell);
+    here().layOut();
     announce();
-  }
-
-  const clockMs = (): number =>
-    view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs();
-
-  function layOutAlarms(): void {
-    const alarms = store.state?.alarms ?? [];
-    const back =
-      shell.place() === "desk"
-        ? nothing
-        : html`<span class="head-places">${places(route, alarms.length, texts)}</span>`;
-    const head = plainHead(texts.alarms.heading, clockMs(), back);
-    const urgent = shownPrompts.filter((prompt) => prompt.key.startsWith("link/"));
-    render(
-      alarmsPage({
-        view,
-        alarms,
-        prompts: urgent,
-        sending,
-        clockMs: clockMs(),
-        lost: store.link.kind === "lost",
-        texts,
-        head,
-        acknowledge,
-      }),
-      page,
-    );
-  }
-
-  function layOutCell(): void {
-    const place = shell.place();
-    render(
-      cellPage(
-        {
-          view,
-          prompts: shownPrompts,
-          sending,
-          place,
-          texts,
-          lost: store.link.kind === "lost",
-          alarmed: alarmedChannels(store),
-          alarmCount: store.state?.alarms.length ?? 0,
-          clockMs: clockMs(),
-          columnWidth: barWidth(place, page.clientWidth),
-          acknowledge,
-          openKeys: shell.openKeys,
-          carriers: carriers(),
-          chooseCarrier,
-          tools: inspector.tools,
-        },
-        sheetElement,
-      ),
-      page,
-    );
-    const shown = inspector.held ?? view;
-    if (shown !== null) sheet?.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged);
   }
 
   /** Says what changed, not every number: a countdown read aloud each second would help nobody. */
@@ -192,31 +176,49 @@ export function startApp(options: AppOptions): void {
     schedule();
   }
 
-  const carriers = (): readonly string[] => [...new Set((store.state?.runs ?? []).map((run) => run.carrier))].sort();
+  function carriers(): readonly string[] {
+    return [...new Set((store.state?.runs ?? []).map((run) => run.carrier))].sort();
+  }
 
   function chooseCarrier(next: string): void {
     carrier = next;
-    inspector.reset();
+    relay();
   }
 
-  attachKeyboard({
-    ...inspector,
+  function choose(next: Preferences): void {
+    const other = next.language !== preferences.language;
+    preferences = next;
+    keepPreferences(next);
+    readAs(readingOf(next));
+    // Every word is another one: begin anew with them.
+    if (other) location.reload();
+    relay();
+  }
+
+  /** Links for pages without a rail. */
+  function links(): TemplateResult | typeof nothing {
+    if (shell.place() === "desk" || shell.place() === "wall") return nothing;
+    return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(route.place, store.state?.alarms.length ?? 0, route.cell)}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
+  }
+
+  attachKeyboard(() => ({
+    ...here().keys,
     listKeys: shell.openKeys,
     acknowledgeFirst: () => {
       const first = shownPrompts.find((prompt) => prompt.alarm !== null);
       if (first !== undefined) acknowledge(first);
     },
     nextLook: shell.nextLook,
-    nextCarrier: () => {
-      const all = carriers();
-      if (all.length > 1) chooseCarrier(all[(all.indexOf(view?.run?.carrier ?? "") + 1) % all.length]);
-    },
-  });
+    otherTime: () => choose({ ...preferences, utc: !preferences.utc }),
+  }));
   addEventListener("hashchange", () => {
     const next = routeOf(location.hash);
     // Another cell has other channels and another history: begin anew with it.
-    if (next.cell !== null && next.cell !== cell && next.cell !== store.layout?.cell) location.reload();
-    ({ route, cell } = next);
+    if (next.cell !== null && next.cell !== route.cell && store.layout !== null && next.cell !== store.layout.cell)
+      location.reload();
+    here().leave();
+    route = next;
+    here().enter(next);
     relay();
   });
   document.addEventListener("visibilitychange", () => {
@@ -227,11 +229,6 @@ export function startApp(options: AppOptions): void {
   });
   // Ages grow though nothing comes: the page must say so by its own clock.
   setInterval(schedule, refreshMs);
+  here().enter(route);
   schedule();
-}
-
-function barWidth(place: Place, pageWidth: number): number {
-  if (place === "touch") return Math.floor((pageWidth - 24 - 2 * 24) / 3);
-  if (place === "phone") return pageWidth - 24;
-  return 372;
 }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using ThermoWatch.Simulator.Faults;
 
 namespace ThermoWatch.Simulator;
@@ -15,6 +16,14 @@ namespace ThermoWatch.Simulator;
 public sealed record RunLabel(
     int Number, string Product, int AskedRecipe, int RecipeNumber, ImmutableArray<string> Serials, bool Instrumented, string? Story, ImmutableArray<PlannedFault> Faults)
 {
+    /// <summary>Serial numbers of a run's boards. A carrier holds four at most, so that a serial says which run it was in.</summary>
+    public static ImmutableArray<string> SerialsOf(string product, int run, int boards)
+    {
+        ArgumentNullException.ThrowIfNull(product);
+        string code = product.Split(' ')[^1];
+        return [.. Enumerable.Range((4 * (run - 1)) + 1, boards).Select(n => string.Create(CultureInfo.InvariantCulture, $"{code}-{n:00000}"))];
+    }
+
     /// <summary>Boards on the carrier.</summary>
     public int Boards => Serials.Length;
 }

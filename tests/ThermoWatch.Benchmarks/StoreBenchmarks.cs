@@ -28,6 +28,7 @@ internal static class StoreBenchmarks
             Recorded figures = Record(fine, Path.Combine(folder, "ticks"));
             Print("bytes a reading, 100 ns times", figures.ArchiveBytes / (double)fine.Readings, "B", null, smallerIsBetter: true);
             MeasureOpening(Path.Combine(folder, "blocks"));
+            StoreMemory.Measure(Path.Combine(folder, "hour"));
         }
         finally
         {

@@ -77,6 +77,40 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     }
 
     [Fact]
+    public async Task A_listed_run_names_each_limit_once_at_the_channel_with_the_least_room()
+    {
+        using JsonDocument list = await _demo.GetAsync("/api/v1/cells/1/runs?verdict=pass&limit=1");
+        JsonElement run = list.RootElement.GetProperty("runs")[0];
+        using JsonDocument detail = await _demo.GetAsync($"/api/v1/cells/1/runs/{run.GetProperty("number").GetInt64()}");
+        var least = detail.RootElement.GetProperty("figures").EnumerateArray()
+            .Where(f => f.GetProperty("verdict").ValueKind == JsonValueKind.String)
+            .GroupBy(f => f.GetProperty("figure").GetString()!)
+            .ToDictionary(same => same.Key, same => same.Min(f => f.GetProperty("margin").GetDouble()));
+        JsonElement[] tightest = [.. run.GetProperty("tightest").EnumerateArray()];
+        Assert.Equal(least.Keys.Order(), tightest.Select(f => f.GetProperty("figure").GetString()!).Order());
+        Assert.All(tightest, f => Assert.Equal(least[f.GetProperty("figure").GetString()!], f.GetProperty("margin").GetDouble()));
+        Assert.NotEmpty(run.GetProperty("phases").EnumerateArray());
+    }
+
+    [Fact]
+    public async Task The_shape_of_a_run_has_the_extremes_of_its_curves()
+    {
+        using JsonDocument shape = await _demo.GetAsync("/api/v1/cells/1/runs/24/shape?columns=50");
+        using JsonDocument curves = await _demo.GetAsync("/api/v1/cells/1/runs/24/curves?before=0&after=0");
+        double[] high = Numbers(shape.RootElement.GetProperty("high"));
+        double[] low = Numbers(shape.RootElement.GetProperty("low"));
+        Assert.Equal(50, high.Length);
+        Assert.All(high.Zip(low), pair => Assert.True(pair.First >= pair.Second));
+        double hottest = curves.RootElement.GetProperty("curves").EnumerateArray()
+            .Where(c => c.GetProperty("channel").GetString()!.StartsWith("tc", StringComparison.Ordinal)).Max(c => Numbers(c.GetProperty("values")).Max());
+        Assert.Equal(hottest, high.Max(), 0.06);
+        double lowest = Numbers(curves.RootElement.GetProperty("curves").EnumerateArray().Single(c => c.GetProperty("channel").GetString() == "pressure").GetProperty("values")).Min();
+        Assert.Equal(lowest, Numbers(shape.RootElement.GetProperty("pressure")).Min(), 0.001);
+        using JsonDocument detail = await _demo.GetAsync("/api/v1/cells/1/runs/24");
+        Assert.Equal((Date(detail, "end") - Date(detail, "start")).TotalSeconds, shape.RootElement.GetProperty("length_s").GetDouble(), 1e-6);
+    }
+
+    [Fact]
     public async Task A_run_that_goes_on_has_the_figures_so_far()
     {
         using JsonDocument detail = await _demo.GetAsync("/api/v1/cells/1/runs/25");
@@ -167,6 +201,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     [InlineData("/api/v1/cells/1/runs?verdict=good", 400, "\"good\" is no verdict; give one of pass, fail, undetermined.")]
     [InlineData("/api/v1/cells/1/channels/tc99/budget", 404, "Cell 1 has no channel tc99. Channels: tc1, tc2, tc3, tc4, tc5, tc6, tc7, tc8, vapour, transport, pressure, cj.")]
     [InlineData("/api/v1/cells/1/runs/24/curves?before=-1", 400, "before is -1; give 0 to 600 seconds.")]
+    [InlineData("/api/v1/cells/1/runs/24/shape?columns=1", 400, "columns is 1; give 2 to 1000.")]
     [InlineData("/api/v1/cells/1/alarms/history?limit=5000", 400, "limit is 5000; give 1 to 1000.")]
     [InlineData("/api/v1/nothing", 404, "There is nothing at /api/v1/nothing. What there is stands in /openapi/v1.json.")]
     public async Task What_cannot_be_answered_is_a_problem_that_says_what_to_do(string address, int status, string detail)
@@ -199,6 +234,8 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
                 answer.RootElement.EnumerateObject().Select(p => p.Name).Order(StringComparer.Ordinal));
         }
     }
+
+    private static double[] Numbers(JsonElement array) => [.. array.EnumerateArray().Where(v => v.ValueKind == JsonValueKind.Number).Select(v => v.GetDouble())];
 
     private static DateTimeOffset Date(JsonDocument detail, string key) => detail.RootElement.GetProperty("run").GetProperty(key).GetDateTimeOffset();
 

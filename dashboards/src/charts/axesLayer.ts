@@ -1,8 +1,40 @@
 import { nothing, type SVGTemplateResult, svg } from "lit-html";
 import { timeStep } from "../state/timeAxis";
 import * as write from "../texts/format";
+import { fromShown, toShown } from "../texts/units";
 import type { FrameInput } from "./frameTypes";
-import { xOf, yOf, yOfPressure } from "./geometry";
+import { type Range, xOf, yOf, yOfPressure } from "./geometry";
+
+/** Round numbers of the unit that is shown, at least two lines of text apart. */
+export function degreeTicks(range: Range, height: number): { readonly at: number; readonly shown: number }[] {
+  const units = write.shownUnits();
+  const from = toShown(range.min, "degC", units);
+  const to = toShown(range.max, "degC", units);
+  const step =
+    [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100].find((s) => (s * height) / (to - from) >= Math.max(40, height / 7)) ??
+    200;
+  const ticks = [];
+  for (let i = Math.ceil(from / step); i * step <= to; i++) {
+    const shown = Number((i * step).toFixed(1));
+    ticks.push({ shown, at: fromShown(shown, "degC", units) });
+  }
+  return ticks;
+}
+
+/** Whole decades of the unit that is shown, as many as a strip of that height has room for. */
+export function decadeTicks(range: Range, height: number): { readonly at: number; readonly shown: number }[] {
+  const units = write.shownUnits();
+  const ticks = [];
+  const to = toShown(range.max, "mbar", units);
+  for (let p = 10 ** Math.ceil(Math.log10(toShown(range.min, "mbar", units))); p <= to; p *= 10) {
+    const shown = Number(p.toPrecision(1));
+    ticks.push({ shown, at: fromShown(shown, "mbar", units) });
+  }
+  // Where the strip is low, every second, counted from the atmosphere down.
+  const apart = height / Math.max(1, Math.log10(range.max / range.min));
+  const every = Math.ceil(17 / apart);
+  return ticks.filter((_, i) => (ticks.length - 1 - i) % every === 0);
+}
 
 /** Grid lines and their numbers. */
 export function axesLayer(input: FrameInput): SVGTemplateResult {
@@ -17,19 +49,9 @@ export function axesLayer(input: FrameInput): SVGTemplateResult {
     t += step
   )
     times.push(t);
-  const degrees = [];
-  // Round steps, at least two lines of text apart.
-  const degreeStep =
-    [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100].find(
-      (step) => (step * g.plot.height) / (temperatures.max - temperatures.min) >= Math.max(40, g.plot.height / 7),
-    ) ?? 200;
-  for (let i = Math.ceil(temperatures.min / degreeStep); i * degreeStep <= temperatures.max; i++)
-    degrees.push(Number((i * degreeStep).toFixed(1)));
-  const decades = [];
+  const degrees = degreeTicks(temperatures, g.plot.height);
   const pressure = g.pressure;
-  if (pressure !== null && input.hasVacuum)
-    for (let p = 10 ** Math.ceil(Math.log10(pressures.min)); p <= pressures.max; p *= 10)
-      decades.push(Number(p.toPrecision(1)));
+  const decades = pressure !== null && input.hasVacuum ? decadeTicks(pressures, pressure.height) : [];
   return svg`<g class="axes">
     ${times.map((t) => {
       const x = xOf(g.plot, axis, t);
@@ -37,21 +59,21 @@ export function axesLayer(input: FrameInput): SVGTemplateResult {
         ${pressure === null || !input.hasVacuum ? nothing : svg`<line class="hair" x1=${x} x2=${x} y1=${pressure.top} y2=${pressure.top + pressure.height}></line>`}
         <text class="second" x=${x} y=${g.floor + 20} text-anchor=${x > right - 12 ? "end" : "middle"}>${write.runTime(t)}</text>`;
     })}
-    ${degrees.map((v) => {
-      const y = yOf(g.plot, temperatures, v);
+    ${degrees.map(({ at, shown }) => {
+      const y = yOf(g.plot, temperatures, at);
       return svg`<line class="hair" x1=${g.plot.left} x2=${right} y1=${y} y2=${y}></line>
-        <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${v}</text>`;
+        <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${write.plain(shown)}</text>`;
     })}
     <line class="rule" x1=${g.plot.left} x2=${right} y1=${g.floor} y2=${g.floor}></line>
-    ${place === "phone" ? nothing : svg`<text class="second" x=${g.plot.left - 8} y=${g.plot.top - 10} text-anchor="end">°C</text>`}
+    ${place === "phone" ? nothing : svg`<text class="second" x=${g.plot.left - 8} y=${g.plot.top - 10} text-anchor="end">${write.unit("degC")}</text>`}
     ${
       pressure === null || !input.hasVacuum
         ? nothing
-        : svg`<text class="second" x=${g.plot.left - 8} y=${pressure.top - 12} text-anchor="end">mbar</text>
-      ${decades.map((p) => {
-        const y = yOfPressure(pressure, pressures, p);
+        : svg`<text class="second" x=${g.plot.left - 8} y=${pressure.top - 12} text-anchor="end">${write.unit("mbar")}</text>
+      ${decades.map(({ at, shown }) => {
+        const y = yOfPressure(pressure, pressures, at);
         return svg`<line class="hair" x1=${g.plot.left} x2=${right} y1=${y} y2=${y}></line>
-          <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${write.limit(p)}</text>`;
+          <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${write.plain(shown)}</text>`;
       })}`
     }
   </g>`;
@@ -87,10 +109,10 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
       yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) >
         (place === "wall" ? 44 : 22));
   return svg`<g class="limits">
-    ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom)), indent)}
-    ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo)), indent)}
-    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus)), indent)}
-    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit)), input.rightTaken ? reflowX : right, input.rightTaken ? "start" : "end")}
+    ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")), indent)}
+    ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo, "degC")), indent)}
+    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus, "degC")), indent)}
+    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit, "degC")), input.rightTaken ? reflowX : right, input.rightTaken ? "start" : "end")}
     ${
       place === "phone" || input.lowPeakLimit === null || !lowPeakFits
         ? nothing
@@ -99,7 +121,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
             input.lowPeakLimit,
             reflowX,
             right,
-            input.rightTaken ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit)),
+            input.rightTaken ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
             right,
             "end",
           )
@@ -108,7 +130,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
       g.pressure === null || spec.vacuumTarget === null || !input.hasVacuum
         ? nothing
         : svg`<line class="soak" x1=${g.plot.left} x2=${right} y1=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget)} y2=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget)}></line>
-          <text class="second halo" x=${indent} y=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget) - 5}>${texts.chart.target(write.limit(spec.vacuumTarget))}</text>`
+          <text class="second halo" x=${indent} y=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget) - 5}>${texts.chart.target(write.withUnit(write.limit(spec.vacuumTarget, "mbar"), "mbar"))}</text>`
     }
   </g>`;
 }

@@ -17,9 +17,9 @@ export interface BarContext {
 export function figureName(row: FigureRow, context: Pick<BarContext, "texts" | "soak" | "target">): string {
   const name = context.texts.figures.names[row.figure] ?? row.figure;
   if (row.figure === "soakTime" && context.soak !== null)
-    return `${name} ${write.limit(context.soak.from)}–${write.limit(context.soak.to)}`;
+    return `${name} ${write.limit(context.soak.from, "degC")}–${write.limit(context.soak.to, "degC")}`;
   if (row.figure === "pumpDownTime" && context.target !== null)
-    return `${name} to ${write.limit(context.target)}${write.nbsp}mbar`;
+    return context.texts.figures.downTo(name, write.withUnit(write.limit(context.target, "mbar"), "mbar"));
   return name;
 }
 
@@ -31,7 +31,10 @@ export function valueText(row: FigureRow, texts: Texts): { readonly value: strin
   if (row.value !== null) return { value: write.figure(row.value, row.unit, row.final), unit };
   const words = texts.figures;
   if (row.low !== null && row.high !== null)
-    return { value: `${write.figure(row.low, row.unit, true)} to ${write.figure(row.high, row.unit, true)}`, unit };
+    return {
+      value: words.between(write.figure(row.low, row.unit, true), write.figure(row.high, row.unit, true)),
+      unit,
+    };
   if (row.low !== null) return { value: words.atLeast(write.figure(row.low, row.unit, true)), unit };
   if (row.high !== null) return { value: words.atMost(write.figure(row.high, row.unit, true)), unit };
   if (row.standing === "notYet") return { value: words.notYet, unit: "" };
@@ -40,7 +43,9 @@ export function valueText(row: FigureRow, texts: Texts): { readonly value: strin
 
 /** How sure a final value is; nothing where that is not known. */
 export const uncertaintyText = (row: FigureRow): string =>
-  row.value === null || row.U === null || !row.final ? "" : ` ± ${write.figure(row.U, row.unit, true)}`;
+  row.value === null || row.U === null || !row.final
+    ? ""
+    : ` ± ${write.figure(row.U, row.unit === "degC" ? "K" : row.unit, true)}`;
 
 /** The distance to the nearer limit in words. */
 export function distanceText(row: FigureRow, texts: Texts): string {
@@ -83,14 +88,20 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   const at = row.value === null ? null : scale.at(row.value);
   const beyond = at === null ? 0 : at < 0 ? -1 : at > 1 ? 1 : 0;
   const tick = at === null ? null : Math.min(Math.max(x(at), beyond < 0 ? 11 : 2.5), width - (beyond > 0 ? 11 : 2.5));
-  const words = distanceText(row, texts);
+  const soft =
+    row.value === null || row.U === null || !row.final
+      ? null
+      : { from: x(scale.at(row.value - row.U)), to: x(scale.at(row.value + row.U)) };
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
   const upperX = row.upper === null ? null : x(scale.bandTo);
-  const wordsWidth = words.length * 7.4;
   const room = {
-    from: lowerX === null ? 0 : lowerX + write.limit(row.lower ?? 0).length * 5 + 6,
-    to: upperX === null ? width : upperX - write.limit(row.upper ?? 0).length * 5 - 6,
+    from: lowerX === null ? 0 : lowerX + write.limit(row.lower ?? 0, row.unit).length * 5 + 6,
+    to: upperX === null ? width : upperX - write.limit(row.upper ?? 0, row.unit).length * 5 - 6,
   };
+  // Why nothing is known stands beside the name already: where both do not fit, the verdict alone stays.
+  const whole = distanceText(row, texts);
+  const words = whole.length * 7.4 > room.to - room.from && whole.includes(":") ? whole.split(":")[0] : whole;
+  const wordsWidth = words.length * 7.4;
   const middle = Math.min(Math.max(tick ?? width / 2, room.from + wordsWidth / 2), room.to - wordsWidth / 2);
   const hatched = row.standing === "unknown" || row.standing === "undetermined";
   const where =
@@ -107,9 +118,10 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
     <svg width=${width} height="42" viewBox=${`0 0 ${width} 42`} aria-hidden="true">
       <line class="bar-axis" x1="0" x2=${width} y1="11" y2="11"></line>
       <rect class="band" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>
+      ${soft === null ? nothing : svg`<rect class="soft-edge" x=${soft.from} y="7" width=${soft.to - soft.from} height="8"></rect>`}
       ${hatched ? svg`<rect fill="url(#bar-hatch)" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>` : nothing}
-      ${lowerX === null ? nothing : svg`<line class="bar-limit" x1=${lowerX} x2=${lowerX} y1="1" y2="21"></line><text class="second" x=${lowerX} y="35" text-anchor="middle">${write.limit(row.lower as number)}</text>`}
-      ${upperX === null ? nothing : svg`<line class="bar-limit" x1=${upperX} x2=${upperX} y1="1" y2="21"></line><text class="second" x=${upperX} y="35" text-anchor="middle">${write.limit(row.upper as number)}</text>`}
+      ${lowerX === null ? nothing : svg`<line class="bar-limit" x1=${lowerX} x2=${lowerX} y1="1" y2="21"></line><text class="second" x=${lowerX} y="35" text-anchor="middle">${write.limit(row.lower as number, row.unit)}</text>`}
+      ${upperX === null ? nothing : svg`<line class="bar-limit" x1=${upperX} x2=${upperX} y1="1" y2="21"></line><text class="second" x=${upperX} y="35" text-anchor="middle">${write.limit(row.upper as number, row.unit)}</text>`}
       ${tick === null ? nothing : svg`<rect class="tick" x=${tick - 2.5} y="0" width="5" height="22"></rect>`}
       ${beyond === 0 || tick === null ? nothing : svg`<path class="arrow" d=${beyond > 0 ? `M${tick + 5} 6.5l4 4.5l-4 4.5` : `M${tick - 5} 6.5l-4 4.5l4 4.5`}></path>`}
       ${words === "" ? nothing : svg`<text class="bar-words" x=${middle} y="35" text-anchor="middle">${words}</text>`}

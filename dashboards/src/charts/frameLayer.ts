@@ -27,7 +27,7 @@ function dragLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
 }
 
 function cursorLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
-  const { geometry: g, axis, cursor } = input;
+  const { geometry: g, axis, cursor, temperatures } = input;
   if (cursor === null) return nothing;
   const x = Math.round(xOf(g.plot, axis, cursor.at_s));
   const width = Math.round(cursor.text.length * 7.8 + 20);
@@ -35,8 +35,14 @@ function cursorLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
   const mark = cursor.mark_s === null ? null : Math.round(xOf(g.plot, axis, cursor.mark_s));
   return svg`<g class="cursor" data-testid="cursor">
     ${mark === null ? nothing : svg`<line class="mark-line" x1=${mark} x2=${mark} y1=${g.plot.top} y2=${g.floor}></line>`}
+    ${
+      mark === null || cursor.ends === null
+        ? nothing
+        : svg`<line class="slope" x1=${mark} y1=${yOf(g.plot, temperatures, cursor.ends[0])} x2=${x} y2=${yOf(g.plot, temperatures, cursor.ends[1])}></line>
+      ${[mark, x].map((at, i) => svg`<circle class="ring" cx=${at} cy=${yOf(g.plot, temperatures, cursor.ends?.[i] ?? 0)} r="5"></circle>`)}`
+    }
     <line class="cursor-line" x1=${x} x2=${x} y1="22" y2=${g.floor}></line>
-    <rect class="cursor-box" x=${left} y="0" width=${width} height="24"></rect>
+    <rect class=${mark === null ? "cursor-box" : "cursor-box measured"} x=${left} y="0" width=${width} height="24"></rect>
     <text x=${left + width / 2} y="17" text-anchor="middle" data-testid="cursor-text">${cursor.text}</text>
   </g>`;
 }

@@ -27,6 +27,8 @@ export interface CursorInput {
   readonly at_s: number;
   readonly mark_s: number | null;
   readonly text: string;
+  /** What the channel measured at mark and cursor, degC; null where it is not known. */
+  readonly ends: readonly [number, number] | null;
 }
 
 export interface FrameInput {

@@ -11,6 +11,26 @@ export interface Gate {
 }
 
 /**
+ * The gate of a run that has ended, laid from where its channels rose through the level: the curves fell through it, or
+ * they did not.
+ * @param crossings when each product channel first reached the level, s from the run's start; those that never did are left out
+ */
+export function endedGate(spec: SpecLayout, crossings: readonly number[]): Gate | null {
+  const limits = spec.limits.filter((limit) => limit.figure === "timeAboveLiquidus");
+  const bounds = (side: "lower" | "upper"): number[] => limits.flatMap((limit) => limit[side] ?? []);
+  if (crossings.length === 0 || limits.length === 0) return null;
+  const lower = bounds("lower").length === 0 ? null : Math.max(...bounds("lower"));
+  const upper = bounds("upper").length === 0 ? null : Math.min(...bounds("upper"));
+  return {
+    level: limits[0].level ?? spec.liquidus,
+    lower,
+    upper,
+    from_s: lower === null ? Math.max(...crossings) : Math.max(...crossings) + lower,
+    to_s: upper === null ? null : Math.min(...crossings) + upper,
+  };
+}
+
+/**
  * The gate of a run that is above liquidus: not before the last channel has had its least time, not after the first
  * has had its most. It is placed by the engine's own figures, so it agrees with the verdict to come; once the curves
  * have fallen it stays where it was.

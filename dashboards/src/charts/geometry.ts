@@ -21,7 +21,7 @@ export interface SheetGeometry {
 }
 
 interface Margins {
-  readonly left: number;
+  left: number;
   readonly right: number;
   readonly top: number;
   readonly axis: number;
@@ -37,7 +37,9 @@ const margins: Record<Place, Margins> = {
 
 /** Lays out temperatures above, ribbons between, pressure below, all over one time axis. */
 export function sheetGeometry(width: number, height: number, place: Place): SheetGeometry {
-  const m = margins[place];
+  const m = { ...margins[place] };
+  // Ribbons have names beside them.
+  if (place === "phone" && height >= 300) m.left = 62;
   const across = { left: m.left, width: Math.max(40, width - m.left - m.right) };
   const floor = height - m.axis;
   if (height < 300) {

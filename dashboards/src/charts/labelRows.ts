@@ -52,7 +52,7 @@ export function labelWidth(view: CellView, place: Place, alarmed = false): numbe
 
 function valueText(channel: ChannelView, y: number, input: LabelRowsInput): string {
   const written = (value: number): string =>
-    channel.layout.unit === "mbar" ? `${write.pressure(value)}${write.nbsp}mbar` : write.temperature(value);
+    channel.layout.unit === "mbar" ? write.withUnit(write.pressure(value), "mbar") : write.temperature(value);
   // A smoothed number says so; where the cursor stands, and once the run has ended, what was read is written.
   const smooth = input.cursor_s === null && input.view.mode === "running" && !channel.stale ? channel.smooth : null;
   const number = smooth === null ? written(y) : `~${written(smooth.value)}`;

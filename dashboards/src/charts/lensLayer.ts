@@ -56,7 +56,7 @@ export function lensFrame(input: FrameInput, lens: Lens): SVGTemplateResult {
         value,
         kind,
       }) => svg`<line class=${kind} x1=${box.left} x2=${right} y1=${yOf(box, lens.y, value)} y2=${yOf(box, lens.y, value)}></line>
-      <text class="second halo" x=${box.left - 6} y=${yOf(box, lens.y, value) + 5} text-anchor="end">${write.limit(value)}</text>`,
+      <text class="second halo" x=${box.left - 6} y=${yOf(box, lens.y, value) + 5} text-anchor="end">${write.limit(value, "degC")}</text>`,
     )}
     ${input.gate === null ? nothing : gateAt(input.gate, yOf(box, lens.y, input.gate.level), (t) => xOf(g.plot, axis, t), box.left, right, texts.chart)}
   </g>`;

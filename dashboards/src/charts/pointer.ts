@@ -10,6 +10,8 @@ export interface PointerTarget {
   elapsed_s(): number;
   inspect(): Inspect;
   change(inspect: Inspect): void;
+  /** The sheet was pressed at a moment of the run; null: beside the curves. */
+  press(at_s: number | null): void;
   /** A stretch being dragged, s; null: none. */
   drag(stretch: readonly [number, number] | null): void;
 }
@@ -31,7 +33,7 @@ export function attachPointer(sheet: HTMLElement, target: PointerTarget): void {
   };
 
   sheet.addEventListener("pointermove", (event) => {
-    if (event.pointerType === "touch") return;
+    if (event.pointerType === "touch" || target.inspect().pinned) return;
     const at_s = moment(event);
     // Labels stay where they are while somebody is about to press one.
     const beside =
@@ -43,10 +45,11 @@ export function attachPointer(sheet: HTMLElement, target: PointerTarget): void {
     );
     if (begun !== null && at_s !== null && Math.abs(event.clientX - begun.x) > dragPx) target.drag([begun.at_s, at_s]);
   });
-  sheet.addEventListener("pointerleave", () => {
+  sheet.addEventListener("pointerleave", (event) => {
     begun = null;
     target.drag(null);
-    target.change({ ...target.inspect(), cursor_s: null });
+    if (event.pointerType !== "touch" && !target.inspect().pinned)
+      target.change({ ...target.inspect(), cursor_s: null });
   });
   sheet.addEventListener("pointerdown", (event) => {
     if (
@@ -64,6 +67,15 @@ export function attachPointer(sheet: HTMLElement, target: PointerTarget): void {
       target.change(show(target.inspect(), Math.min(begun.at_s, at_s), Math.max(begun.at_s, at_s), target.length_s()));
     begun = null;
     target.drag(null);
+  });
+  // A press is a press with any pointer; a drag ends in one too, which is none.
+  let from: { readonly x: number; readonly y: number } | null = null;
+  sheet.addEventListener("pointerdown", (event) => {
+    from = { x: event.clientX, y: event.clientY };
+  });
+  sheet.addEventListener("click", (event) => {
+    const moved = from !== null && Math.hypot(event.clientX - from.x, event.clientY - from.y) > dragPx;
+    if (!moved && (event.target as Element).closest("button, .label") === null) target.press(moment(event));
   });
   sheet.addEventListener(
     "wheel",

@@ -48,11 +48,12 @@ const shell = () => html`<div class="curve-host"></div>
 
 /**
  * @param host element that the sheet fills
+ * @param source what is drawn: the live cell, or a run of the record
  * @param choose called with a channel's id when its label is pressed
  */
 export function createRunSheet(
   host: HTMLElement,
-  store: CellStore,
+  source: () => CellStore | null,
   texts: Texts,
   choose: (id: string) => void,
 ): RunSheet {
@@ -70,7 +71,7 @@ export function createRunSheet(
 
   /** Another layout or another carrier gets curves of its own. */
   const stripsFor = (view: CellView): Strips | null => {
-    const { traces } = store;
+    const traces = source()?.traces ?? null;
     if (traces === null) return null;
     const drawn = drawOrder(view);
     const { chamber } = view;
@@ -142,7 +143,8 @@ export function createRunSheet(
     axes: () => axes,
     layOut(view, place, chosen, inspect, dragged) {
       const size = host.getBoundingClientRect();
-      if (size.width < 60 || size.height < 60) return;
+      const store = source();
+      if (size.width < 60 || size.height < 60 || store === null) return;
       strips = stripsFor(view);
       if (strips === null) return;
       axes = planAxes(view, place, size.width, size.height, inspect);

@@ -5,7 +5,7 @@ import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { CursorInput, FrameInput, HatchPiece, SpikePoint } from "./frameTypes";
-import { type Gate, gateOf } from "./gate";
+import { endedGate, type Gate, gateOf } from "./gate";
 import {
   closeRange,
   type Place,
@@ -135,6 +135,17 @@ function lensOf(input: SceneInput, temperatures: Range, gate: Gate | null, peakL
   });
 }
 
+function gateIn(input: SceneInput): Gate | null {
+  const { view, data, drawn, stateMs } = input;
+  const { spec } = view.layout;
+  if (spec === null || view.run === null) return null;
+  if (view.mode === "running")
+    return stateMs === null ? null : gateOf(view.run, spec, (stateMs - view.originMs) / 1000, input.memory.gate);
+  const level = spec.limits.find((limit) => limit.figure === "timeAboveLiquidus")?.level ?? spec.liquidus;
+  const crossings = drawn.flatMap((channel, i) => (channel.style === 0 ? [] : (firstReached(data, [i], level) ?? [])));
+  return endedGate(spec, crossings);
+}
+
 function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
   const { view, geometry, data, drawn, lost } = input;
   if (view.mode === "waiting") return [];
@@ -183,16 +194,22 @@ function cursorOf(input: SceneInput): CursorInput | null {
   const { cursor_s, mark_s } = inspect;
   if (cursor_s === null || view.mode === "waiting") return null;
   const time = texts.chart.cursor(write.runTime(cursor_s));
-  if (mark_s === null) return { at_s: cursor_s, mark_s, text: time };
+  if (mark_s === null) return { at_s: cursor_s, mark_s, text: time, ends: null };
   const value = (at_s: number): number | null => (leading === null ? null : valueAt(leading, at_s));
   const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
   const parts = [
     `${write.fixed(found.span_s, 1)}${write.nbsp}s`,
-    found.difference === null ? null : `${write.fixed(found.difference, 1)}${write.nbsp}K`,
-    found.slope === null ? null : `${write.fixed(found.slope, 2)}${write.nbsp}K/s`,
+    found.difference === null ? null : write.withUnit(write.figure(found.difference, "K", true), "K"),
+    found.slope === null ? null : write.withUnit(write.figure(found.slope, "K/s", true), "K/s"),
     leading?.layout.name ?? null,
   ];
-  return { at_s: cursor_s, mark_s, text: parts.filter((part) => part !== null).join(" · ") };
+  const [from, to] = [value(mark_s), value(cursor_s)];
+  return {
+    at_s: cursor_s,
+    mark_s,
+    text: parts.filter((part) => part !== null).join(" · "),
+    ends: from === null || to === null ? null : [from, to],
+  };
 }
 
 /** Decides everything that stands around the curves of a view. */
@@ -212,10 +229,7 @@ export function planScene(input: SceneInput): Scene {
       : temperatureRange(whole?.least ?? 25, whole?.greatest ?? 25, Math.max(240, peakLimit ?? 0, spec?.liquidus ?? 0));
   const lowest = pressureData === null ? null : extent(pressureData, [0], ...everything);
   const pressures = pressureRange(lowest?.least ?? spec?.vacuumTarget ?? 1, spec?.vacuumTarget ?? null);
-  const gate =
-    view.mode !== "running" || view.run === null || spec === null || input.stateMs === null
-      ? null
-      : gateOf(view.run, spec, (input.stateMs - view.originMs) / 1000, input.memory.gate);
+  const gate = gateIn(input);
   const lens = lensOf(input, temperatures, gate, peakLimit);
   const pieces = (track: "thermal" | "vacuum") =>
     ribbonPieces(track, view.run?.phases ?? [], usualPhases, view.originMs, view.elapsed_s, view.mode !== "finished");

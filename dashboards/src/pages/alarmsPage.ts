@@ -4,7 +4,6 @@ import { alarmFacts } from "../state/alarmPrompt";
 import { type Prompt, prompt } from "../state/promptTypes";
 import type { CellView } from "../state/view";
 import type { Texts } from "../texts/en";
-import * as write from "../texts/format";
 import { promptBar, type Sending, shapes } from "./promptBar";
 
 export interface AlarmsPageInput {
@@ -17,6 +16,7 @@ export interface AlarmsPageInput {
   readonly texts: Texts;
   readonly head: TemplateResult;
   readonly acknowledge: (prompt: Prompt) => void;
+  readonly history: TemplateResult;
 }
 
 const fact = (name: string, value: string, strong = false): TemplateResult =>
@@ -47,7 +47,7 @@ function card(alarm: AlarmLive, view: CellView, input: AlarmsPageInput): Templat
   </article>`;
 }
 
-/** All alarms that are not normal, each with what to do. What was before comes with the alarm history. */
+/** All alarms that are not normal, each with what to do; below them those that were. */
 export function alarmsPage(input: AlarmsPageInput): TemplateResult {
   const { view, alarms, texts } = input;
   const words = texts.alarms;
@@ -58,11 +58,10 @@ export function alarmsPage(input: AlarmsPageInput): TemplateResult {
   const tone = input.lost ? "unknown" : alarms.some((alarm) => alarm.state !== "acknowledged") ? "soon" : "calm";
   const said = input.lost ? input.prompts : [prompt(`alarms/${alarms.length}`, tone, summary, words.detail)];
   return html`${input.head} ${promptBar(said, input.sending, texts, input.acknowledge)}
-    <section class="alarms" aria-label=${words.heading}>
-      ${view === null ? nothing : alarms.map((alarm) => card(alarm, view, input))}
-    </section>`;
+    <div class="alarm-page">
+      <section class="alarms" aria-label=${words.heading}>
+        ${view === null ? nothing : alarms.map((alarm) => card(alarm, view, input))}
+      </section>
+      ${input.history}
+    </div>`;
 }
-
-/** The time of the day in the head of a page that has nothing else to say there. */
-export const plainHead = (title: string, clockMs: number, tools: TemplateResult | typeof nothing): TemplateResult =>
-  html`<header class="head">${tools}<h1>${title}</h1><p class="head-age"></p><p class="clock" data-testid="clock">${write.clock(clockMs)}</p></header>`;

@@ -1,11 +1,13 @@
 import { html, nothing, type TemplateResult } from "lit-html";
-import { type BarContext, windowBar } from "../charts/bar";
+import { windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
 import { tightest } from "../state/figureRows";
 import type { Prompt } from "../state/promptTypes";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
+import { toShown } from "../texts/units";
+import { barContext } from "./barContext";
 import { promptBar, type Sending } from "./promptBar";
 import { sheetTools, type ToolsInput } from "./sheetTools";
 
@@ -21,12 +23,13 @@ export interface CellPageInput {
   readonly texts: Texts;
   readonly columnWidth: number;
   readonly acknowledge: (prompt: Prompt) => void;
-  readonly openKeys: () => void;
-  readonly alarmCount: number;
   /** Carriers that have had a run, in order. */
   readonly carriers: readonly string[];
   readonly chooseCarrier: (carrier: string) => void;
   readonly tools: ToolsInput;
+  readonly savePicture: () => void;
+  /** Links to the other places; nothing where there is a rail. */
+  readonly links: TemplateResult | typeof nothing;
 }
 
 function headLine(input: CellPageInput): TemplateResult {
@@ -44,7 +47,7 @@ function headLine(input: CellPageInput): TemplateResult {
   const demo = view?.layout.demo === true;
   const age = view?.ageMs ?? null;
   return html`<header class="head">
-    ${place === "desk" || place === "wall" ? nothing : html`<a class="to-alarms" href="#/alarms" data-testid="to-alarms">${texts.places.alarms}${input.alarmCount > 0 ? html` <b class="count">${input.alarmCount}</b>` : nothing}</a><button type="button" class="keys-button" @click=${input.openKeys} aria-label=${texts.keys.heading}>?</button>`}
+    ${input.links}
     <h1>${view?.layout.name ?? texts.product}</h1>
     <p class="head-what">${demo && place === "phone" ? html`<b data-testid="demo">${texts.demoShort}</b> · ` : nothing}${parts.join(" · ")}</p>
     ${
@@ -65,19 +68,6 @@ function headLine(input: CellPageInput): TemplateResult {
     </p>
     <p class="clock" data-testid="clock">${write.clock(input.clockMs)}</p>
   </header>`;
-}
-
-function barContext(view: CellView, texts: Texts, width: number): BarContext {
-  const spec = view.layout.spec;
-  return {
-    texts,
-    width,
-    liquidus: spec?.liquidus ?? 0,
-    soak:
-      spec === null || spec.soakFrom === null || spec.soakTo === null ? null : { from: spec.soakFrom, to: spec.soakTo },
-    target: spec?.vacuumTarget ?? null,
-    channelName: (id) => view.channels.find((channel) => channel.layout.id === id)?.layout.name ?? id,
-  };
 }
 
 function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
@@ -132,7 +122,7 @@ function channelTable(view: CellView, input: CellPageInput, hidden: boolean): Te
 
 const plainRow = (channel: ChannelView, texts: Texts): TemplateResult => html`<tr>
   <th scope="row">${channel.layout.name}</th>
-  <td>${channel.value === null ? texts.chart.noReading : `${channel.layout.unit === "mbar" ? write.pressure(channel.value) : write.temperature(channel.value)} ${write.unit(channel.layout.unit)}`}</td>
+  <td>${channel.value === null ? texts.chart.noReading : write.withUnit(write.figure(channel.value, channel.layout.unit, true), channel.layout.unit)}</td>
 </tr>`;
 
 /** From afar one number is enough: the coolest board, which is the last to be where it must be. */
@@ -146,7 +136,7 @@ function farNumber(view: CellView, texts: Texts): TemplateResult {
   return html`<section class="far">
     <h2>${view.run === null ? "" : texts.head.carrierName(view.run.carrier)}</h2>
     <p class=${coolest?.stale === true ? "far-value old" : "far-value"} data-testid="far-value">
-      ${coolest === null ? "–" : write.fixed(coolest.value ?? 0, 0)}<small> °C</small>
+      ${coolest === null ? "–" : write.fixed(toShown(coolest.value ?? 0, "degC", write.shownUnits()), 0)}<small> ${write.unit("degC")}</small>
     </p>
     <p>${coolest === null ? texts.chart.noReading : texts.head.coolest(coolest.layout.name)}</p>
     <p class="second">${phase === null || view.mode !== "running" ? "" : (texts.phaseNames[phase] ?? phase)}</p>
@@ -162,7 +152,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, view, texts)}
+        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture }, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}

@@ -39,6 +39,8 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
   let dragged: readonly [number, number] | null = null;
   let held: CellView | null = null;
   let view: CellView | null = null;
+  /** Which point of a measurement the next press sets. */
+  let measuring: "from" | "to" | null = null;
 
   const shown = (): CellView | null => held ?? view;
   const length_s = (): number => shown()?.length_s ?? 1;
@@ -58,6 +60,12 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
     held = held === null ? view : null;
     look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
   };
+  const measure = (): void => {
+    const begin = measuring === null && inspect.mark_s === null;
+    measuring = begin ? "from" : null;
+    inspect = { ...inspect, mark_s: null, cursor_s: null, pinned: false };
+    changed();
+  };
   const choose = (id: string): void => {
     chosen = chosen === id ? null : id;
     changed();
@@ -69,6 +77,19 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
     elapsed_s,
     inspect: () => inspect,
     change: look,
+    press: (at_s) => {
+      const at = at_s === null ? null : Math.min(at_s, elapsed_s());
+      if (at === null) return look({ ...inspect, cursor_s: null, mark_s: null, pinned: false });
+      if (measuring === "from") {
+        measuring = "to";
+        look({ ...inspect, mark_s: at, cursor_s: at, pinned: false });
+        changed();
+      } else if (measuring === "to" || (inspect.mark_s !== null && !inspect.pinned)) {
+        measuring = null;
+        look({ ...inspect, cursor_s: at, pinned: true });
+        changed();
+      } else if (!inspect.pinned) look(point(inspect, at, Number.MAX_SAFE_INTEGER));
+    },
     drag: (stretch) => {
       if (stretch === null && dragged === null) return;
       dragged = stretch;
@@ -90,7 +111,15 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
     },
     get tools() {
       const by = (factor: number): void => look(zoom(inspect, factor, middle(), length_s()));
-      return { zoomed: inspect.window !== null, heldAt_s: inspect.frozen_s, zoom: by, wholeRun, freeze };
+      return {
+        zoomed: inspect.window !== null,
+        heldAt_s: inspect.frozen_s,
+        measuring: measuring ?? (inspect.mark_s === null ? null : ("done" as const)),
+        zoom: by,
+        wholeRun,
+        freeze,
+        measure,
+      };
     },
     follow(next) {
       view = next;
@@ -101,6 +130,7 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
     reset() {
       chosen = null;
       held = null;
+      measuring = null;
       inspect = noInspect;
       changed();
     },
@@ -113,12 +143,20 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       changed();
     },
     moveCursor: (by_s) => look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
-    mark: () => look({ ...inspect, mark_s: inspect.mark_s === null ? cursorOrNow() : null, cursor_s: cursorOrNow() }),
+    mark: () =>
+      look({
+        ...inspect,
+        mark_s: inspect.mark_s === null ? cursorOrNow() : null,
+        cursor_s: cursorOrNow(),
+        pinned: false,
+      }),
     zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
     wholeRun,
     freeze,
     back() {
-      if (inspect.cursor_s !== null || inspect.mark_s !== null) look({ ...inspect, cursor_s: null, mark_s: null });
+      if (measuring !== null) measure();
+      else if (inspect.cursor_s !== null || inspect.mark_s !== null)
+        look({ ...inspect, cursor_s: null, mark_s: null, pinned: false });
       else if (inspect.window !== null) look({ ...inspect, window: null });
       else if (held !== null) freeze();
       else if (chosen !== null) choose(chosen);

@@ -11,11 +11,19 @@ export interface KeyActions {
   wholeRun(): void;
   freeze(): void;
   back(): void;
+  previousRun(): void;
+  nextRun(): void;
+  search(): void;
+  otherTime(): void;
 }
 
-/** Listens on the whole document. A key in a field belongs to the field. */
-export function attachKeyboard(actions: KeyActions): void {
-  const meaning = (event: KeyboardEvent): (() => void) | null => {
+/**
+ * Listens on the whole document. A key in a field belongs to the field.
+ * @param now what the keys do where one is
+ */
+export function attachKeyboard(now: () => Partial<KeyActions>): void {
+  const meaning = (event: KeyboardEvent): (() => void) | undefined => {
+    const actions = now();
     switch (event.key) {
       case "?":
         return actions.listKeys;
@@ -35,37 +43,48 @@ export function attachKeyboard(actions: KeyActions): void {
       case "F":
         return actions.freeze;
       case "ArrowDown":
-        return () => actions.stepChannel(1);
+        return actions.stepChannel && (() => actions.stepChannel?.(1));
       case "ArrowUp":
-        return () => actions.stepChannel(-1);
+        return actions.stepChannel && (() => actions.stepChannel?.(-1));
       case "ArrowRight":
-        return () => actions.moveCursor(event.shiftKey ? 10 : 1);
+        return actions.moveCursor && (() => actions.moveCursor?.(event.shiftKey ? 10 : 1));
       case "ArrowLeft":
-        return () => actions.moveCursor(event.shiftKey ? -10 : -1);
+        return actions.moveCursor && (() => actions.moveCursor?.(event.shiftKey ? -10 : -1));
       case "+":
       case "=":
-        return () => actions.zoom(0.5);
+        return () => actions.zoom?.(0.5);
       case "-":
-        return () => actions.zoom(2);
+        return () => actions.zoom?.(2);
       case "0":
         return actions.wholeRun;
+      case "p":
+      case "P":
+        return actions.previousRun;
+      case "n":
+      case "N":
+        return actions.nextRun;
+      case "u":
+      case "U":
+        return actions.otherTime;
+      case "/":
+        return actions.search;
       case "Escape":
         return actions.back;
       default:
-        return null;
+        return undefined;
     }
   };
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const target = event.target as Element;
     if (
-      target.matches("input:not([type=radio]), textarea, select") ||
+      (target.matches("input:not([type=radio]), textarea, select") && event.key !== "Escape") ||
       (target.closest("dialog") !== null && event.key.startsWith("Arrow"))
     )
       return;
     const action = meaning(event);
-    if (action === null) return;
-    if (event.key.startsWith("Arrow")) event.preventDefault();
+    if (action === undefined) return;
+    if (event.key.startsWith("Arrow") || event.key === "/") event.preventDefault();
     action();
   });
 }

@@ -24,7 +24,7 @@ export function promptBar(
   acknowledge: (prompt: Prompt) => void,
 ): TemplateResult {
   const several = prompts.length > 1;
-  return html`<section class=${several ? "prompts several" : "prompts"} aria-label="Prompt" data-testid="prompts">
+  return html`<section class=${several ? "prompts several" : "prompts"} aria-label=${texts.prompt.label} data-testid="prompts">
     ${prompts.slice(0, 4).map((prompt, index) => {
       const mine = sending?.alarmId === prompt.alarm?.id ? sending : null;
       return html`<div class=${`prompt ${prompt.tone}`} data-tone=${prompt.tone} data-testid=${index === 0 ? "prompt" : "prompt-more"}>

@@ -1,5 +1,4 @@
 import { html, nothing, type TemplateResult } from "lit-html";
-import type { CellView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 
@@ -7,21 +6,42 @@ export interface ToolsInput {
   readonly zoomed: boolean;
   /** Moment at which the picture is held, s in the run; null while it goes on. */
   readonly heldAt_s: number | null;
+  /** Which point of a measurement is asked for; `done`: it stands. */
+  readonly measuring: "from" | "to" | "done" | null;
   readonly zoom: (factor: number) => void;
   readonly wholeRun: () => void;
   readonly freeze: () => void;
+  /** Null where nothing can be measured. */
+  readonly measure: (() => void) | null;
+}
+
+/** What the tools of one picture can do beside looking closer. */
+export interface ToolsFor {
+  /** How far the run has come, s; null: it has ended, and there is nothing to hold. */
+  readonly elapsed_s: number | null;
+  readonly savePicture: () => void;
 }
 
 /** Buttons for what dragging, the wheel and the keys do; they stand back until they are looked for. */
-export function sheetTools(input: ToolsInput, view: CellView, texts: Texts): TemplateResult {
+export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): TemplateResult {
   const words = texts.chart;
-  const { heldAt_s } = input;
-  const active = input.zoomed || heldAt_s !== null;
+  const { heldAt_s, measuring } = input;
+  const active = input.zoomed || heldAt_s !== null || measuring !== null;
+  const said =
+    measuring === "from"
+      ? words.measureFrom
+      : measuring === "to"
+        ? words.measureTo
+        : heldAt_s !== null && of.elapsed_s !== null
+          ? words.frozen(write.runTime(heldAt_s), write.wholeSpan(of.elapsed_s - heldAt_s))
+          : null;
   return html`<div class=${active ? "tools active" : "tools"}>
+    ${said === null ? nothing : html`<p data-testid=${heldAt_s !== null && measuring === null ? "held" : "measuring"}>${said}</p>`}
     <button type="button" @click=${() => input.zoom(0.5)}>${words.closer}</button>
     <button type="button" @click=${() => input.zoom(2)}>${words.wider}</button>
     ${input.zoomed ? html`<button type="button" data-testid="whole-run" @click=${input.wholeRun}>${words.wholeRun}</button>` : nothing}
-    <button type="button" data-testid="freeze" aria-pressed=${heldAt_s !== null} @click=${input.freeze}>${heldAt_s === null ? words.freeze : words.resume}</button>
-    ${heldAt_s === null ? nothing : html`<p data-testid="held">${words.frozen(write.runTime(heldAt_s), write.wholeSpan(view.elapsed_s - heldAt_s))}</p>`}
+    ${input.measure === null ? nothing : html`<button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>`}
+    ${of.elapsed_s === null ? nothing : html`<button type="button" data-testid="freeze" aria-pressed=${heldAt_s !== null} @click=${input.freeze}>${heldAt_s === null ? words.freeze : words.resume}</button>`}
+    <button type="button" data-testid="save-picture" @click=${of.savePicture}>${words.savePicture}</button>
   </div>`;
 }

@@ -1,7 +1,9 @@
 import { html, nothing, render, svg, type TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
+import { anyRun } from "../feed/records";
 import { drawnTheme, placeFor, type Theme, themes } from "../state/look";
-import type { Route } from "../state/route";
+import type { Preferences } from "../state/preferences";
+import { addressOf, type PlaceName } from "../state/route";
 import type { Texts } from "../texts/en";
 import { keysDialog } from "./keysDialog";
 
@@ -10,8 +12,12 @@ export interface Shell {
   readonly frame: HTMLElement;
   readonly page: HTMLElement;
   place(): Place;
-  /** Draws the rail for where one is; `alarms` stands beside their place. */
-  rail(route: Route, alarms: number): void;
+  /** Draws the rail for where one is; `alarms` stands beside their place, and links stay with a cell that the address names. */
+  rail(at: PlaceName, alarms: number, cell: number | null): void;
+  /** Links to the places that exist. */
+  places(at: PlaceName, alarms: number, cell: number | null): TemplateResult;
+  /** Whether what is laid out now goes to paper. */
+  printing(): boolean;
   /** Says something to those who listen; `urgent` interrupts. */
   say(text: string, urgent: boolean): void;
   openKeys(): void;
@@ -32,25 +38,44 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
     </defs>
   </svg>`;
 
-const signs: Record<Route, TemplateResult> = {
+type Listed = "cell" | "runs" | "alarms";
+const listed: readonly Listed[] = ["cell", "runs", "alarms"];
+/** In which place of the list one is. */
+const listedAs: Record<PlaceName, Listed> = {
+  cell: "cell",
+  runs: "runs",
+  run: "runs",
+  overlay: "runs",
+  alarms: "alarms",
+};
+
+const signs: Record<Listed, TemplateResult> = {
+  runs: svg`<path d="M1 3H15M1 8H15M1 13H15"></path>` as TemplateResult,
   cell: svg`<path d="M1 13C5 13 5 4 8 4s3 9 7 9"></path>` as TemplateResult,
   alarms: svg`<path d="M8 2L15 14H1Z"></path>` as TemplateResult,
 };
 
-/** Links to the places that exist. */
-export function places(route: Route, alarms: number, texts: Texts): TemplateResult {
-  return html`${(["cell", "alarms"] as const).map(
+function places(at: PlaceName, alarms: number, cell: number | null, texts: Texts): TemplateResult {
+  const address = (name: Listed): string =>
+    name === "runs" ? addressOf({ place: name, cell, filter: anyRun, over: null }) : addressOf({ place: name, cell });
+  return html`${listed.map(
     (
       name,
-    ) => html`<a href=${`#/${name}`} class="place" data-testid=${`place-${name}`} aria-current=${name === route ? "page" : nothing}>
+    ) => html`<a href=${address(name)} class="place" data-testid=${`place-${name}`} aria-current=${name === listedAs[at] ? "page" : nothing}>
       <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">${signs[name]}</svg>${texts.places[name]}
       ${name === "alarms" && alarms > 0 ? html`<b class="count">${alarms}</b>` : nothing}
     </a>`,
   )}`;
 }
 
-/** @param changed the look is another one: read inks and sizes again */
-export function createShell(root: HTMLElement, texts: Texts, changed: () => void): Shell {
+export interface ShellOptions {
+  /** The look is another one: read inks and sizes again. */
+  readonly changed: () => void;
+  readonly preferences: () => Preferences;
+  readonly choose: (preferences: Preferences) => void;
+}
+
+export function createShell(root: HTMLElement, texts: Texts, options: ShellOptions): Shell {
   render(outer(), root);
   const part = (selector: string): HTMLElement => root.querySelector(selector) as HTMLElement;
   const rail = part(".rail");
@@ -59,20 +84,39 @@ export function createShell(root: HTMLElement, texts: Texts, changed: () => void
   let theme = readTheme();
   let place: Place = "desk";
   let drawnRail = "";
+  let printing = false;
 
   const apply = (): void => {
     const matches = (query: string): boolean => matchMedia(query).matches;
-    place = placeFor(innerWidth, innerHeight, matches("(pointer: coarse)"), asked);
+    printing = matches("print");
+    place = printing ? "desk" : placeFor(innerWidth, innerHeight, matches("(pointer: coarse)"), asked);
     const { dataset } = document.documentElement;
-    dataset.theme = drawnTheme(theme, matches("(prefers-color-scheme: dark)"), matches("(prefers-contrast: more)"));
+    // Paper is white, whatever the screen is.
+    dataset.theme = printing
+      ? "light"
+      : drawnTheme(theme, matches("(prefers-color-scheme: dark)"), matches("(prefers-contrast: more)"));
     dataset.place = place;
-    render(keysDialog(texts, theme, setTheme), dialogs);
+    drawDialog();
   };
+  function drawDialog(): void {
+    render(
+      keysDialog(texts, {
+        theme,
+        chooseTheme: setTheme,
+        preferences: options.preferences(),
+        choose: (next) => {
+          options.choose(next);
+          drawDialog();
+        },
+      }),
+      dialogs,
+    );
+  }
   const reapply = (): void => {
     apply();
-    changed();
+    options.changed();
   };
-  const setTheme = (next: Theme): void => {
+  function setTheme(next: Theme): void {
     theme = next;
     try {
       localStorage.setItem(themeKey, next);
@@ -80,25 +124,29 @@ export function createShell(root: HTMLElement, texts: Texts, changed: () => void
       // A browser that keeps nothing still shows the look that was chosen.
     }
     reapply();
-  };
+  }
   const openKeys = (): void => {
+    drawDialog();
     const dialog = dialogs.querySelector("dialog");
     if (dialog?.open === false) dialog.showModal();
   };
 
   apply();
   addEventListener("resize", reapply);
-  for (const query of ["(prefers-color-scheme: dark)", "(prefers-contrast: more)"])
+  for (const query of ["(prefers-color-scheme: dark)", "(prefers-contrast: more)", "print"])
     matchMedia(query).addEventListener("change", reapply);
   return {
     frame: part(".shell"),
     page: part(".page"),
     place: () => place,
-    rail(route, alarms) {
-      if (drawnRail === `${route}${alarms}`) return;
-      drawnRail = `${route}${alarms}`;
+    printing: () => printing,
+    places: (at, alarms, cell) => places(at, alarms, cell, texts),
+    rail(at, alarms, cell) {
+      const key = `${at}${alarms}/${cell ?? ""}`;
+      if (drawnRail === key) return;
+      drawnRail = key;
       render(
-        html`${places(route, alarms, texts)}<button type="button" class="rail-foot" @click=${openKeys}>${texts.keysHint}</button>`,
+        html`${places(at, alarms, cell, texts)}<button type="button" class="rail-foot" @click=${openKeys}>${texts.keysHint}</button>`,
         rail,
       );
     },

@@ -34,13 +34,12 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const channel = naming.channel(alarm.channel);
   const unit = naming.unit(alarm.channel);
   const measured = unit === "degC" || unit === "mbar";
-  const number = (value: number): string =>
-    `${unit === "mbar" ? write.pressure(value) : write.temperature(value)}${write.nbsp}${write.unit(unit)}`;
+  const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
   if (alarm.condition === "tooHot" && channel !== null) {
     if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
-    const over = `${write.temperature(alarm.value - alarm.limit)}${write.nbsp}K`;
+    const over = write.withUnit(write.figure(alarm.value - alarm.limit, "K", true), "K");
     const say = alarm.state === "returnedUnacknowledged" ? words.wasTooHot : words.tooHot;
-    return say(channel, number(alarm.value), over, `${write.limit(alarm.limit)}${write.nbsp}°C`);
+    return say(channel, number(alarm.value), over, write.withUnit(write.limit(alarm.limit, "degC"), "degC"));
   }
   const what = words.general(words.conditions[alarm.condition] ?? alarm.condition, channel);
   return measured && alarm.value !== null && alarm.limit !== null
@@ -48,7 +47,8 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
     : what;
 }
 
-function toneOf(alarm: AlarmLive): Tone {
+/** How an alarm looks, by what it says and whether it still holds. */
+export function toneOf(alarm: Pick<AlarmLive, "condition" | "state">): Tone {
   if (alarm.state === "returnedUnacknowledged") return "soon";
   if (brokenNow.has(alarm.condition)) return "act";
   return unknowing.has(alarm.condition) ? "unknown" : "soon";
@@ -107,8 +107,7 @@ export function alarmFacts(
   const words = texts.alarm;
   const device = view.layout.devices.find((candidate) => alarm.id.endsWith(`/${candidate.id}`))?.name ?? null;
   const unit = naming.unit(alarm.channel);
-  const number = (value: number): string =>
-    `${unit === "mbar" ? write.pressure(value) : write.temperature(value)}${write.nbsp}${write.unit(unit)}`;
+  const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
   const measured = alarm.value !== null && alarm.limit !== null && (unit === "degC" || unit === "mbar");
   return {
     tone: toneOf(alarm),

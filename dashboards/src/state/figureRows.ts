@@ -45,7 +45,8 @@ const order = [
   "steepestCooling", "cycleTime",
 ]; // biome-ignore format: a list is easier to scan in few lines
 
-const rank = (figure: string): number => {
+/** Place of a figure in that order. */
+export const rank = (figure: string): number => {
   const at = order.indexOf(figure);
   return at < 0 ? order.length : at;
 };
@@ -105,29 +106,34 @@ function decides(a: FigureRow, b: FigureRow): boolean {
   return (a.room ?? Number.POSITIVE_INFINITY) < (b.room ?? Number.POSITIVE_INFINITY);
 }
 
+/** One figure of one channel as a bar shows it. */
+export function figureRow(figure: FigureLive): FigureRow {
+  return {
+    key: `${figure.figure}/${figure.lower ?? ""}/${figure.upper ?? ""}`,
+    figure: figure.figure,
+    unit: figure.unit,
+    lower: figure.lower,
+    upper: figure.upper,
+    severity: figure.severity ?? "fail",
+    // Before there is a value no channel decides.
+    channel: standing(figure) === "notYet" ? null : (figure.channel ?? figure.decidedBy),
+    value: standing(figure) === "notYet" ? null : figure.value,
+    U: standing(figure) === "notYet" ? null : figure.U,
+    low: figure.low,
+    high: figure.high,
+    reason: figure.reason,
+    final: figure.final,
+    standing: standing(figure),
+    room: standing(figure) === "notYet" ? null : room(figure),
+  };
+}
+
 /** One row for each figure that has a limit, at the channel that decides it, in the order of the run. */
 export function figureRows(figures: readonly FigureLive[], limits: readonly LimitLayout[] = []): FigureRow[] {
   const rows = new Map<string, FigureRow>();
   for (const figure of figures) {
     if (figure.lower === null && figure.upper === null) continue;
-    const row: FigureRow = {
-      key: `${figure.figure}/${figure.lower ?? ""}/${figure.upper ?? ""}`,
-      figure: figure.figure,
-      unit: figure.unit,
-      lower: figure.lower,
-      upper: figure.upper,
-      severity: figure.severity ?? "fail",
-      // Before there is a value no channel decides.
-      channel: standing(figure) === "notYet" ? null : (figure.channel ?? figure.decidedBy),
-      value: standing(figure) === "notYet" ? null : figure.value,
-      U: standing(figure) === "notYet" ? null : figure.U,
-      low: figure.low,
-      high: figure.high,
-      reason: figure.reason,
-      final: figure.final,
-      standing: standing(figure),
-      room: standing(figure) === "notYet" ? null : room(figure),
-    };
+    const row = figureRow(figure);
     const present = rows.get(row.key);
     if (present === undefined || decides(row, present)) rows.set(row.key, row);
   }

@@ -5,11 +5,13 @@ export interface Inspect {
   readonly cursor_s: number | null;
   /** Where a measurement begins; null: none is taken. */
   readonly mark_s: number | null;
+  /** The cursor stays where it was put. */
+  readonly pinned: boolean;
   /** Where time was held; null: it goes on. */
   readonly frozen_s: number | null;
 }
 
-export const noInspect: Inspect = { window: null, cursor_s: null, mark_s: null, frozen_s: null };
+export const noInspect: Inspect = { window: null, cursor_s: null, mark_s: null, pinned: false, frozen_s: null };
 
 /** Shortest stretch that can be shown: a second holds ten readings at the usual rate. */
 const shortest_s = 1;

@@ -1,8 +1,93 @@
-/** Places that can be gone to by address. */
-export type Route = "cell" | "alarms";
+import { anyRun, type RunFilter, type Verdict } from "../feed/records";
 
-/** Where an address leads, and which cell it names: `#/cell/2`, `#/alarms`. What is not known leads to the cell. */
-export function routeOf(hash: string): { readonly route: Route; readonly cell: number | null } {
-  const cell = /^#\/cell\/(\d+)/.exec(hash)?.[1];
-  return { route: /^#\/alarms\b/.test(hash) ? "alarms" : "cell", cell: cell === undefined ? null : Number(cell) };
+/** How two runs are laid over each other: at their starts, or where the first board reached liquidus. */
+export type LinedUp = "start" | "liquidus";
+
+/** Places that can be gone to by address; `cell` null: the one that the service names first. */
+export type Route =
+  | { readonly place: "cell"; readonly cell: number | null }
+  | { readonly place: "alarms"; readonly cell: number | null }
+  | {
+      readonly place: "runs";
+      readonly cell: number | null;
+      readonly filter: RunFilter;
+      /** Run for which another one is looked for, to lay over it; null: the list is looked through. */
+      readonly over: number | null;
+    }
+  | { readonly place: "run"; readonly cell: number; readonly run: number }
+  | {
+      readonly place: "overlay";
+      readonly cell: number;
+      readonly run: number;
+      readonly other: number;
+      readonly linedUp: LinedUp;
+    };
+export type PlaceName = Route["place"];
+
+const verdicts: readonly Verdict[] = ["pass", "fail", "undetermined"];
+const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
+
+/** Where an address leads: `#/cell/2`, `#/cell/2/run/24/over/21?at=liquidus`, `#/runs?verdict=fail`. What is not known leads to the cell. */
+export function routeOf(hash: string): Route {
+  const [path, search = ""] = hash.replace(/^#/, "").split("?");
+  const query = new URLSearchParams(search);
+  const [, named, rest] = /^(?:\/cell\/(\d+))?(?:\/(.*))?$/.exec(path) ?? [];
+  const cell = named === undefined ? null : Number(named);
+  const steps = (rest ?? "").split("/");
+  const [place, number, over, other] = steps;
+  if (place === "alarms") return { place, cell };
+  if (place === "runs") {
+    const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
+    const day = (name: string): string => {
+      const text = query.get(name) ?? "";
+      return isDay(text) ? text : "";
+    };
+    const filter = {
+      ...anyRun,
+      verdict,
+      product: query.get("product") ?? "",
+      serial: query.get("serial") ?? "",
+      spec: query.get("spec") ?? "",
+      carrier: query.get("carrier") ?? "",
+      from: day("from"),
+      to: day("to"),
+    } as const;
+    const wanted = query.get("over") ?? "";
+    return { place, cell, filter, over: /^\d+$/.test(wanted) ? Number(wanted) : null };
+  }
+  if (place === "run" && cell !== null && /^\d+$/.test(number ?? "")) {
+    const run = Number(number);
+    if (over === "over" && /^\d+$/.test(other ?? ""))
+      return {
+        place: "overlay",
+        cell,
+        run,
+        other: Number(other),
+        linedUp: query.get("at") === "liquidus" ? "liquidus" : "start",
+      };
+    return { place: "run", cell, run };
+  }
+  return { place: "cell", cell };
+}
+
+/** The address of a place; the same place has always the same. */
+export function addressOf(route: Route): string {
+  const cell = route.cell === null ? "" : `/cell/${route.cell}`;
+  switch (route.place) {
+    case "cell":
+      return route.cell === null ? "#/cell" : `#${cell}`;
+    case "alarms":
+      return `#${cell}/alarms`;
+    case "runs": {
+      const query = new URLSearchParams();
+      for (const [key, value] of Object.entries(route.filter)) if (value !== "") query.set(key, value);
+      if (route.over !== null) query.set("over", String(route.over));
+      const text = query.toString();
+      return `#${cell}/runs${text === "" ? "" : `?${text}`}`;
+    }
+    case "run":
+      return `#${cell}/run/${route.run}`;
+    case "overlay":
+      return `#${cell}/run/${route.run}/over/${route.other}${route.linedUp === "liquidus" ? "?at=liquidus" : ""}`;
+  }
 }

@@ -75,23 +75,22 @@ export function verdictReason(
   const row = rows.find((candidate) => candidate.severity === "fail" && matches(candidate));
   if (row === undefined) return texts.runReasons[reasons.at(0) ?? ""] ?? reasons.at(0) ?? texts.prompt.nothingSaid;
   const words = texts.figures;
-  const name = (words.names[row.figure] ?? row.figure).toLowerCase();
+  const name = texts.lower(words.names[row.figure] ?? row.figure);
   const channel = naming.channel(row.channel);
-  const value =
-    row.value === null
-      ? (words.reasons[row.reason ?? ""] ?? words.unknown)
-      : `${write.figure(row.value, row.unit, row.final)}${write.nbsp}${write.unit(row.unit)}`;
+  const who = channel === null ? name : `${channel}, ${name}`;
+  if (row.value === null) return `${who}: ${words.reasons[row.reason ?? ""] ?? words.unknown}`;
   const limits = [
-    row.lower === null ? null : words.atLeast(write.limit(row.lower)),
-    row.upper === null ? null : words.atMost(write.limit(row.upper)),
+    row.lower === null ? null : words.atLeast(write.limit(row.lower, row.unit)),
+    row.upper === null ? null : words.atMost(write.limit(row.upper, row.unit)),
   ].filter((part) => part !== null);
-  return `${channel === null ? name : `${channel}, ${name}`} ${value}, ${limits.join(", ")} asked`;
+  const value = write.withUnit(write.figure(row.value, row.unit, row.final), row.unit);
+  return words.asked(who, value, limits.join(", "));
 }
 
-const newest = (channel: ChannelView): string => {
+const newest = (channel: ChannelView, texts: Texts): string => {
   const value = channel.value ?? Number.NaN;
-  const number = channel.layout.unit === "mbar" ? write.pressure(value) : write.temperature(value);
-  return `${channel.layout.name.toLowerCase()} ${number}${write.nbsp}${write.unit(channel.layout.unit)}`;
+  const { unit } = channel.layout;
+  return `${texts.lower(channel.layout.name)} ${write.withUnit(write.figure(value, unit, true), unit)}`;
 };
 
 /** The sentence while nothing runs: the last run's verdict. */
@@ -109,7 +108,7 @@ export function finishedPrompt(view: CellView, naming: Naming, texts: Texts): Pr
   const now = view.channels
     .filter((channel) => channel.layout.role === "vapour" || channel === view.chamber)
     .filter((channel) => channel.value !== null && !channel.stale)
-    .map(newest);
+    .map((channel) => newest(channel, texts));
   const detail = [
     run === null ? null : words.ended(run.number, write.clock(run.end ?? run.start)),
     words.endReasons[run?.endReason ?? ""] ?? null,

@@ -82,7 +82,7 @@ const drawnRoles = new Set(["product", "vapour", "transport"]);
 export function viewCell(
   store: CellStore,
   nowMs: number,
-  decidedBefore: string | null,
+  decidedBefore: string | null = null,
   carrier: string | null = null,
 ): CellView | null {
   const { layout, traces, state } = store;

@@ -62,3 +62,20 @@ export const until = async (what, test, timeoutMs = 8000) => {
     await new Promise((resolve) => setTimeout(resolve, 50));
   }
 };
+
+/** What axe finds against WCAG 2.2 AA. */
+export async function violations(page, axe) {
+  // The policy of the test server forbids foreign scripts to the page; an isolated world is not the page.
+  const session = await page.context().newCDPSession(page);
+  const { frameTree } = await session.send("Page.getFrameTree");
+  const { executionContextId } = await session.send("Page.createIsolatedWorld", { frameId: frameTree.frame.id });
+  await session.send("Runtime.evaluate", { contextId: executionContextId, expression: axe });
+  const { result } = await session.send("Runtime.evaluate", {
+    contextId: executionContextId,
+    awaitPromise: true,
+    returnByValue: true,
+    expression:
+      "axe.run({ runOnly: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa'] }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0,3).map(n => n.html.slice(0,120) + ' ' + (n.any[0]?.message ?? '')).join(' / ')))",
+  });
+  return result.value;
+}

@@ -1,11 +1,14 @@
 import assert from "node:assert/strict";
-import { inkEnd, inked, overlaps, spilled, until } from "./look.mjs";
+import { inkEnd, inked, overlaps, spilled, until, violations } from "./look.mjs";
+import { recordSuites } from "./recordSuites.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
 const tone = (page) => page.getByTestId("prompt").getAttribute("data-tone");
 
 /** Every test by its name. Each gets pages of the application with a service that is played in the page. */
 export const suites = {
+  ...recordSuites,
+
   async Curve_grows_with_the_readings({ page }) {
     const p = await page("?at=120&live=1");
     await until("ink", async () => (await inked(p)) > 500);
@@ -23,7 +26,9 @@ export const suites = {
         await until("labels", async () => (await p.locator(".label").count()) === 11);
         assert.deepEqual(await overlaps(p), [], `${place} at ${at} s`);
         const truth = await p.evaluate(() => window.rig.record.values[2].at(-1));
-        assert.ok(Math.abs(Number(await text(p, "value-tc3")) - truth) < 0.11, `tc3 at ${at} s`);
+        // On a busy machine the number has its age beside it by the time it is read.
+        const shown = Number.parseFloat(await text(p, "value-tc3"));
+        assert.ok(Math.abs(shown - truth) < 0.11, `tc3 at ${at} s: ${shown} against ${truth}`);
         await p.context().close();
       }
   },
@@ -116,6 +121,13 @@ export const suites = {
       return data.some((value, i) => i % 4 === 3 && value > 40);
     });
     assert.equal(top, true);
+    // And crossed, as it is not judged: at 80.1 s of 360 s, high above the curves.
+    await until("crossed", async () => (await p.getByTestId("spike").count()) === 1);
+    const cross = await p.getByTestId("spike").boundingBox();
+    const canvas = await p.locator(".curves.main canvas").boundingBox();
+    assert.ok(Math.abs(cross.x + cross.width / 2 - (canvas.x + (canvas.width * 80.1) / 360)) < 4);
+    assert.ok(cross.y < canvas.y + canvas.height / 2);
+    assert.match(await p.getByTestId("spike").textContent(), /Drawn, not judged/);
   },
 
   async Lost_service_is_plain_and_the_hole_is_filled({ page }) {
@@ -273,7 +285,7 @@ export const suites = {
       const p = await page("?at=225&live=1", { place });
       await p.evaluate(() => window.rig.tooHot(1, 20));
       await until("the prompt", async () => (await tone(p)) === "act");
-      await p.getByTestId(place === "desk" ? "place-alarms" : "to-alarms").click();
+      await p.locator("[data-testid=place-alarms]:visible").click();
       const card = p.getByTestId("alarm-tooHot/tc2");
       await card.waitFor();
       assert.match(await card.textContent(), /Too hot: Board 1 choke.*Keep the chamber closed.*Nobody has seen it/s);
@@ -323,21 +335,7 @@ export const suites = {
             if (!query.includes("#")) await until("act", async () => (await tone(p)) === "act");
             else await p.getByTestId("alarm-tooHot/tc2").waitFor();
           }
-          // The policy of the test server forbids foreign scripts to the page; an isolated world is not the page.
-          const session = await p.context().newCDPSession(p);
-          const { frameTree } = await session.send("Page.getFrameTree");
-          const { executionContextId } = await session.send("Page.createIsolatedWorld", {
-            frameId: frameTree.frame.id,
-          });
-          await session.send("Runtime.evaluate", { contextId: executionContextId, expression: axe });
-          const { result } = await session.send("Runtime.evaluate", {
-            contextId: executionContextId,
-            awaitPromise: true,
-            returnByValue: true,
-            expression:
-              "axe.run({ runOnly: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa'] }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0,3).map(n => n.html.slice(0,120) + ' ' + (n.any[0]?.message ?? '')).join(' / ')))",
-          });
-          assert.deepEqual(result.value, [], `${place} ${scheme} ${query}`);
+          assert.deepEqual(await violations(p, axe), [], `${place} ${scheme} ${query}`);
           await p.context().close();
         }
   },

@@ -1,20 +1,7 @@
-import { mkdirSync, writeFileSync } from "node:fs";
-import { fileURLToPath } from "node:url";
 import { type Browser, chromium, type Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { desk, flags, picture } from "./browser";
 import { type Demo, startDemo } from "./program";
-
-const flags = [
-  "--no-sandbox",
-  "--disable-gpu",
-  "--disable-quic",
-  "--no-first-run",
-  "--disable-background-networking",
-  "--disable-component-update",
-  "--disable-sync",
-];
-
-const desk = { width: 1920, height: 1080 };
 
 let browser: Browser;
 let demo: Demo;
@@ -65,17 +52,6 @@ const ink = (): Promise<number> =>
     return count;
   });
 
-/** Keeps a picture to look at; the one that the README shows is renewed on request, smaller than what people use. */
-async function picture(name: string, inReadme = false): Promise<void> {
-  const renew = inReadme && process.env.THERMOWATCH_PICTURES === "1";
-  const folder = fileURLToPath(new URL(renew ? "../../pictures" : "../../../artifacts/pictures", import.meta.url));
-  mkdirSync(folder, { recursive: true });
-  if (renew) await page.setViewportSize({ width: 1440, height: 810 });
-  await page.waitForTimeout(500);
-  writeFileSync(`${folder}/${name}.png`, await page.screenshot());
-  if (renew) await page.setViewportSize(desk);
-}
-
 describe("the delivered program, its demo, and a real browser", () => {
   test("the run in progress is there at once, and its curve grows", async () => {
     // Early in the ramp: the boards go on getting hotter for a minute, however busy this computer is.
@@ -100,7 +76,7 @@ describe("the delivered program, its demo, and a real browser", () => {
     expect(await text("sentence")).toMatch(/keep the chamber closed/i);
     await page.getByTestId("value-tc1").first().waitFor({ timeout: 10_000 });
     await page.waitForTimeout(500);
-    await picture("overshoot");
+    await picture(page, "overshoot");
     await page.getByTestId("acknowledge").click();
     await expect.poll(() => page.getByTestId("acknowledge").count(), { timeout: 10_000 }).toBe(0);
     expect(complaints).toEqual([]);
@@ -111,12 +87,12 @@ describe("the delivered program, its demo, and a real browser", () => {
     await open();
     await page.getByTestId("figure-pumpDownTime").waitFor({ timeout: 30_000 });
     await expect.poll(() => text("figure-value-pumpDownTime"), { timeout: 60_000 }).toMatch(/^\d+(\.\d)?$/);
-    await picture("cell", true);
+    await picture(page, "cell", true);
     const pumpDown = await number("figure-value-pumpDownTime");
     expect(pumpDown).toBeGreaterThan(5);
     expect(pumpDown).toBeLessThan(25);
     await expect.poll(() => text("sentence"), { timeout: 90_000 }).toMatch(/pass/i);
-    await picture("ended");
+    await picture(page, "ended");
   });
 
   test("a service that was killed is missed at once, and the hole is filled when it is back", async () => {
@@ -125,7 +101,7 @@ describe("the delivered program, its demo, and a real browser", () => {
     await page.getByTestId("value-tc1").first().waitFor({ timeout: 10_000 });
     await demo.kill();
     await page.getByTestId("torn").first().waitFor({ state: "attached", timeout: 10_000 });
-    await picture("cut-off");
+    await picture(page, "cut-off");
     const inkBefore = await ink();
     await demo.startAgain();
     await page.getByTestId("torn").first().waitFor({ state: "detached", timeout: 60_000 });

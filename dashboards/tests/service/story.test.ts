@@ -33,12 +33,15 @@ const value = async (channel: string): Promise<number> => {
 };
 
 describe("the demo's bad week, as the page tells it", () => {
-  test("Monday: the pump is slow and the hold long, so time above liquidus runs out; serviced, the next run passes", async () => {
-    await openAtRun(25, "--start-at", "200", "--speed", "6");
-    await expect.poll(sentence, { timeout: 120_000 }).toMatch(/^Fail: .*above liquidus 9\d(\.\d)? s/);
-    expect(await page.getByTestId("figure-value-pumpDownTime").first().textContent()).toMatch(/^(18|19|20)/);
-    await expect.poll(sentence, { timeout: 150_000 }).toMatch(/^Pass/);
-    expect(await page.getByTestId("figure-value-pumpDownTime").first().textContent()).toMatch(/^1[45]/);
+  test("Monday: the pump is slow and the hold long, so time above liquidus runs out", async () => {
+    // No faster than this: on a busy computer the instrument's time-outs, which scale too, would make gaps.
+    await openAtRun(25, "--start-at", "200", "--speed", "2");
+    await expect.poll(sentence, { timeout: 150_000 }).toMatch(/^Fail: .*above liquidus 9\d(\.\d)? s/);
+    const figure = async (name: string): Promise<number> =>
+      Number(await page.getByTestId(`figure-value-${name}`).first().textContent());
+    expect(await figure("pumpDownTime")).toBeGreaterThan(18);
+    expect(await figure("vacuumHold")).toBeGreaterThan(38);
+    expect(await figure("peakTemperature")).toBeLessThan(231);
   });
 
   test("Tuesday: a tape lifts in the vapour, and one joint reads low among its neighbours", async () => {

@@ -16,7 +16,8 @@ public sealed record FleetRun(FleetMember Member, IReadOnlyList<FleetRow> Rows, 
     {
         ArgumentNullException.ThrowIfNull(member);
         var cell = new SimulatedCell(new SimulatorOptions { Seed = member.Seed }, member.Scenario);
-        RunLabel label = cell.Run;
+        RunLabel first = cell.Run;
+        RunLabel label = first with { Number = member.Number, Serials = RunLabel.SerialsOf(first.Product, member.Number, first.Boards) };
         List<FleetRow> rows = [];
         List<FleetEvent> events = [];
         MachinePhase phase = MachinePhase.Idle;

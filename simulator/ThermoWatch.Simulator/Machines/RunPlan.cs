@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using ThermoWatch.Simulator.Faults;
 
 namespace ThermoWatch.Simulator.Machines;
@@ -44,11 +43,7 @@ internal sealed record RunPlan
     public Variation Variation { get; init; } = Variation.None;
 
     /// <summary>The run as a plant would know it.</summary>
-    public RunLabel Label => new(Number, Product, AskedRecipe, Recipe.Number, Serials, Instrumented, Story, Faults);
-
-    // A carrier holds four at most, so that a serial says which run it was in.
-    private ImmutableArray<string> Serials =>
-        [.. Enumerable.Range((4 * (Number - 1)) + 1, Boards).Select(n => string.Create(CultureInfo.InvariantCulture, $"{Product.Split(' ')[^1]}-{n:00000}"))];
+    public RunLabel Label => new(Number, Product, AskedRecipe, Recipe.Number, RunLabel.SerialsOf(Product, Number, Boards), Instrumented, Story, Faults);
 }
 
 /// <summary>Small differences between runs that nobody ordered: factors near 1, and seconds or kelvin near 0.</summary>

@@ -48,7 +48,7 @@ internal sealed class ModbusProbe(
             points.Add(Read(wire, point));
         }
 
-        string? identification = _times.Count > 0 ? Identify(wire) : null;
+        string? identification = _times.Count > 0 && !stop.IsCancellationRequested ? Identify(wire) : null;
         if (_times.Count > 0) Repeat(wire, stop);
         if (wire.Disturbance is { } others) Say(others);
         wire.Close();

@@ -21,16 +21,17 @@ internal static class PortTrouble
         ? CannotOpen(settings.Port, error)
         : $"{settings.Port} does not take {settings.Baud} Bd, {settings.DataBits} data bits, parity {settings.Parity}, {settings.StopBits} stop bits (error {error}). Choose settings that the adapter has.";
 
-    /// <summary>Name and number of the program that has a port open; null if it cannot be told.</summary>
+    /// <summary>Names and numbers of the programs that have a port open; null if it cannot be told.</summary>
     public static string? Owner(string port)
     {
+        List<string> owners = [];
         try
         {
             string target = Real(port);
             foreach (string process in Directory.EnumerateDirectories("/proc"))
             {
                 if (!int.TryParse(Path.GetFileName(process), CultureInfo.InvariantCulture, out int id)) continue;
-                if (Opens(process, target)) return $"{File.ReadAllText(Path.Combine(process, "comm")).Trim()} (process {id})";
+                if (Opens(process, target)) owners.Add($"{File.ReadAllText(Path.Combine(process, "comm")).Trim()} (process {id})");
             }
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
@@ -38,7 +39,7 @@ internal static class PortTrouble
             // A process that ended while we looked, or a system without /proc.
         }
 
-        return null;
+        return owners.Count == 0 ? null : string.Join(" and ", owners);
     }
 
     private static bool Opens(string process, string target)

@@ -31,21 +31,24 @@ public enum DecisionKind
 public sealed record Decision(Timestamp Time, DecisionKind Kind, string By, string Reason, string? Reference = null, string? What = null)
 {
     /// <summary>What must be said before this decision can stand; empty if nothing is missing.</summary>
-    public IEnumerable<string> Missing()
+    public IReadOnlyList<string> Missing()
     {
+        List<string> found = [];
         if (string.IsNullOrWhiteSpace(By))
         {
-            yield return "by: a decision needs the name of the person who makes it.";
+            found.Add("by: a decision needs the name of the person who makes it.");
         }
 
         if (string.IsNullOrWhiteSpace(Reason))
         {
-            yield return "reason: say in a few words why.";
+            found.Add("reason: say in a few words why.");
         }
 
         if (Kind == DecisionKind.Inspect && string.IsNullOrWhiteSpace(What))
         {
-            yield return "what: name the joints to look at, such as \"U3 on boards 2 and 4\".";
+            found.Add("what: name the joints to look at, such as \"U3 on boards 2 and 4\".");
         }
+
+        return found;
     }
 }

@@ -67,8 +67,9 @@ public sealed record RunRecordEdit
     ];
 
     /// <summary>What is wrong with it, each with its remedy; empty if nothing is.</summary>
-    public IEnumerable<string> Problems()
+    public IReadOnlyList<string> Problems()
     {
+        List<string> found = [];
         foreach ((string field, string? text) in new[]
         {
             ("product", Product), ("position", Position), ("pasteLot", PasteLot), ("operator", Operator), ("remarks", Remarks),
@@ -76,35 +77,35 @@ public sealed record RunRecordEdit
         {
             if (text?.Length > LongestText)
             {
-                yield return $"{field}: {text.Length} characters; give at most {LongestText}.";
+                found.Add($"{field}: {text.Length} characters; give at most {LongestText}.");
             }
         }
 
         if (Load is { } load && load is < 0 or > MostLoad)
         {
-            yield return $"load: {load} boards; give 0 to {MostLoad}.";
+            found.Add($"load: {load} boards; give 0 to {MostLoad}.");
         }
 
         if (Recipe is < 0)
         {
-            yield return $"recipe: {Recipe}; recipe numbers begin at 0.";
+            found.Add($"recipe: {Recipe}; recipe numbers begin at 0.");
         }
 
         if (Serials is { } serials)
         {
             if (serials.Length > MostSerials)
             {
-                yield return $"serials: {serials.Length} boards; give at most {MostSerials}.";
+                found.Add($"serials: {serials.Length} boards; give at most {MostSerials}.");
             }
 
             foreach (string twice in serials.Select(s => s.Trim()).GroupBy(s => s).Where(g => g.Count() > 1).Select(g => g.Key))
             {
-                yield return $"serials: \"{twice}\" stands there twice; a board is in a run once.";
+                found.Add($"serials: \"{twice}\" stands there twice; a board is in a run once.");
             }
 
             if (serials.Any(string.IsNullOrWhiteSpace))
             {
-                yield return "serials: one of them is empty; leave it out.";
+                found.Add("serials: one of them is empty; leave it out.");
             }
         }
 
@@ -112,9 +113,11 @@ public sealed record RunRecordEdit
         {
             foreach (string twice in sensors.GroupBy(s => s.Channel).Where(g => g.Count() > 1).Select(g => g.Key))
             {
-                yield return $"sensors: channel {twice} stands there twice; say once how it sits.";
+                found.Add($"sensors: channel {twice} stands there twice; say once how it sits.");
             }
         }
+
+        return found;
     }
 
     /// <summary>The record with these words in it, and what that changed; nothing if all of it stood there already.</summary>

@@ -66,16 +66,19 @@ public sealed record ServiceEntry(Timestamp Time, ServiceKind Kind, string By, s
     };
 
     /// <summary>What is wrong with it, each with its remedy; empty if nothing is.</summary>
-    public IEnumerable<string> Problems()
+    public IReadOnlyList<string> Problems()
     {
+        List<string> found = [];
         if (string.IsNullOrWhiteSpace(By))
         {
-            yield return "by: an entry needs the name of the person who did the work.";
+            found.Add("by: an entry needs the name of the person who did the work.");
         }
 
         if (AmountMillilitre is { } amount && !(amount > 0 && amount <= 1_000_000))
         {
-            yield return $"amount: {amount} ml; give a positive amount in millilitres, or leave it out.";
+            found.Add($"amount: {amount} ml; give a positive amount in millilitres, or leave it out.");
         }
+
+        return found;
     }
 }

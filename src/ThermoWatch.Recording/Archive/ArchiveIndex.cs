@@ -86,7 +86,7 @@ internal static class ArchiveIndex
         byte[] bytes = File.ReadAllBytes(path);
         for (int at = (int)from; at < bytes.Length;)
         {
-            int found = bytes.AsSpan(at).IndexOf("TWBK"u8);
+            int found = bytes.AsSpan(at).IndexOf("TWB"u8);
             if (found < 0)
             {
                 return null;

@@ -11,6 +11,8 @@ internal sealed record BlockHeader
     public const int TailLength = 4 + HashLength;
 
     private const uint Magic = 0x4B425754; // "TWBK"
+    private const uint RemovedMagic = 0x52425754; // "TWBR"
+    private const int RemovedHashAt = 40;
 
     public required long FirstSequence { get; init; }
 
@@ -48,9 +50,17 @@ internal sealed record BlockHeader
     public int ColumnsAt => OthersAt + OthersLength;
 
     /// <summary>Bytes of the whole block, with checksum and hash.</summary>
-    public int BlockLength => ColumnsAt + ColumnsLength + TailLength;
+    public int BlockLength => IsRemoved ? RemovedLength : ColumnsAt + ColumnsLength + TailLength;
+
+    /// <summary>Bytes of the block that was taken out: what comes after it stays in its place.</summary>
+    public int RemovedLength { get; init; }
 
     public bool IsCell => CellLength > 0;
+
+    /// <summary>Hash of the block that stood here and was taken out; null for a block that is there.</summary>
+    public byte[]? RemovedHash { get; init; }
+
+    public bool IsRemoved => RemovedHash is not null;
 
     public void Write(ByteSink sink)
     {
@@ -72,11 +82,26 @@ internal sealed record BlockHeader
         sink.UInt32(Crc32C.Of(sink.Written[^(Length - 4)..]));
     }
 
+    /// <summary>What is left at the front of a block that is taken out: enough for the chain and for saying what is missing.</summary>
+    public void WriteRemoved(ByteSink sink, ReadOnlySpan<byte> hash)
+    {
+        sink.UInt32(RemovedMagic);
+        sink.UInt32((uint)BlockLength);
+        sink.Int64(FirstSequence);
+        sink.Int64(LastSequence);
+        sink.Int64(Earliest.UtcTicks);
+        sink.Int64(Latest.UtcTicks);
+        sink.Bytes(hash);
+        sink.UInt32(0);
+        sink.UInt32(Crc32C.Of(sink.Written[^(Length - 4)..]));
+    }
+
     /// <summary>The header at the front of the bytes; null if there is none.</summary>
     public static BlockHeader? TryRead(ReadOnlySpan<byte> bytes)
     {
         var source = new ByteSource(bytes);
-        if (bytes.Length < Length || source.UInt32() != Magic
+        uint magic = source.UInt32();
+        if (bytes.Length < Length || magic is not (Magic or RemovedMagic)
             || BitConverter.ToUInt32(bytes[(Length - 4)..]) != Crc32C.Of(bytes[..(Length - 4)]))
         {
             return null;
@@ -84,6 +109,20 @@ internal sealed record BlockHeader
 
         uint blockLength = source.UInt32();
         long first = source.Int64(), last = source.Int64(), earliest = source.Int64(), latest = source.Int64();
+        if (magic == RemovedMagic)
+        {
+            return first < 1 || last < first || last - first >= BlockCodec.MostEntries || blockLength < Length + TailLength || blockLength > BlockCodec.MostBytes ? null : new BlockHeader
+            {
+                FirstSequence = first,
+                LastSequence = last,
+                Earliest = new Timestamp(earliest),
+                Latest = new Timestamp(latest),
+                Sources = 0,
+                RemovedLength = (int)blockLength,
+                RemovedHash = bytes.Slice(RemovedHashAt, HashLength).ToArray(),
+            };
+        }
+
         Span<uint> numbers = stackalloc uint[7];
         long total = Length + TailLength;
         for (int i = 0; i < numbers.Length; i++)

@@ -216,6 +216,26 @@ internal sealed class CellArchive
         return _said.Json.AsSpan().SequenceEqual(json);
     }
 
+    /// <summary>Takes a block out: its front stays, for the chain and for saying what is missing; the rest of its bytes goes back to the disk.</summary>
+    /// <exception cref="IOException">The disk refuses.</exception>
+    public static SealedBlock Remove(SealedBlock block, IJournalDisk disk)
+    {
+        byte[] hash = block.ReadHash();
+        if (hash.Length == 0)
+        {
+            throw new IOException($"{Path.GetFileName(block.Path)}: the block at byte {block.Offset} cannot be read.");
+        }
+
+        var front = new ByteSink();
+        block.Header.WriteRemoved(front, hash);
+        using IJournalFile file = disk.Open(block.Path);
+        file.Write(front.Written, block.Offset);
+        file.Flush(); // before its bytes go: a front that says so and bytes that are still there do no harm, the other way round would
+        file.GiveBack(block.Offset + BlockHeader.Length, block.Header.BlockLength - BlockHeader.Length);
+        file.Flush();
+        return block with { Header = BlockHeader.TryRead(front.Written)! };
+    }
+
     private static byte[] HashAt(string path, long end)
     {
         var hash = new byte[BlockHeader.HashLength];

@@ -36,9 +36,14 @@ internal sealed class OverviewReader(SegmentList segments, ScanReader scans)
                     AddScans(buckets, columns, device, point);
                 }
             }
-            else if (block.Header.Latest >= from && block.Header.Earliest <= to)
+            else if (!block.Header.IsRemoved && block.Header.Latest >= from && block.Header.Earliest <= to)
             {
-                if (block.ReadOverview(files.For(block), out string? problem) is not { } bytes || !TryAddCells(buckets, bytes, block.Header.Sources, device, point, level, cellTicks))
+                if (block.ReadOverview(files.For(block), out string? problem) is null && problem == SealedBlock.Removed)
+                {
+                    continue;
+                }
+
+                if (problem is not null || block.ReadOverview(files.For(block), out problem) is not { } bytes || !TryAddCells(buckets, bytes, block.Header.Sources, device, point, level, cellTicks))
                 {
                     damaged.Add(problem ?? "an overview cannot be understood");
                 }

@@ -12,7 +12,7 @@ internal sealed class ScanReader(SegmentList segments, JournalReader journal)
     {
         foreach (Segment piece in segments.All())
         {
-            if (piece.Sealed is { } block && (block.Header.Latest < from || block.Header.Earliest > to))
+            if (piece.Sealed is { } block && (block.Header.IsRemoved || block.Header.Latest < from || block.Header.Earliest > to))
             {
                 continue;
             }
@@ -31,7 +31,11 @@ internal sealed class ScanReader(SegmentList segments, JournalReader journal)
         IEnumerable<ScanColumns>? columns = piece.Sealed is { } block ? block.ReadColumns(out problem) : FromEntries(piece, damaged);
         if (columns is null)
         {
-            damaged?.Invoke(problem!);
+            if (problem != SealedBlock.Removed)
+            {
+                damaged?.Invoke(problem!);
+            }
+
             yield break;
         }
 

@@ -12,6 +12,11 @@ namespace ThermoWatch.Recording.Archive;
 /// <param name="Cell">The block before it that says how the cell was wired; null if that one is damaged.</param>
 internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header, SealedBlock? Cell)
 {
+    /// <summary>Why there is nothing to be read of a block that was taken out, perhaps a moment ago.</summary>
+    public const string Removed = "these entries were taken out of the record; the chain of events says by whom and why";
+
+    private static bool WasRemoved(byte[]? bytes) => bytes is not null && BlockHeader.TryRead(bytes) is { IsRemoved: true };
+
     private string Name => $"{System.IO.Path.GetFileName(Path)} at byte {Offset}";
 
     /// <summary>The entries, or null and why there are none.</summary>
@@ -42,12 +47,12 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
     public byte[]? ReadBytes(out string? problem)
     {
         byte[]? bytes = Read(0, Header.BlockLength, out problem);
-        problem ??= Header.Fits(bytes) ? null : $"{Name}: the block does not fit its checksum";
+        problem ??= Header.Fits(bytes) ? null : WasRemoved(bytes) ? Removed : $"{Name}: the block does not fit its checksum";
         return problem is null ? bytes : null;
     }
 
     /// <summary>The hash that stands for this block and every byte before it; empty if it cannot be read.</summary>
-    public byte[] ReadHash() => Read(Header.BlockLength - BlockHeader.HashLength, BlockHeader.HashLength, out _) ?? [];
+    public byte[] ReadHash() => Header.RemovedHash ?? Read(Header.BlockLength - BlockHeader.HashLength, BlockHeader.HashLength, out _) ?? [];
 
     /// <summary>The overview alone, with its checksum found right; or null and why not.</summary>
     /// <param name="file">The file, if the caller has it open: a year has thousands of blocks in few files.</param>
@@ -55,7 +60,7 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
     public byte[]? ReadOverview(SafeFileHandle? file, out string? problem)
     {
         byte[]? bytes = Read(Header.OverviewAt, Header.OverviewLength, out problem, file);
-        problem ??= Crc32C.Of(bytes) == Header.OverviewChecksum ? null : $"{Name}: the overview does not fit its checksum";
+        problem ??= Crc32C.Of(bytes) == Header.OverviewChecksum ? null : WasRemoved(Read(0, BlockHeader.Length, out _, file)) ? Removed : $"{Name}: the overview does not fit its checksum";
         return problem is null ? bytes : null;
     }
 

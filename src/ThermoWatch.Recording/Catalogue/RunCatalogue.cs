@@ -58,6 +58,11 @@ public sealed partial class RunCatalogue : IDisposable
     public RunRow? Find(int cell, long number) =>
         _file.Read($"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number = $number", CatalogueTables.ReadRun, ("$cell", cell), ("$number", number)).FirstOrDefault();
 
+    /// <summary>Where all runs of a cell lie in its journal, by number; the last entry is null while a run goes on.</summary>
+    public IReadOnlyList<(long Number, long FirstSequence, long? LastSequence)> RunSpans(int cell) => _file.Read(
+        "SELECT number, first_sequence, last_sequence FROM runs WHERE cell = $cell ORDER BY number",
+        row => (row.GetInt64(0), row.GetInt64(1), row.IsDBNull(2) ? (long?)null : row.GetInt64(2)), ("$cell", cell));
+
     /// <summary>One run out of a catalogue that a service may be writing; null if there is none of that number.</summary>
     /// <param name="path">As <see cref="DataFolder.CataloguePath"/>; nothing in it is changed.</param>
     /// <param name="cell">Number of the cell.</param>

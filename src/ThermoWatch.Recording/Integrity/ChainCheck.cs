@@ -1,4 +1,5 @@
 using System.Text.Json;
+using ThermoWatch.Recording.Archive;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Codecs;
 
@@ -11,6 +12,7 @@ internal static class ChainCheck
     {
         List<Misfit> misfits = [];
         Dictionary<int, SealedUpTo> seals = [];
+        List<RemovedEntriesNote> removals = [];
         string head = ChainLine.NoHash;
         long number = 0, at = 0, total = new FileInfo(path).Length;
         foreach ((ReadOnlyMemory<byte> bytes, ChainLine? line, long end) in ChainFile.Read(path, 0))
@@ -26,13 +28,26 @@ internal static class ChainCheck
             // Behind a misfit the chain goes on from what the line says of itself, so that each is named once.
             head = fits ? hash : line?.Hash ?? head;
             number = line is not null && line.Number > number ? line.Number : number;
-            if (line?.Kind == ChainKinds.Sealed && Body(line) is { } seal)
+            if (line?.Kind == ChainKinds.Sealed && Body<SealedUpTo>(line) is { } seal)
             {
                 seals[seal.Cell] = seal;
+            }
+            else if (line?.Kind == ChainKinds.Removed && Body<RemovedEntriesNote>(line) is { } note)
+            {
+                removals.Add(note);
             }
 
             at = end;
             progress?.Report((at, total));
+        }
+
+        foreach ((int cell, string folder) in journals)
+        {
+            IEnumerable<BlockHeader> gone = ArchiveIndex.Files(folder).SelectMany(file => ArchiveIndex.Blocks(file.Path, [], out _)).Select(block => block.Header).Where(header => header.IsRemoved);
+            foreach (BlockHeader header in gone.Where(header => !removals.Exists(note => note.Cell == cell && note.FirstSequence <= header.FirstSequence && note.LastSequence >= header.LastSequence)))
+            {
+                misfits.Add(new Misfit($"cells/{cell}", 0, $"entries {header.FirstSequence} to {header.LastSequence} were taken out, and the chain of events does not say so"));
+            }
         }
 
         foreach (SealedUpTo seal in seals.Values)
@@ -49,11 +64,12 @@ internal static class ChainCheck
         return new VerificationReport(misfits, number, total, 0, head);
     }
 
-    private static SealedUpTo? Body(ChainLine line)
+    private static T? Body<T>(ChainLine line)
+        where T : class
     {
         try
         {
-            return JsonSerializer.Deserialize<SealedUpTo>(line.Body, RecordJson.Options);
+            return JsonSerializer.Deserialize<T>(line.Body, RecordJson.Options);
         }
         catch (JsonException)
         {

@@ -161,7 +161,7 @@ public static class RecordVerification
 
                 ReadOnlySpan<byte> whole = bytes.AsSpan(at, block.BlockLength);
                 CheckBlock(name, at, block, whole, head);
-                head = whole[^BlockHeader.HashLength..].ToArray();
+                head = block.RemovedHash ?? whole[^BlockHeader.HashLength..].ToArray();
                 at += block.BlockLength;
                 _done += block.BlockLength;
                 progress?.Report((_done, _total));
@@ -172,6 +172,18 @@ public static class RecordVerification
 
         private void CheckBlock(string name, long at, BlockHeader block, ReadOnlySpan<byte> whole, byte[] head)
         {
+            if (block.IsRemoved)
+            {
+                CheckNext(name, at, block.FirstSequence);
+                (_next, _lastSealed) = (block.LastSequence + 1, block.LastSequence);
+                if (whole[BlockHeader.Length..].IndexOfAnyExcept((byte)0) >= 0)
+                {
+                    _misfits.Add(new Misfit(name, at, "behind the front of a block that was taken out there are bytes"));
+                }
+
+                return;
+            }
+
             if (!block.Fits(whole))
             {
                 _misfits.Add(new Misfit(name, at, $"the block of entries {block.FirstSequence} to {block.LastSequence} does not fit its checksum"));

@@ -19,11 +19,13 @@ public sealed class CellJournal : IDisposable
     private readonly JournalSealer _sealer;
     private readonly ScanReader _scans;
     private readonly OverviewReader _overviews;
+    private readonly IJournalDisk _disk;
     private bool _disposed;
 
     private CellJournal(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk, JournalOpening opening)
     {
         Losses = opening.Losses;
+        _disk = disk;
         _segments = opening.Segments;
         _reader = new JournalReader(_segments);
         _scans = new ScanReader(_segments, _reader);
@@ -84,6 +86,27 @@ public sealed class CellJournal : IDisposable
 
     /// <summary>Why the last closed file could not be sealed; null if none failed. Its entries are still in the journal.</summary>
     public string? SealProblem => _sealer.Problem;
+
+    /// <summary>The sealed blocks in order, those that were taken out too.</summary>
+    public IReadOnlyList<SealedStretch> SealedStretches() =>
+        [.. _segments.All().Where(piece => piece.Sealed is not null).Select(piece => SealedStretch.Of(piece.Sealed!))];
+
+    /// <summary>Takes a sealed block out of the record. The chain of events must say so already (<see cref="Catalogue.RunCatalogue.SaveRemoval"/>).</summary>
+    /// <param name="firstSequence">Its first entry.</param>
+    /// <returns>Bytes that go back to the disk; zero if there is no such block, or it is out already.</returns>
+    /// <exception cref="IOException">The disk refuses.</exception>
+    public long Remove(long firstSequence)
+    {
+        Segment? piece = _segments.All().FirstOrDefault(piece => piece.FirstSequence == firstSequence);
+        if (piece?.Sealed is not { Header.IsRemoved: false } block)
+        {
+            return 0;
+        }
+
+        SealedBlock left = CellArchive.Remove(block, _disk);
+        _segments.Replace(piece, [JournalSealer.AsSegment(left)]);
+        return block.Header.BlockLength - BlockHeader.Length;
+    }
 
     /// <summary>Entries in order from a number on, up to the newest when it gets there; beside the writer.</summary>
     /// <param name="sequence">First number wanted, from 1.</param>

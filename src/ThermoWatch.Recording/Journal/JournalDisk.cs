@@ -22,6 +22,9 @@ internal interface IJournalFile : IDisposable
     /// <summary>Cuts off everything behind a place.</summary>
     void CutTo(long length);
 
+    /// <summary>Makes a stretch zeros and gives its room back, as far as the file system can.</summary>
+    void GiveBack(long offset, long length);
+
     /// <summary>Waits until the disk has all that was written: from then on it outlives a power cut.</summary>
     void Flush();
 }
@@ -59,11 +62,31 @@ internal sealed partial class JournalDisk : IJournalDisk
     [LibraryImport("libc", EntryPoint = "close")]
     private static partial int CloseHandle(int handle);
 
+    // A hole keeps every later block in its place, so that readers beside it need not be told.
+    [LibraryImport("libc", EntryPoint = "fallocate", SetLastError = true)]
+    private static partial int Allocate(SafeFileHandle file, int mode, long offset, long length);
+
+    private const int KeepSize = 1, PunchHole = 2; // linux/falloc.h
+
     private sealed class OpenFile(SafeFileHandle handle) : IJournalFile
     {
         public void Write(ReadOnlySpan<byte> bytes, long offset) => RandomAccess.Write(handle, bytes, offset);
 
         public void CutTo(long length) => RandomAccess.SetLength(handle, length);
+
+        public void GiveBack(long offset, long length)
+        {
+            if (OperatingSystem.IsLinux() && Allocate(handle, KeepSize | PunchHole, offset, length) == 0)
+            {
+                return;
+            }
+
+            var zeros = new byte[Math.Min(length, 1 << 16)];
+            for (long at = 0; at < length; at += zeros.Length)
+            {
+                RandomAccess.Write(handle, zeros.AsSpan(0, (int)Math.Min(zeros.Length, length - at)), offset + at);
+            }
+        }
 
         public void Flush() => RandomAccess.FlushToDisk(handle);
 

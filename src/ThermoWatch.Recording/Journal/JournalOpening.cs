@@ -73,7 +73,7 @@ internal sealed record JournalOpening(
             }
 
             long last = i + 1 < files.Count ? files[i + 1].FirstSequence - 1 : LastSequenceOf(file);
-            if (last <= archive.LastSequence && blocks.TrueForAll(block => block.Header.FirstSequence > last || block.ReadBytes(out _) is not null))
+            if (last <= archive.LastSequence && blocks.TrueForAll(block => block.Header.FirstSequence > last || block.Header.IsRemoved || block.ReadBytes(out _) is not null))
             {
                 _ = TryDo(() => File.Delete(file.Path));
                 files.RemoveAt(i);

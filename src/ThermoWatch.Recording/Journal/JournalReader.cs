@@ -1,5 +1,6 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Archive;
 
 namespace ThermoWatch.Recording.Journal;
 
@@ -75,18 +76,19 @@ internal sealed class JournalReader(SegmentList segments)
         Segment segment = stretch.Segment;
         if (segment.Sealed is { } block)
         {
-            IEnumerable<JournalEntry> entries = block.ReadEntries(out string? fault)
-                ?? [new DamagedEntries(segment.FirstSequence, segment.LastSequence, block.Header.Earliest, fault!)];
-            foreach (JournalEntry entry in entries)
+            string? fault = SealedBlock.Removed;
+            List<JournalEntry>? entries = block.Header.IsRemoved ? null : block.ReadEntries(out fault);
+            if (entries is null)
             {
-                if (entry.Sequence >= wanted)
-                {
-                    yield return entry;
-                }
-                else if (entry is DamagedEntries damaged)
-                {
-                    yield return damaged with { Sequence = wanted };
-                }
+                yield return fault == SealedBlock.Removed
+                    ? new RemovedEntries(wanted, segment.LastSequence, block.Header.Earliest, fault)
+                    : new DamagedEntries(wanted, segment.LastSequence, block.Header.Earliest, fault!);
+                yield break;
+            }
+
+            foreach (JournalEntry entry in entries.Where(entry => entry.Sequence >= wanted))
+            {
+                yield return entry;
             }
 
             yield break;

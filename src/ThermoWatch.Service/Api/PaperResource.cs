@@ -76,7 +76,7 @@ internal static class PaperResource
         }
 
         var decision = new Decision(host.Now, kind, request.By?.Trim() ?? "", request.Reason?.Trim() ?? "", request.Reference, request.What);
-        List<string> missing = [.. decision.Missing()];
+        IReadOnlyList<string> missing = decision.Missing();
         if (missing.Count > 0)
         {
             return Problems.BadRequest("body", string.Join(" ", missing));

@@ -3,8 +3,6 @@ using System.Text.Json.Serialization;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
-using ThermoWatch.Recording.Journal;
-using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
 
 namespace ThermoWatch.Service.Api;
@@ -28,25 +26,22 @@ internal sealed record CurveShape(string Channel, string Unit, IReadOnlyList<flo
 internal sealed class RunCurvesResult : IResult
 {
     private const char NotInThisScan = '3';
-    private readonly CellHost _host;
+    private readonly RunReader _reader;
     private readonly RunRow _run;
-    private readonly Timestamp _from;
-    private readonly Timestamp _to;
     private readonly CellDefinition _cell;
+    private readonly int[] _deviceOf;
     private readonly List<double> _times = [];
     private readonly List<long> _ticks = [];
     private readonly List<float>[] _values;
     private readonly List<char>[] _qualities;
     private readonly SpikeMarker[] _spikes;
-    private readonly List<string> _lost = [];
 
-    public RunCurvesResult(CellHost host, RunRow run, double beforeSeconds, double afterSeconds)
+    public RunCurvesResult(RunReader reader)
     {
-        _host = host;
-        _run = run;
-        _from = run.Start.AddSeconds(-beforeSeconds);
-        _to = run.End?.AddSeconds(afterSeconds) ?? new Timestamp(long.MaxValue);
-        _cell = host.DefinitionAt(run.FirstSequence);
+        _reader = reader;
+        _run = reader.Run;
+        _cell = reader.Cell;
+        _deviceOf = FramePacker.DeviceOfEachChannel(_cell);
         _values = [.. _cell.Channels.Select(_ => new List<float>())];
         _qualities = [.. _cell.Channels.Select(_ => new List<char>())];
         _spikes = new SpikeMarker[_cell.Channels.Count];
@@ -54,52 +49,20 @@ internal sealed class RunCurvesResult : IResult
 
     public async Task ExecuteAsync(HttpContext httpContext)
     {
-        await Task.Run(() => Read(httpContext.RequestAborted), httpContext.RequestAborted);
+        await Task.Run(() => _reader.Read(Take, httpContext.RequestAborted), httpContext.RequestAborted);
         httpContext.Response.ContentType = "application/json; charset=utf-8";
         await using var writer = new Utf8JsonWriter(httpContext.Response.BodyWriter);
         Write(writer);
         await writer.FlushAsync(httpContext.RequestAborted);
     }
 
-    private void Read(CancellationToken gone)
-    {
-        var converter = new CellConverter(_cell);
-        var readings = new Reading[_cell.Channels.Count];
-        int[] deviceOf = FramePacker.DeviceOfEachChannel(_cell);
-        foreach (JournalEntry entry in _host.ReadFrom(_run.FirstSequence))
-        {
-            gone.ThrowIfCancellationRequested();
-            if (entry is DamagedEntries damaged)
-            {
-                _lost.Add(damaged.Reason);
-            }
-
-            if (entry is not InputEntry { Input: ScanInput { Scan: var scan } })
-            {
-                continue;
-            }
-
-            if (scan.Time > _to)
-            {
-                break;
-            }
-
-            // Converted even if it is not wanted: a later thermocouple may need its cold junction.
-            converter.Convert(scan, readings);
-            if (scan.Time >= _from)
-            {
-                Take(scan, readings, deviceOf);
-            }
-        }
-    }
-
-    private void Take(RawScan scan, Reading[] readings, int[] deviceOf)
+    private void Take(RawScan scan, Reading[] readings)
     {
         _times.Add(scan.Time.SecondsSince(_run.Start));
         _ticks.Add(scan.Time.UtcTicks);
         for (int i = 0; i < readings.Length; i++)
         {
-            bool inScan = deviceOf[i] == scan.DeviceIndex;
+            bool inScan = _deviceOf[i] == scan.DeviceIndex;
             _values[i].Add(inScan && readings[i].Quality.HasValue ? (float)readings[i].Value : float.NaN);
             _qualities[i].Add(inScan ? (char)('0' + (int)readings[i].Quality.Level) : NotInThisScan);
             if (inScan && _cell.Channels[i].Unit == MeasuredUnit.DegreeCelsius && _spikes[i].Offer(readings[i]) is { } spike)
@@ -161,7 +124,7 @@ internal sealed class RunCurvesResult : IResult
 
         writer.WriteEndArray();
         writer.WriteStartArray("lost");
-        _lost.ForEach(writer.WriteStringValue);
+        _reader.Lost.ForEach(writer.WriteStringValue);
         writer.WriteEndArray();
         writer.WriteEndObject();
     }

@@ -15,6 +15,7 @@ internal static class RunResource
 {
     private const int MostRuns = 500;
     private const double MostMargin = 600;
+    private const int MostColumns = 1000;
 
     public static void MapRuns(this IEndpointRouteBuilder api)
     {
@@ -27,6 +28,9 @@ internal static class RunResource
         api.MapGet("/cells/{cell:int}/runs/{number:long}/curves", Curves)
             .Produces<RunCurvesShape>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Every reading of a run, a column a channel, converted anew from the raw record.");
+        api.MapGet("/cells/{cell:int}/runs/{number:long}/shape", Shape)
+            .Produces<RunShape>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .WithSummary("A run as a small drawing shows it: coolest, hottest and lowest pressure in each of equally wide columns of time.");
     }
 
     private static IResult List(
@@ -63,7 +67,7 @@ internal static class RunResource
             From = from is { } earliest ? Timestamp.From(earliest) : null,
             To = to is { } latest ? Timestamp.From(latest) : null,
         });
-        return Results.Ok(new RunList(Summaries(cell, rows, catalogue.Book), rows.Count == limit ? rows[^1].Number : null));
+        return Results.Ok(new RunList([.. rows.Zip(Summaries(cell, rows, catalogue.Book), ListedRun.Of)], rows.Count == limit ? rows[^1].Number : null));
     }
 
     private static IResult One(int cell, long number, CellDirectory cells, RunCatalogue catalogue)
@@ -87,8 +91,9 @@ internal static class RunResource
         {
             Run = Summaries(cell, [run], catalogue.Book)[0],
             Figures = [.. run.Figures.Select(FigureShape.Of)],
-            Phases = [.. run.Phases.Select(p => new PhaseShape(p.Name, Words.Of(p.Track), p.Start.SecondsSince(run.Start), p.End?.SecondsSince(run.Start)))],
+            Phases = [.. run.Phases.Select(p => PhaseShape.Of(p, run))],
             Channels = [.. wired.Channels.Select(c => LiveMapping.ToLayout(c, inForce))],
+            Devices = [.. wired.Devices.Select(LiveMapping.ToLayout)],
             SpecInForce = inForce is null ? null : LiveMapping.ToLayout(inForce),
             Previous = previous,
             Next = next,
@@ -110,7 +115,24 @@ internal static class RunResource
             }
         }
 
-        return new RunCurvesResult(host, run, before, after);
+        return new RunCurvesResult(new RunReader(host, run, before, after));
+    }
+
+    private static IResult Shape(int cell, long number, CellDirectory cells, RunCatalogue catalogue, int columns = 96)
+    {
+        if (!cells.TryFindRun(catalogue, cell, number, out CellHost host, out RunRow run, out IResult problem))
+        {
+            return problem;
+        }
+
+        if (columns is < 2 or > MostColumns)
+        {
+            return Problems.BadRequest("columns", $"columns is {columns}; give 2 to {MostColumns}.");
+        }
+
+        // A run that goes on is drawn over the time it has had so far.
+        double length = (run.End ?? host.Now).SecondsSince(run.Start);
+        return new RunShapeResult(new RunReader(host, run, 0, 0), Math.Max(length, 1), columns);
     }
 
     private static RunSummary[] Summaries(int cell, IReadOnlyList<RunRow> rows, RunBook book)

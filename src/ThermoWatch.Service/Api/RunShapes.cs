@@ -1,4 +1,6 @@
+using System.Diagnostics.CodeAnalysis;
 using System.Text.Json.Serialization;
+using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Runs;
 using ThermoWatch.Recording.Catalogue;
@@ -10,12 +12,12 @@ namespace ThermoWatch.Service.Api;
 /// <summary>A page of runs.</summary>
 /// <param name="Runs">Newest first.</param>
 /// <param name="Next">Ask with <c>before</c> = this for older ones; null at the end.</param>
-internal sealed record RunList(IReadOnlyList<RunSummary> Runs, long? Next);
+internal sealed record RunList(IReadOnlyList<ListedRun> Runs, long? Next);
 
 /// <summary>Name and version of a spec.</summary>
 internal sealed record SpecName(string Name, int Version);
 
-/// <summary>A run in a list.</summary>
+/// <summary>What is said of a run wherever it is named.</summary>
 internal record RunSummary
 {
     /// <summary>Number of the cell.</summary>
@@ -79,6 +81,36 @@ internal record RunSummary
     };
 }
 
+/// <summary>A run in a list, with what can be drawn of it without its curves.</summary>
+internal sealed record ListedRun : RunSummary
+{
+    [SetsRequiredMembers]
+    private ListedRun(RunRow row, RunSummary summary)
+        : base(summary)
+    {
+        Tightest = [.. row.Figures.Where(f => f.Lower is not null || f.Upper is not null)
+            .GroupBy(f => (f.Figure, f.Lower, f.Upper))
+            .Select(same => FigureShape.Of(same.MinBy(Room)!))];
+        Phases = [.. row.Phases.Select(p => PhaseShape.Of(p, row))];
+    }
+
+    /// <summary>Of each limit the figure at the channel with the least room.</summary>
+    public required IReadOnlyList<FigureShape> Tightest { get; init; }
+
+    /// <summary>Phases, in the order in which they began.</summary>
+    public required IReadOnlyList<PhaseShape> Phases { get; init; }
+
+    public static ListedRun Of(RunRow row, RunSummary summary) => new(row, summary);
+
+    // A limit that is missed comes before one of which nothing is known, and that before all that are met.
+    private static double Room(FigureResult figure) => figure.Verdict switch
+    {
+        Domain.Figures.Verdict.Fail => -1e12 + (figure.Margin ?? 0),
+        Domain.Figures.Verdict.Undetermined or null => -1e9,
+        _ => figure.Margin ?? 1e9,
+    };
+}
+
 /// <summary>All that is known of a run beside its curves.</summary>
 internal sealed record RunDetail
 {
@@ -93,6 +125,9 @@ internal sealed record RunDetail
 
     /// <summary>Channels as they were wired then.</summary>
     public required IReadOnlyList<ChannelLayout> Channels { get; init; }
+
+    /// <summary>Devices as they were read then.</summary>
+    public required IReadOnlyList<DeviceLayout> Devices { get; init; }
 
     /// <summary>The spec with its levels; null if it is no longer the one in force here.</summary>
     public SpecLayout? SpecInForce { get; init; }
@@ -110,7 +145,11 @@ internal sealed record RunDetail
 /// <param name="StartSeconds">Seconds from the run's start.</param>
 /// <param name="EndSeconds">The same; null if it had not ended.</param>
 internal sealed record PhaseShape(
-    string Phase, string Track, [property: JsonPropertyName("start_s")] double StartSeconds, [property: JsonPropertyName("end_s")] double? EndSeconds);
+    string Phase, string Track, [property: JsonPropertyName("start_s")] double StartSeconds, [property: JsonPropertyName("end_s")] double? EndSeconds)
+{
+    public static PhaseShape Of(PhaseSpan phase, RunRow run) => new(
+        phase.Name, Words.Of(phase.Track), phase.Start.SecondsSince(run.Start), phase.End?.SecondsSince(run.Start));
+}
 
 /// <summary>A figure, with the keys of a judgement.</summary>
 internal sealed record FigureShape(

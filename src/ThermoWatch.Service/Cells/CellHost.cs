@@ -207,6 +207,9 @@ internal sealed class CellHost
     /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
     public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
 
+    /// <summary>Time of the cell at this moment.</summary>
+    public Timestamp Now => _clock.Now;
+
     public CellLayout Layout()
     {
         UsualRun usual = _recorder.Usual;
@@ -218,7 +221,7 @@ internal sealed class CellHost
             Demo = Demo,
             Session = _session,
             Channels = [.. Definition.Channels.Select(c => LiveMapping.ToLayout(c, spec))],
-            Devices = [.. Definition.Devices.Select(d => new DeviceLayout { Id = d.Id, Name = d.Name, PeriodSeconds = d.Period.TotalSeconds })],
+            Devices = [.. Definition.Devices.Select(LiveMapping.ToLayout)],
             IntervalSeconds = Definition.Devices.Min(d => d.Period).TotalSeconds,
             FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
             UsualCycleSeconds = usual.CycleSeconds,

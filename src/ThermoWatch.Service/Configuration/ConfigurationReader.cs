@@ -2,6 +2,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Specs;
+using ThermoWatch.Recording.Keeping;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -61,6 +62,7 @@ public static class ConfigurationReader
         string host = top.OptionalText("host") ?? "localhost";
         int port = top.Whole("port", 1, 65535, 5170);
         IReadOnlyList<JsonScope> cellScopes = top.Objects("cells", "Describe at least one cell.");
+        KeepingRules keeping = ReadKeeping(top);
         top.NothingElse();
         List<(string Name, int Version, string Text)> specs = [];
         List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec, specs)))];
@@ -74,7 +76,21 @@ public static class ConfigurationReader
             CheckWires(cells, faults);
         }
 
-        return faults.Count == 0 ? new(new(host, port, cells) { Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
+        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
+    }
+
+    private static KeepingRules ReadKeeping(JsonScope top)
+    {
+        if (top.Object("recording") is not { } scope)
+        {
+            return new KeepingRules();
+        }
+
+        const double Gigabyte = 1e9;
+        TimeSpan? age = scope.Has("keepIdleDays") ? TimeSpan.FromDays(scope.Number("keepIdleDays", 1, 10000, null)) : null;
+        long? room = scope.Has("leastFree_GB") ? (long)(scope.Number("leastFree_GB", 0.1, 100000, null) * Gigabyte) : null;
+        scope.NothingElse();
+        return new KeepingRules { IdleAge = age, LeastFreeBytes = room };
     }
 
     /// <summary>Devices on one wire must agree; two cells cannot share one, as each has a master of its own.</summary>

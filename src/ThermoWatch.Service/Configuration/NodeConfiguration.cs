@@ -1,6 +1,7 @@
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Specs;
+using ThermoWatch.Recording.Keeping;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -12,6 +13,9 @@ public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<Cell
 {
     /// <summary>The file as it was read, with what the environment put in its place: for the record.</summary>
     public string Text { get; init; } = "";
+
+    /// <summary>What leaves the record by rule; by default nothing does.</summary>
+    public KeepingRules Keeping { get; init; } = new();
 
     /// <summary>The spec files that it names, as they were read.</summary>
     public IReadOnlyList<(string Name, int Version, string Text)> SpecTexts { get; init; } = [];

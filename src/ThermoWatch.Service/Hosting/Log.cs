@@ -18,24 +18,33 @@ internal static partial class Log
     [LoggerMessage(EventId = 5, Level = LogLevel.Error, Message = "Cell {Cell}: recording stands at {State}. {Reason}")]
     public static partial void RecordingTrouble(ILogger log, int cell, string state, string reason);
 
-    [LoggerMessage(EventId = 6, Level = LogLevel.Information, Message = "Cell {Cell}: the whole record is read again, which takes a while. {Reason}")]
+    [LoggerMessage(EventId = 6, Level = LogLevel.Warning, Message = "Room for the record runs out: {Megabytes} MB are free, enough for {Days}. Make room, or set recording.keepIdleDays.")]
+    public static partial void RoomLow(ILogger log, long megabytes, string days);
+
+    [LoggerMessage(EventId = 7, Level = LogLevel.Information, Message = "Time between runs left the record by rule: {Bytes} bytes.")]
+    public static partial void IdleRemoved(ILogger log, long bytes);
+
+    [LoggerMessage(EventId = 8, Level = LogLevel.Error, Message = "Time between runs could not leave the record: {Fault}")]
+    public static partial void KeepingFault(ILogger log, string fault);
+
+    [LoggerMessage(EventId = 9, Level = LogLevel.Information, Message = "Cell {Cell}: the whole record is read again, which takes a while. {Reason}")]
     public static partial void SnapshotOfAnotherVersion(ILogger log, int cell, string reason);
 
-    [LoggerMessage(EventId = 7, Level = LogLevel.Warning, Message = "Cell {Cell}: recording goes on. {Lost} entries could not be recorded; the journal marks where.")]
+    [LoggerMessage(EventId = 10, Level = LogLevel.Warning, Message = "Cell {Cell}: recording goes on. {Lost} entries could not be recorded; the journal marks where.")]
     public static partial void RecordingAgain(ILogger log, int cell, long lost);
 
-    [LoggerMessage(EventId = 8, Level = LogLevel.Warning, Message = "Cell {Cell}: the computer's clock was set by {Seconds:0.000} s. Times in the record go on by the clock as it was. Restart the service between two runs to take the new time over.")]
+    [LoggerMessage(EventId = 11, Level = LogLevel.Warning, Message = "Cell {Cell}: the computer's clock was set by {Seconds:0.000} s. Times in the record go on by the clock as it was. Restart the service between two runs to take the new time over.")]
     public static partial void ClockStepped(ILogger log, int cell, double seconds);
 
-    [LoggerMessage(EventId = 9, Level = LogLevel.Error, Message = "The audit trail cannot be written: {Fault}")]
+    [LoggerMessage(EventId = 12, Level = LogLevel.Error, Message = "The audit trail cannot be written: {Fault}")]
     public static partial void TrailFault(ILogger log, string fault);
 
-    [LoggerMessage(EventId = 10, Level = LogLevel.Error, Message = "{Refusal} Runs are judged by it all the same, and each keeps the spec that judged it; only the list of versions does not have it.")]
+    [LoggerMessage(EventId = 13, Level = LogLevel.Error, Message = "{Refusal} Runs are judged by it all the same, and each keeps the spec that judged it; only the list of versions does not have it.")]
     public static partial void SpecRefused(ILogger log, string refusal);
 
-    [LoggerMessage(EventId = 11, Level = LogLevel.Error, Message = "Chain heads cannot be signed. {Problem}")]
+    [LoggerMessage(EventId = 14, Level = LogLevel.Error, Message = "Chain heads cannot be signed. {Problem}")]
     public static partial void NoKey(ILogger log, string problem);
 
-    [LoggerMessage(EventId = 12, Level = LogLevel.Error, Message = "{Loss}")]
+    [LoggerMessage(EventId = 15, Level = LogLevel.Error, Message = "{Loss}")]
     public static partial void CatalogueDamaged(ILogger log, string loss);
 }

@@ -2,6 +2,7 @@ using ThermoWatch.Acquisition;
 using ThermoWatch.Recording;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Journal;
+using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
@@ -27,6 +28,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly DataFolder _folder;
     private readonly RunCatalogue _catalogue;
     private readonly Trail _trail;
+    private readonly RecordWatch _watch;
     private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
     private readonly Viewers _viewers = new();
     private readonly List<CellJournal> _journals = [];
@@ -60,6 +62,9 @@ internal sealed class Node : IAsyncDisposable
             _recorders.Add(recorder);
             _hosts.Add(new CellHost(cell, journal, recorder, _viewers, mode, log));
         }
+
+        var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
+        _watch = new RecordWatch(_journals, keeper, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
@@ -98,7 +103,7 @@ internal sealed class Node : IAsyncDisposable
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
         await using WebApplication app = Web.Build(
-            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, new ProbeDesk(lines, _mode.Time), _logs);
+            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))
@@ -110,6 +115,7 @@ internal sealed class Node : IAsyncDisposable
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
+        work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
         int code = ExitCodes.Done;
         try
         {

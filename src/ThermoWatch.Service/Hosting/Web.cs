@@ -11,7 +11,7 @@ namespace ThermoWatch.Service.Hosting;
 internal static class Web
 {
     public static WebApplication Build(
-        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, ProbeDesk probes, ILoggerFactory logs)
+        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, ProbeDesk probes, ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
@@ -21,6 +21,7 @@ internal static class Web
         builder.Services.AddSingleton(cells);
         builder.Services.AddSingleton(catalogue);
         builder.Services.AddSingleton(viewers);
+        builder.Services.AddSingleton(record);
         builder.Services.AddSingleton(probes);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();

@@ -116,6 +116,13 @@ internal static class LiveMapping
         Liquidus = channel.Role == ChannelRole.Product ? spec?.AlloyOf(channel.Id).Liquidus : null,
     };
 
+    public static DeviceLayout ToLayout(DeviceDefinition device) => new()
+    {
+        Id = device.Id,
+        Name = device.Name,
+        PeriodSeconds = device.Period.TotalSeconds,
+    };
+
     public static SpecLayout ToLayout(Spec spec) => new()
     {
         Name = spec.Name,

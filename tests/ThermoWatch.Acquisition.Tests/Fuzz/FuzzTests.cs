@@ -44,6 +44,30 @@ public sealed partial class FuzzTests
         Assert.InRange(accepted, 1, Rounds - 1); // the corpus reaches both sides
     }
 
+    /// <summary>What is listened to between polls: another master is told of exactly where a whole read request with a good check stands.</summary>
+    [Fact]
+    public void Listening_ends_and_names_another_master_only_where_one_speaks()
+    {
+        var random = new Random(6);
+        byte[][] corpus = [.. Corpus("rtu.txt", hex: true), .. Corpus("requests.txt", hex: true)];
+        int heard = 0;
+        for (int round = 0; round < Rounds; round++)
+        {
+            byte[] stream = Mutate(corpus, random);
+            var time = new FakeTimeProvider();
+            var line = new VirtualLine(time, _ => []);
+            foreach ((double at, byte[] piece) in Pieces(stream, random)) line.Say(at, piece);
+            using var client = new ModbusRtuClient(line, time, TimeSpan.FromMilliseconds(2));
+            client.Open(TimeSpan.Zero);
+            byte[] got = client.Listen(TimeSpan.FromMilliseconds(100)).ToArray();
+            Assert.True((time.GetUtcNow() - time.Start).TotalMilliseconds <= 101);
+            Assert.Equal(Enumerable.Range(0, Math.Max(0, got.Length - 7)).Any(at => IsReadRequest(got[at..(at + 8)])), client.Disturbance is not null);
+            if (client.Disturbance is not null) heard++;
+        }
+
+        Assert.InRange(heard, 1, Rounds - 1);
+    }
+
     [Fact]
     public void Tcp_client_ends_and_accepts_only_our_reply()
     {
@@ -105,6 +129,13 @@ public sealed partial class FuzzTests
             Assert.Equal(wrong is null, rows.Count > 0);
             for (int i = 1; i < rows.Count; i++) Assert.True(rows[i].Seconds > rows[i - 1].Seconds);
         }
+    }
+
+    // Modbus Application Protocol V1.1b3, 6.1 to 6.4: up to 2000 bits or 125 registers; units 0 to 247.
+    private static bool IsReadRequest(byte[] frame)
+    {
+        int quantity = (frame[4] << 8) | frame[5];
+        return frame[0] <= 247 && frame[1] is >= 1 and <= 4 && quantity >= 1 && quantity <= (frame[1] <= 2 ? 2000 : 125) && BitwiseCrc(frame) == 0;
     }
 
     private static byte[][] Corpus(string name, bool hex) =>

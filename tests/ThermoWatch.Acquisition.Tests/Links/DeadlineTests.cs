@@ -7,6 +7,7 @@ using ThermoWatch.Acquisition.Tests.Peers;
 namespace ThermoWatch.Acquisition.Tests.Links;
 
 /// <summary>Whatever carries the bytes: an exchange with a silent peer ends at its time-out, and leaves no thread behind.</summary>
+[Collection(LongRuns.Alone)]
 public sealed class DeadlineTests
 {
     private static readonly TimeSpan Timeout = TimeSpan.FromMilliseconds(5);

@@ -80,7 +80,12 @@ public class ContradictionTests
 
     private static ChannelDefinition Gauge(ChannelConversion conversion) => new()
     {
-        Id = "p", Name = "Chamber", Role = ChannelRole.Pressure, Device = "d", Point = "p", Conversion = conversion,
+        Id = "p",
+        Name = "Chamber",
+        Role = ChannelRole.Pressure,
+        Device = "d",
+        Point = "p",
+        Conversion = conversion,
     };
 
     public static TheoryData<string, double, bool> Gauges() => new()

@@ -42,6 +42,8 @@ internal sealed class RefusingDisk : IJournalDisk
             file.Write(bytes, offset);
         }
 
+        public void GiveBack(long offset, long length) => file.GiveBack(offset, length);
+
         public void CutTo(long length) => file.CutTo(length);
 
         public void Flush()

@@ -130,7 +130,12 @@ public sealed class SimulateCommandTests : IDisposable
         string path = Path.Combine(_folder.FullName, "fleet");
         (int code, string output, string errors) = await RunAsync("fleet", "--runs", "2", "--seed", "3", "--out", path);
         Assert.Equal(0, code);
-        Assert.Equal(["50 %", "100 %"], errors.Split('\n', StringSplitOptions.RemoveEmptyEntries).Select(l => l.Trim()));
+
+        // Cores may report out of order; then the smaller number is not said any more.
+        string[] progress = [.. errors.Split('\n', StringSplitOptions.RemoveEmptyEntries).Select(l => l.Trim())];
+        Assert.Equal("100 %", progress[^1]);
+        Assert.All(progress[..^1], l => Assert.Equal("50 %", l));
+        Assert.InRange(progress.Length, 1, 2);
         Assert.Matches(@"^2 runs in \d+\.\d s: ", output);
         Assert.Equal(6, Directory.GetFiles(path).Length);
     }

@@ -40,7 +40,17 @@ public sealed class ConfigurationReaderTests
         { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"range\": [10, 1200]", "cells[0].spec", "shows nothing below 10 mbar" },
         { "\"point\": \"pressure\", \"unit\": \"mbar\"", "\"point\": \"pressure\", \"unit\": \"mbar\", \"law\": { \"kind\": \"linear\", \"signal\": [0, 10], \"value\": [0, 2000] }", "cells[0].spec", "the target is below 3 of its steps" },
         { "\"number\": 1,", "\"number\": 1, \"altitude_m\": 1600,", "cells[0].spec", "\"paste sheet\" ($.limits[2])" },
+        { "\"cells\": [", "\"recording\": { \"keepIdleDays\": 0 }, \"cells\": [", "recording.keepIdleDays", "10000" },
+        { "\"cells\": [", "\"recording\": { \"keepDays\": 9 }, \"cells\": [", "recording.keepDays", "keepIdleDays" },
     };
+
+    [Fact]
+    public void What_leaves_the_record_is_nothing_unless_it_is_said()
+    {
+        Assert.Equal((null, null), (Read(Demo).Node!.Keeping.IdleAge, Read(Demo).Node!.Keeping.LeastFreeBytes));
+        ConfigurationResult said = Read(Demo.Replace("\"cells\": [", "\"recording\": { \"keepIdleDays\": 90, \"leastFree_GB\": 2.5 }, \"cells\": [", StringComparison.Ordinal));
+        Assert.Equal((TimeSpan.FromDays(90), 2_500_000_000L), (said.Node!.Keeping.IdleAge, said.Node!.Keeping.LeastFreeBytes));
+    }
 
     [Fact]
     public void The_demo_configuration_is_read_whole()

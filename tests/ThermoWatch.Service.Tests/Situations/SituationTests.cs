@@ -86,11 +86,11 @@ public sealed class SituationTests
     [Fact]
     public void Weather_is_taken_off_the_plateau_and_the_fluid_is_left()
     {
-        double Plateau(Played played) => played.Run.Rows.Where(r => r.Truth.Phase == MachinePhase.Vapour).Max(r => r.Truth.VapourCelsius);
-        double Residual(Played played) => Plateau(played) - BoilingPoint.At(new Fluid("230", 230, 1013.25), played.Run.Rows[0].Truth.ChamberMbar).Celsius;
-        Played usual = Played.Scenario("low-barometer", 1), low = Played.Scenario("low-barometer", 3);
+        FleetRow Plateau(Played played) => played.Run.Rows.Where(r => r.Truth.Phase == MachinePhase.Vapour).MaxBy(r => r.Truth.VapourCelsius)!;
+        double Residual(FleetRow row) => row.Truth.VapourCelsius - BoilingPoint.At(new Fluid("230", 230, 1013.25), row.Truth.ChamberMbar).Celsius;
+        FleetRow usual = Plateau(Played.Scenario("low-barometer", 1)), low = Plateau(Played.Scenario("low-barometer", 3));
 
-        Assert.Equal(3, Plateau(usual) - Plateau(low), 0.3);
+        Assert.Equal(3, usual.Truth.VapourCelsius - low.Truth.VapourCelsius, 0.3);
         Assert.Equal(1, Residual(usual) - Residual(low), 0.3); // the fluid has aged by 1 K; two were the weather
     }
 

@@ -147,6 +147,16 @@ public class FaultTests
         Assert.True(TrueFigures.Of(Play(new PlannedFault(FaultKind.EarlyFreezing, Amount: 12))).MoltenAtVentEndKelvin < 0);
 
     [Fact]
+    public void Cold_clamp_keeps_one_place_below_the_vapour_and_leaves_the_others()
+    {
+        TrueFigures clamped = TrueFigures.Of(Play(new PlannedFault(FaultKind.ColdSpot, Amount: 60, Channel: Channel))), usual = TrueFigures.Of(CleanRun.Value);
+
+        // 130 J/K at 8.6 s in vapour is 15 W/K: 60 W hold it 4 K below.
+        Assert.Equal(4, usual.PeakCelsius[Channel] - clamped.PeakCelsius[Channel], 0.5);
+        Assert.Equal(usual.PeakCelsius[Channel + 2], clamped.PeakCelsius[Channel + 2], 0.1);
+    }
+
+    [Fact]
     public void Weak_fans_cool_slowly() =>
         Assert.True(Length(Play(new PlannedFault(FaultKind.SlowCooling, Amount: 0.5)), "cooling", "unloaded") > 1.7 * Length(CleanRun.Value, "cooling", "unloaded"));
 

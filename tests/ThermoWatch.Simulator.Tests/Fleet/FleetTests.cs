@@ -89,6 +89,7 @@ public class FleetTests
         Assert.Equal(run.Member.Seed, labels.RootElement.GetProperty("seed").GetInt32());
         JsonElement root = labels.RootElement;
         Assert.Equal(run.Member.Scenario.Boards, root.GetProperty("serials").GetArrayLength());
+        Assert.Equal($"TB-6-{(4 * (run.Member.Number - 1)) + 1:00000}", root.GetProperty("serials")[0].GetString());
         Assert.Equal(12, root.GetProperty("recipe").GetInt32());
         Assert.Contains(labels.RootElement.GetProperty("events").EnumerateArray(), e => e.GetProperty("name").GetString() == "soak");
     }

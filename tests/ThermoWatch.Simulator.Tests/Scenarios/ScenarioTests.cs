@@ -103,7 +103,7 @@ public class ScenarioTests
         List<(CellTruth Truth, InstrumentFrame Frame)> run = Playback.Runs(new SimulatorOptions { Scenario = "sensor-seven-drifted", NoiseFree = true }, 1);
         (CellTruth truth, InstrumentFrame frame) = run.Last(s => s.Truth.Phase == MachinePhase.Vapour);
         double emf = frame.Millivolts(6) + Domain.Thermocouples.TypeK.MillivoltsAt(frame.ColdJunctionCelsius);
-        Assert.Equal(3.1, Instruments.Linearisation.HotJunction(emf, 230) - truth.ProductCelsius[6], 0.1);
+        Assert.Equal(3.1, Simulator.Instruments.Linearisation.HotJunction(emf, 230) - truth.ProductCelsius[6], 0.1);
     }
 
     [Fact]
@@ -153,6 +153,7 @@ public class ScenarioTests
     [InlineData("""{ "name": "x", "runs": [ { "from": 1, "faults": [ { "kind": "leaky" } ] } ] }""", "Line 1")]
     [InlineData("""{ "name": "x", "runs": [ { "from": 1, "faults": [ { "kind": "detached", "amount": 0.5 } ] } ] }""", "needs a channel")]
     [InlineData("""{ "name": "x", "runs": [ { "from": 1, "faults": [ { "kind": "leak", "channel": 2 } ] } ] }""", "has no channel")]
+    [InlineData("""{ "name": "x", "runs": [ { "from": 1, "faults": [ { "kind": "coldSpot", "amount": 40, "channel": 8 } ] } ] }""", "0 to 7")]
     [InlineData("""{ "name": "x", "boards": 3 }""", "1, 2 or 4")]
     [InlineData("""{ "name": "x", "runs": [ { "from": 3, "to": 2 } ] }""", "from 3 to 2")]
     [InlineData("""{ "description": "no name" }""", "name")]

@@ -2,6 +2,7 @@ import "uplot/dist/uPlot.min.css";
 import "../../../src/styles/app.css";
 import { startApp } from "../../../src/app";
 import { ScriptedHub } from "./scriptedHub";
+import { ScriptedRecord } from "./scriptedRecord";
 
 // The application as it is, with a service that is played in the page. The address says what it plays:
 // at=SECONDS of the run, history=0, usual=0, spec=0, peak=LIMIT, pump=slow, live=0 (time stands still).
@@ -34,13 +35,18 @@ setInterval(() => {
   last = nowMs;
 }, 50);
 
+const record = new ScriptedRecord(hub, Number(asked.get("newest") ?? 212), Number(asked.get("oldest") ?? 100));
+record.delayMs = Number(asked.get("slow") ?? 0);
+
 declare global {
   interface Window {
     rig: ScriptedHub;
+    record: ScriptedRecord;
     setLive: (on: boolean) => void;
   }
 }
 window.rig = hub;
+window.record = record;
 window.setLive = (on) => {
   live = on;
 };
@@ -48,6 +54,7 @@ window.setLive = (on) => {
 startApp({
   root: document.getElementById("app") as HTMLElement,
   open: (events) => hub.open(events),
+  ask: record.ask,
   clock: {
     nowMs: () => performance.now(),
     after: (waitMs, action) => {

@@ -42,6 +42,8 @@ export class ScriptedHub {
   private gaps: GapLive[] = [];
   private deviceDownSince: number | null = null;
   private alarms: AlarmLive[] = [];
+  /** The newest reading made hot. */
+  private struck: { tick: number; channel: number } | null = null;
   private hot: { channel: number; above: number } | null = null;
   private reachable = true;
   private runStart = 0;
@@ -84,7 +86,10 @@ export class ScriptedHub {
     const running = this.finished === null && t >= 0 && t <= cycle_s;
     const values = this.thermals.step(Math.min(t, cycle_s + 30));
     values[channels.length - 1] = pressureAt(t, this.options.slowPump) * (1 + values[0] * 1e-6);
-    if (this.hot !== null) values[this.hot.channel] += this.hot.above;
+    if (this.hot !== null) {
+      values[this.hot.channel] += this.hot.above;
+      this.struck = { tick: this.tick, channel: this.hot.channel };
+    }
     const qualities = channels.map((channel) => (channel.device === this.silentDevice ? 3 : 0));
     const frame = encodeFrame(1, this.seq++, this.timeMs(this.tick), values, qualities);
     if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
@@ -97,6 +102,11 @@ export class ScriptedHub {
     }
     if (this.events !== null) {
       if (qualities.some((quality) => quality === 0)) this.events.scan(frame);
+      // A single hot reading shows to be a spike beside the one that follows it.
+      if (this.hot === null && this.struck?.tick === this.tick - 1) {
+        const { id } = channels[this.struck.channel];
+        this.events.mark({ cell: 1, channel: id, t: this.timeMs(this.struck.tick), quality: "uncertain:spike" });
+      }
       if (last || this.tick % 5 === 0) this.pushState();
     }
   }

@@ -1,0 +1,117 @@
+import { render } from "lit-html";
+import type { Place } from "../charts/geometry";
+import { savePicture } from "../charts/picture";
+import { createRunSheet } from "../charts/runSheet";
+import { cellPage } from "../pages/cellPage";
+import { createInspector } from "../pages/inspector";
+import type { Sending } from "../pages/promptBar";
+import { alarmedChannels } from "../state/cellStore";
+import type { Prompt } from "../state/promptTypes";
+import type { Route } from "../state/route";
+import type { CellView } from "../state/view";
+import * as write from "../texts/format";
+import type { Surroundings, Visit } from "./context";
+
+/** What is known of the live cell at this moment, whichever place is looked at. */
+export interface LiveNow {
+  readonly view: CellView | null;
+  readonly prompts: readonly Prompt[];
+  readonly sending: Sending | null;
+}
+
+export interface CellPlace extends Visit<Extract<Route, { place: "cell" }>> {
+  /** Draws what came since, without laying out anew. */
+  frame(): void;
+  /** Takes note of the view of now, also while one is elsewhere. */
+  follow(view: CellView | null): void;
+}
+
+/**
+ * The cell as it is now.
+ * @param carriers carriers that have had a run; @param chooseCarrier shows the run of another one
+ */
+export function createCellPlace(
+  around: Surroundings,
+  now: () => LiveNow,
+  acknowledge: (prompt: Prompt) => void,
+  carriers: () => readonly string[],
+  chooseCarrier: (carrier: string) => void,
+): CellPlace {
+  const { texts, page, live } = around;
+  const element = document.createElement("div");
+  element.className = "sheet";
+  const inspector = createInspector(element, () => sheet.axes(), around.relay);
+  const sheet = createRunSheet(element, () => live, texts, inspector.choose);
+  const choose = (carrier: string): void => {
+    chooseCarrier(carrier);
+    inspector.reset();
+  };
+  const saveNow = (): void => {
+    const { view, prompts } = now();
+    if (view === null) return;
+    const atMs = view.nowMs ?? around.clockMs();
+    const parts = [
+      view.layout.name,
+      view.run === null ? null : texts.head.run(view.run.number),
+      view.layout.spec?.name ?? null,
+      `${write.day(atMs)}, ${write.clock(atMs)} (${write.utc(atMs)})`,
+    ];
+    void savePicture(element, {
+      title: parts.filter((part) => part !== null).join(" · "),
+      detail: prompts[0].sentence,
+      file: `cell-${view.layout.cell}-run-${view.run?.number ?? 0}`,
+      simulated: view.layout.demo ? texts.demoShort : null,
+    });
+  };
+
+  return {
+    enter: () => undefined,
+    leave: () => undefined,
+    follow: (view) => inspector.follow(view),
+    layOut() {
+      const { view, prompts, sending } = now();
+      const place = around.place();
+      render(
+        cellPage(
+          {
+            view,
+            prompts,
+            sending,
+            place,
+            texts,
+            lost: live.link.kind === "lost",
+            alarmed: alarmedChannels(live),
+            clockMs: around.clockMs(),
+            columnWidth: barWidth(place, page.clientWidth),
+            acknowledge,
+            carriers: carriers(),
+            chooseCarrier: choose,
+            tools: inspector.tools,
+            savePicture: saveNow,
+            links: around.links(),
+          },
+          element,
+        ),
+        page,
+      );
+      const shown = inspector.held ?? view;
+      if (shown !== null) sheet.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged);
+    },
+    frame: () => sheet.frame(),
+    restyle: () => sheet.restyle(),
+    keys: {
+      ...inspector,
+      nextCarrier: () => {
+        const all = carriers();
+        if (all.length > 1) choose(all[(all.indexOf(now().view?.run?.carrier ?? "") + 1) % all.length]);
+      },
+    },
+    title: () => "",
+  };
+}
+
+function barWidth(place: Place, pageWidth: number): number {
+  if (place === "touch") return Math.floor((pageWidth - 24 - 2 * 24) / 3);
+  if (place === "phone") return pageWidth - 24;
+  return 372;
+}

@@ -1,0 +1,45 @@
+import type { nothing, TemplateResult } from "lit-html";
+import type { Place } from "../charts/geometry";
+import type { Records } from "../feed/records";
+import type { KeyActions } from "../pages/keyboard";
+import type { CellStore } from "../state/cellStore";
+import type { Route } from "../state/route";
+import type { RunCache } from "../state/runCache";
+import type { Texts } from "../texts/en";
+
+/** What every place is given. */
+export interface Surroundings {
+  /** The element that the place fills. */
+  readonly page: HTMLElement;
+  readonly texts: Texts;
+  readonly records: Records;
+  readonly runs: RunCache;
+  /** The cell that is followed live. */
+  readonly live: CellStore;
+  place(): Place;
+  /** Time of the day, ms since 1970. */
+  clockMs(): number;
+  /** Monotonic, ms. */
+  nowMs(): number;
+  /** Lays out anew at the next frame of the screen. */
+  relay(): void;
+  go(route: Route): void;
+  /** Changes the address without leaving the place or a trail. */
+  note(route: Route): void;
+  /** Links to the other places, for pages without a rail; nothing where there is one. */
+  links(): TemplateResult | typeof nothing;
+  /** What must be said of the live cell wherever one is; nothing while it is calm. */
+  urgent(): TemplateResult | typeof nothing;
+}
+
+/** A place that can be gone to. It keeps what it knows while one is elsewhere. */
+export interface Visit<R extends Route> {
+  enter(route: R): void;
+  leave(): void;
+  layOut(): void;
+  /** The look, the size or the units are other ones now. */
+  restyle(): void;
+  readonly keys: Partial<KeyActions>;
+  /** For the title of the window. */
+  title(): string;
+}

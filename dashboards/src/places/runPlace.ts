@@ -1,0 +1,154 @@
+import { html, nothing, render } from "lit-html";
+import { savePicture } from "../charts/picture";
+import { createRunSheet } from "../charts/runSheet";
+import { anyRun } from "../feed/records";
+import { createInspector } from "../pages/inspector";
+import { runPage } from "../pages/runPage";
+import { sheetTools } from "../pages/sheetTools";
+import { storedHead } from "../pages/storedHead";
+import { when } from "../pages/when";
+import { type Asked, failed } from "../state/asked";
+import { type Prompt, prompt } from "../state/promptTypes";
+import { addressOf, type Route } from "../state/route";
+import { storedPrompt } from "../state/storedPrompt";
+import { type StoredRun, storedRun } from "../state/storedRun";
+import * as write from "../texts/format";
+import type { Surroundings, Visit } from "./context";
+
+type RunRoute = Extract<Route, { place: "run" }>;
+
+/** One run of the record. */
+export function createRunPlace(around: Surroundings): Visit<RunRoute> {
+  const { texts, page } = around;
+  const element = document.createElement("div");
+  element.className = "sheet";
+  let route: RunRoute | null = null;
+  let asked: Asked<StoredRun> = { kind: "asking", sinceMs: 0 };
+  const stored = (): StoredRun | null => (asked.kind === "here" ? asked.value : null);
+  const inspector = createInspector(element, () => sheet.axes(), around.relay);
+  const sheet = createRunSheet(element, () => stored()?.store ?? null, texts, inspector.choose);
+
+  const fetch = (): void => {
+    const mine = route;
+    if (mine === null) return;
+    asked = { kind: "asking", sinceMs: around.nowMs() };
+    around.runs.get(mine.cell, mine.run).then(
+      ({ detail, curves }) => {
+        if (route !== mine) return;
+        // A run that goes on is looked at where it goes on.
+        if (detail.run.end === null) return around.go({ place: "cell", cell: mine.cell });
+        asked = { kind: "here", value: storedRun(detail, curves, around.live.layout) };
+        around.relay();
+        // Whoever looks at one run often goes on to the next.
+        for (const number of [detail.previous, detail.next])
+          if (number !== null)
+            setTimeout(() => route === mine && void around.runs.get(mine.cell, number).catch(() => undefined), 400);
+      },
+      (error: unknown) => {
+        if (route !== mine) return;
+        asked = failed(error);
+        around.relay();
+      },
+    );
+    around.relay();
+  };
+
+  const promptNow = (run: number): Prompt => {
+    if (asked.kind === "here") return storedPrompt(asked.value, texts);
+    if (asked.kind === "failed")
+      return prompt("run/failed", "unknown", texts.run.failed(run), asked.words ?? texts.runs.noAnswer);
+    return prompt("run/asking", "calm", texts.run.fetching(run), texts.run.fetchingDetail);
+  };
+  const goTo = (run: number | null | undefined): void => {
+    if (route !== null && run !== null && run !== undefined) around.go({ ...route, run });
+  };
+  const saveNow = (): void => {
+    const shown = stored();
+    if (shown === null) return;
+    const { run } = shown.detail;
+    const startMs = Date.parse(run.start);
+    const { sentence } = storedPrompt(shown, texts);
+    const what = [
+      shown.view.layout.name,
+      texts.runs.number(run.number),
+      run.spec === null ? texts.run.noSpec : texts.run.spec(run.spec.name, run.spec.version),
+      texts.head.carrier(run.carrier),
+    ];
+    void savePicture(element, {
+      title: `${what.filter((part) => part !== "").join(" · ")} · ${write.day(startMs)}, ${write.clock(startMs)} (${write.utc(startMs)})`,
+      detail: sentence,
+      file: `cell-${run.cell}-run-${run.number}`,
+      simulated: shown.view.layout.demo ? texts.demoShort : null,
+    });
+  };
+
+  return {
+    enter(next) {
+      route = next;
+      inspector.reset();
+      fetch();
+    },
+    leave() {
+      route = null;
+    },
+    layOut() {
+      if (route === null) return;
+      const shown = stored();
+      const place = around.place();
+      const run = shown?.detail.run ?? null;
+      inspector.follow(shown?.view ?? null);
+      // Curves of the run before must not stand under the name of one that is still being fetched.
+      element.hidden = shown === null;
+      const startMs = run === null ? 0 : Date.parse(run.start);
+      const endMs = run?.end === null || run === null ? startMs : Date.parse(run.end);
+      const neighbour = (number: number | null, words: string, id: string) =>
+        number === null || route === null
+          ? nothing
+          : html`<a class="tool" data-testid=${id} href=${addressOf({ ...route, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
+      const touch = place === "touch" || place === "phone";
+      render(
+        runPage(
+          {
+            stored: shown,
+            prompt: promptNow(route.run),
+            again: asked.kind === "failed" ? fetch : null,
+            place,
+            texts,
+            columnWidth: place === "phone" ? page.clientWidth - 24 : place === "touch" ? page.clientWidth - 48 : 372,
+            head: storedHead({
+              title: texts.runs.number(route.run),
+              what:
+                run === null
+                  ? nothing
+                  : html`${[run.spec?.name ?? texts.run.noSpec, shown?.view.layout.name, texts.head.carrier(run.carrier)].filter((part) => part !== undefined && part !== "").join(" · ")} · ${when(startMs, texts.run.from(write.day(startMs), write.clock(startMs), write.clock(endMs)))}`,
+              demo: shown?.view.layout.demo ?? false,
+              clockMs: around.clockMs(),
+              place,
+              links: around.links(),
+              tools:
+                shown === null
+                  ? nothing
+                  : html`${neighbour(shown.detail.previous, texts.run.previous, "previous")}${neighbour(shown.detail.next, texts.run.next, "next")}
+                    <a class="tool" data-testid="lay-over" href=${addressOf({ place: "runs", cell: route.cell, filter: anyRun, over: route.run })}>${texts.run.layOver}</a>
+                    ${touch ? nothing : html`<button type="button" class="tool" data-testid="print" @click=${() => print()}>${texts.run.print}</button>`}`,
+              texts,
+            }),
+            urgent: around.urgent(),
+            tools: sheetTools(inspector.tools, { elapsed_s: null, savePicture: saveNow }, texts),
+          },
+          element,
+        ),
+        page,
+      );
+      if (shown !== null) sheet.layOut(shown.view, place, inspector.chosen, inspector.inspect, inspector.dragged);
+    },
+    restyle: () => sheet.restyle(),
+    keys: {
+      ...inspector,
+      freeze: () => undefined,
+      previousRun: () => goTo(stored()?.detail.previous),
+      nextRun: () => goTo(stored()?.detail.next),
+    },
+    title: () => (route === null ? "" : texts.runs.number(route.run)),
+  };
+}

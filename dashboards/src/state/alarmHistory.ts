@@ -1,0 +1,134 @@
+import type { AlarmStep, Records } from "../feed/records";
+import { type Asked, failed, isAbort } from "./asked";
+
+/** One time that an alarm came and went. Times ms since 1970. */
+export interface Episode {
+  readonly key: string;
+  readonly alarmId: string;
+  readonly condition: string;
+  readonly channel: string | null;
+  readonly predicted: boolean;
+  /** Null: it began before what has been fetched. */
+  readonly beganMs: number | null;
+  /** When its condition held no more; null: it still holds. */
+  readonly endedMs: number | null;
+  readonly seenMs: number | null;
+  /** Newest step of it, for its place in the list. */
+  readonly newestMs: number;
+  readonly value: number | null;
+  readonly limit: number | null;
+  readonly run: number | null;
+}
+
+type Growing = { -readonly [K in keyof Episode]: Episode[K] };
+
+/**
+ * Steps of alarms as episodes, newest first. An alarm begins with "unacknowledged" and is over when its condition no
+ * longer holds; it is seen when it goes to "acknowledged", or from "returned" to normal.
+ * @param steps newest first, as they are fetched
+ */
+export function episodesOf(steps: readonly AlarmStep[]): Episode[] {
+  const open = new Map<string, Growing>();
+  const found: Growing[] = [];
+  for (const step of [...steps].reverse()) {
+    const atMs = Date.parse(step.time);
+    let episode = open.get(step.alarmId);
+    if (episode === undefined || (step.state === "unacknowledged" && episode.endedMs !== null)) {
+      episode = {
+        key: `${step.alarmId}/${step.id}`,
+        alarmId: step.alarmId,
+        condition: step.condition,
+        channel: step.channel,
+        predicted: step.predicted,
+        beganMs: step.state === "unacknowledged" ? atMs : null,
+        endedMs: null,
+        seenMs: null,
+        newestMs: atMs,
+        value: step.value,
+        limit: step.limit,
+        run: step.run,
+      };
+      open.set(step.alarmId, episode);
+      found.push(episode);
+    }
+    episode.newestMs = atMs;
+    episode.value = step.value ?? episode.value;
+    episode.limit = step.limit ?? episode.limit;
+    episode.run = episode.run ?? step.run;
+    if (step.state === "acknowledged") episode.seenMs ??= atMs;
+    if (step.state === "returnedUnacknowledged") episode.endedMs ??= atMs;
+    if (step.state === "normal") {
+      // From "returned" it goes to normal because somebody has seen it; else because it no longer holds.
+      if (episode.endedMs !== null) episode.seenMs ??= atMs;
+      episode.endedMs ??= atMs;
+      open.delete(step.alarmId);
+    }
+  }
+  return found.sort((a, b) => b.newestMs - a.newestMs);
+}
+
+/** The history of a cell's alarms, growing as somebody scrolls. */
+export interface AlarmHistory {
+  readonly episodes: readonly Episode[];
+  readonly more: boolean;
+  readonly asked: Asked<null>;
+  begin(cell: number): void;
+  next(): void;
+  leave(): void;
+}
+
+export function createAlarmHistory(records: Records, changed: () => void): AlarmHistory {
+  let steps: AlarmStep[] = [];
+  let episodes: Episode[] = [];
+  let before: number | null = null;
+  let asked: Asked<null> = { kind: "here", value: null };
+  let cell: number | null = null;
+  let waiting: AbortController | null = null;
+
+  const ask = async (anew: boolean): Promise<void> => {
+    if (cell === null) return;
+    const mine = new AbortController();
+    waiting = mine;
+    asked = { kind: "asking", sinceMs: 0 };
+    changed();
+    try {
+      const page = await records.alarms(cell, anew ? null : before, mine.signal);
+      if (waiting !== mine) return;
+      steps = anew ? [...page.steps] : [...steps, ...page.steps];
+      before = page.next;
+      episodes = episodesOf(steps);
+      asked = { kind: "here", value: null };
+    } catch (error) {
+      if (waiting !== mine || isAbort(error)) return;
+      asked = failed(error);
+    }
+    waiting = null;
+    changed();
+  };
+
+  return {
+    get episodes() {
+      return episodes;
+    },
+    get more() {
+      return before !== null;
+    },
+    get asked() {
+      return asked;
+    },
+    begin(of) {
+      waiting?.abort();
+      cell = of;
+      void ask(true);
+    },
+    next() {
+      if (asked.kind === "asking") return;
+      if (asked.kind === "failed") void ask(steps.length === 0);
+      else if (before !== null) void ask(false);
+    },
+    leave() {
+      waiting?.abort();
+      waiting = null;
+    },
+  };
+}

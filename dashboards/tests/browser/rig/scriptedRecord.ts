@@ -1,0 +1,249 @@
+import type {
+  AlarmStep,
+  AlarmStepPage,
+  Ask,
+  ListedRun,
+  RecordedFigure,
+  RunCurves,
+  RunDetail,
+  RunPage,
+  RunShape,
+  RunSummary,
+  Verdict,
+} from "../../../src/feed/records";
+import { Refusal } from "../../../src/feed/records";
+import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
+import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
+import type { ScriptedHub } from "./scriptedHub";
+
+const lastMs = Date.UTC(2026, 10, 25, 12, 40, 0);
+const apart_ms = 10 * 60 * 1000;
+
+interface Past {
+  readonly number: number;
+  readonly startMs: number;
+  readonly record: RunRecord;
+  /** Stretch in which the amplifier gave nothing; null: none. */
+  readonly gap: readonly [number, number] | null;
+  readonly figures: readonly RecordedFigure[];
+}
+
+/** The record of a played cell: runs of the past that are computed when somebody asks for them. */
+export class ScriptedRecord {
+  private readonly computed = new Map<number, Past>();
+  /** Every address that was asked for. */
+  readonly asked: string[] = [];
+  /** The next so many questions are not answered. */
+  refuse = 0;
+  delayMs = 0;
+
+  constructor(
+    private readonly hub: ScriptedHub,
+    private readonly newest = 212,
+    private readonly oldest = 100,
+  ) {}
+
+  readonly ask: Ask = async (path, signal) => {
+    this.asked.push(path);
+    if (this.delayMs > 0) await new Promise((resolve) => setTimeout(resolve, this.delayMs));
+    signal.throwIfAborted();
+    if (this.refuse > 0) {
+      this.refuse--;
+      throw new TypeError("Failed to fetch");
+    }
+    const url = new URL(path, "http://service");
+    const steps = url.pathname.split("/").slice(5);
+    if (steps[0] === "alarms") return this.alarms(url.searchParams);
+    if (steps[1] === undefined) return this.list(url.searchParams);
+    const number = Number(steps[1]);
+    if (!(number >= this.oldest && number <= this.newest)) throw new Refusal(`Cell 1 has no run ${number}.`, 404);
+    return steps[2] === "curves"
+      ? this.curves(number)
+      : steps[2] === "shape"
+        ? this.shape(number)
+        : this.detail(number);
+  };
+
+  private past(number: number): Past {
+    const known = this.computed.get(number);
+    if (known !== undefined) return known;
+    const thermals = createThermals(number);
+    const record: RunRecord = { t: [], values: channels.map(() => []) };
+    const gap = number % 11 === 4 ? ([120, 150] as const) : null;
+    for (let t = 0; t <= cycle_s; t += interval_s) {
+      const values = thermals.step(t);
+      values[channels.length - 1] = pressureAt(t, number % 5 === 0);
+      record.t.push(t);
+      // Every seventh run is too hot at one joint.
+      values.forEach((value, i) => {
+        record.values[i].push(number % 7 === 0 && i === 1 && t > 200 && t < 262 ? value + 17 : value);
+      });
+    }
+    const figures = scriptedFigures(record, true, 245).map(
+      (figure): RecordedFigure => ({
+        ...figure,
+        verdict:
+          gap !== null && figure.channel === "tc3" && figure.figure === "soakTime" ? "undetermined" : figure.verdict,
+        value: gap !== null && figure.channel === "tc3" && figure.figure === "soakTime" ? null : figure.value,
+        reason: gap !== null && figure.channel === "tc3" && figure.figure === "soakTime" ? "gap" : figure.reason,
+        notes: [],
+        margin: null,
+        U: figure.unit === "degC" ? 2.1 : figure.unit === "s" ? 0.6 : null,
+      }),
+    );
+    const past = { number, startMs: lastMs - (this.newest - number) * apart_ms, record, gap, figures };
+    this.computed.set(number, past);
+    return past;
+  }
+
+  private summary(number: number): RunSummary {
+    const { startMs, figures } = this.past(number);
+    const failed = figures.find((figure) => figure.verdict === "fail" && figure.severity === "fail");
+    const unknown = figures.find((figure) => figure.verdict === "undetermined");
+    const verdict: Verdict = failed !== undefined ? "fail" : unknown !== undefined ? "undetermined" : "pass";
+    return {
+      cell: 1,
+      number,
+      carrier: number % 3 === 0 ? "A" : "B",
+      start: new Date(startMs).toISOString(),
+      end: new Date(startMs + cycle_s * 1000).toISOString(),
+      endReason: "cooled",
+      spec: { name: "Inverter power board PB-6", version: 3 },
+      verdict,
+      reasons: failed !== undefined ? [failed.figure] : unknown !== undefined ? ["gap"] : [],
+      notes: number % 9 === 0 ? ["warmStart"] : [],
+      product: number % 2 === 0 ? "Gate driver" : null,
+      serials: number % 2 === 0 ? [`GD-${number}`] : [],
+      decision:
+        number % 7 === 0
+          ? {
+              time: new Date(startMs + 600_000).toISOString(),
+              kind: "hold",
+              by: "process engineer",
+              reason: "choke too hot",
+            }
+          : null,
+    };
+  }
+
+  private list(query: URLSearchParams): RunPage {
+    const before = Number(query.get("before") ?? this.newest + 1);
+    const limit = Number(query.get("limit"));
+    const found: ListedRun[] = [];
+    for (let number = before - 1; number >= this.oldest && found.length < limit; number--) {
+      const run = this.summary(number);
+      const [verdict, carrier, spec] = [query.get("verdict"), query.get("carrier"), query.get("spec")];
+      if (verdict !== null && run.verdict !== verdict) continue;
+      const [product, serial] = [query.get("product"), query.get("serial")];
+      if (product !== null && !(run.product ?? "").toLowerCase().includes(product.toLowerCase())) continue;
+      if (serial !== null && !run.serials.includes(serial)) continue;
+      if (carrier !== null && run.carrier !== carrier) continue;
+      if (spec !== null && !run.spec?.name.toLowerCase().includes(spec.toLowerCase())) continue;
+      if (run.start < (query.get("from") ?? "") || run.start > (query.get("to") ?? "9")) continue;
+      const { figures } = this.past(number);
+      const worst = new Map<string, RecordedFigure>();
+      for (const figure of figures) {
+        const known = worst.get(figure.figure);
+        const badness = { fail: 2, undetermined: 1, pass: 0 } as const;
+        if (known === undefined || badness[figure.verdict ?? "pass"] > badness[known.verdict ?? "pass"])
+          worst.set(figure.figure, figure);
+      }
+      found.push({ ...run, tightest: [...worst.values()], phases: this.detail(number).phases });
+    }
+    return { runs: found, next: found.length === limit ? (found.at(-1)?.number ?? null) : null };
+  }
+
+  private detail(number: number): RunDetail {
+    const { startMs, record, figures } = this.past(number);
+    const layout = this.hub.layout();
+    return {
+      run: this.summary(number),
+      figures,
+      phases: scriptedPhases(record, startMs, true).map((phase) => ({
+        phase: phase.phase,
+        track: phase.track,
+        start_s: (phase.start - startMs) / 1000,
+        end_s: phase.end === null ? null : (phase.end - startMs) / 1000,
+      })),
+      channels: layout.channels.map((channel) => ({ ...channel, carrier: null })),
+      devices: layout.devices,
+      specInForce: layout.spec,
+      previous: number > this.oldest ? number - 1 : null,
+      next: number < this.newest ? number + 1 : null,
+    };
+  }
+
+  private curves(number: number): RunCurves {
+    const { startMs, record, gap } = this.past(number);
+    return {
+      start: new Date(startMs).toISOString(),
+      time_s: record.t,
+      curves: channels.map((channel, i) => {
+        const hole = (t: number): boolean => channel.device === "amp" && gap !== null && t > gap[0] && t < gap[1];
+        return {
+          channel: channel.id,
+          unit: channel.role === "pressure" ? "mbar" : "degC",
+          values: record.values[i].map((value, row) => (hole(record.t[row]) ? null : value)),
+          quality: record.t.map((t) => (hole(t) ? "2" : "0")).join(""),
+        };
+      }),
+      lost: [],
+    };
+  }
+
+  private shape(number: number): RunShape {
+    const { startMs, record } = this.past(number);
+    const columns = 120;
+    const product = channels.flatMap((channel, i) => (channel.role === "product" ? [i] : []));
+    const column = (c: number, pick: (values: number[]) => number, of: readonly number[]): number => {
+      const from = Math.floor((c * record.t.length) / columns);
+      const to = Math.floor(((c + 1) * record.t.length) / columns);
+      return pick(of.flatMap((i) => record.values[i].slice(from, to)));
+    };
+    const all = Array.from({ length: columns }, (_, c) => c);
+    return {
+      start: new Date(startMs).toISOString(),
+      length_s: cycle_s,
+      of: "product",
+      low: all.map((c) => column(c, (values) => Math.min(...values), product)),
+      high: all.map((c) => column(c, (values) => Math.max(...values), product)),
+      pressure: all.map((c) => column(c, (values) => Math.min(...values), [channels.length - 1])),
+    };
+  }
+
+  private alarms(query: URLSearchParams): AlarmStepPage {
+    const before = Number(query.get("before") ?? 1e9);
+    const limit = Number(query.get("limit"));
+    const steps: AlarmStep[] = [];
+    const conditions = ["slowPumpDown", "tooHot", "deviceSilent", "pressureStall"] as const;
+    // Newest first: each alarm came, was seen, and went; the last of them nobody has seen.
+    for (let n = 0; n < 90; n++) {
+      const condition = conditions[n % conditions.length];
+      const began = lastMs - n * 53 * 60 * 1000;
+      const common = {
+        alarmId: condition === "deviceSilent" ? "deviceSilent/amp" : condition === "tooHot" ? "tooHot/tc2" : condition,
+        condition,
+        channel: condition === "tooHot" ? "tc2" : null,
+        predicted: false,
+        value: condition === "tooHot" ? 248.4 : null,
+        limit: condition === "tooHot" ? 245 : null,
+        run: condition === "deviceSilent" ? null : this.newest - Math.floor((n * 53) / 10),
+      };
+      const at = (s: number): string => new Date(began + s * 1000).toISOString();
+      const id = 1000 - n * 3;
+      if (n % 6 === 0)
+        steps.push(
+          { ...common, id, time: at(25), state: "normal" },
+          { ...common, id: id - 1, time: at(9), state: "returnedUnacknowledged" },
+        );
+      else
+        steps.push(
+          { ...common, id, time: at(31), state: "normal" },
+          { ...common, id: id - 1, time: at(12), state: "acknowledged" },
+        );
+      steps.push({ ...common, id: id - 2, time: at(0), state: "unacknowledged" });
+    }
+    const found = steps.filter((step) => step.id < before).slice(0, limit);
+    return { steps: found, next: found.length === limit ? (found.at(-1)?.id ?? null) : null };
+  }
+}

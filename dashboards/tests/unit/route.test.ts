@@ -1,0 +1,44 @@
+import { describe, expect, it } from "vitest";
+import { anyRun } from "../../src/feed/records";
+import { addressOf, type Route, routeOf } from "../../src/state/route";
+
+describe("routes", () => {
+  it("Every_place_has_an_address_that_leads_back_to_it", () => {
+    const places: Route[] = [
+      { place: "cell", cell: null },
+      { place: "cell", cell: 2 },
+      { place: "alarms", cell: null },
+      { place: "alarms", cell: 3 },
+      { place: "runs", cell: null, filter: anyRun, over: null },
+      {
+        place: "runs",
+        cell: 1,
+        filter: {
+          ...anyRun,
+          verdict: "fail",
+          serial: "A/1?#",
+          spec: "PB-6 & more?",
+          carrier: "B",
+          from: "2026-11-01",
+          to: "2026-11-25",
+        },
+        over: 24,
+      },
+      { place: "run", cell: 1, run: 24 },
+      { place: "overlay", cell: 1, run: 24, other: 21, linedUp: "start" },
+      { place: "overlay", cell: 1, run: 24, other: 21, linedUp: "liquidus" },
+    ];
+    for (const route of places) expect(routeOf(addressOf(route))).toEqual(route);
+  });
+
+  it("What_is_not_known_leads_to_the_cell", () => {
+    for (const hash of ["", "#", "#/", "#/nowhere", "#/run/24", "#/cell/1/run/x", "#/cell/x/runs"])
+      expect(routeOf(hash).place).toBe("cell");
+    expect(routeOf("#/cell/7/nowhere")).toEqual({ place: "cell", cell: 7 });
+  });
+
+  it("A_search_that_makes_no_sense_is_left_out", () => {
+    const route = routeOf("#/runs?verdict=good&from=yesterday&to=2026-11-25&over=-1");
+    expect(route).toEqual({ place: "runs", cell: null, filter: { ...anyRun, to: "2026-11-25" }, over: null });
+  });
+});

@@ -1,0 +1,213 @@
+import { describe, expect, it } from "vitest";
+import type { RecordedFigure, RunCurves, RunDetail } from "../../src/feed/records";
+import { bandOf, differenceOf, firstAbove, overlaid, pairFigures, pointAt } from "../../src/state/overlay";
+import { storedPrompt } from "../../src/state/storedPrompt";
+import { storedRun } from "../../src/state/storedRun";
+import { en } from "../../src/texts/en";
+
+const start = "2026-11-25T12:00:00Z";
+const startMs = Date.parse(start);
+
+const figure = (part: Partial<RecordedFigure>): RecordedFigure => ({
+  figure: "peakTemperature",
+  channel: "tc1",
+  value: 230,
+  low: null,
+  high: null,
+  unit: "degC",
+  lower: null,
+  upper: 245,
+  verdict: "pass",
+  reason: null,
+  notes: [],
+  margin: 15,
+  U: 2,
+  severity: "fail",
+  decidedBy: null,
+  ...part,
+});
+
+function detail(figures: readonly RecordedFigure[], verdict: "pass" | "fail" | "undetermined"): RunDetail {
+  const channel = (id: string, role: "product" | "pressure") => ({
+    id,
+    name: id,
+    role,
+    place: null,
+    carrier: null,
+    unit: role === "product" ? ("degC" as const) : ("mbar" as const),
+    device: role === "product" ? "amp" : "gauge",
+    liquidus: null,
+  });
+  return {
+    run: {
+      cell: 1,
+      number: 24,
+      carrier: "A",
+      start,
+      end: "2026-11-25T12:01:40Z",
+      endReason: "cooled",
+      spec: { name: "Board", version: 3 },
+      verdict,
+      reasons: [],
+      notes: [],
+      product: null,
+      serials: [],
+      decision: null,
+    },
+    figures,
+    phases: [{ phase: "load", track: "thermal", start_s: 0, end_s: 100 }],
+    channels: [channel("tc1", "product"), channel("tc2", "product"), channel("p", "pressure")],
+    devices: [
+      { id: "amp", name: "amp", period_s: 0.1 },
+      { id: "gauge", name: "gauge", period_s: 0.1 },
+    ],
+    specInForce: null,
+    previous: 23,
+    next: null,
+  };
+}
+
+/** A hundred seconds; tc2 is a kelvin hotter, and gives nothing from 40 s to 60 s; both devices answer at the same moments. */
+function curves(extra: (t: number) => number = () => 0): RunCurves {
+  const times: number[] = [];
+  for (let i = -20; i <= 1100; i++) for (let twice = 0; twice < 2; twice++) times.push(i / 10);
+  const hole = (t: number): boolean => t > 40 && t < 60;
+  return {
+    start,
+    time_s: times,
+    curves: [
+      {
+        channel: "tc1",
+        unit: "degC",
+        values: times.map((t, i) => (i % 2 === 0 ? t + extra(t) : null)),
+        quality: times.map((_, i) => (i % 2 === 0 ? "0" : "3")).join(""),
+      },
+      {
+        channel: "tc2",
+        unit: "degC",
+        values: times.map((t, i) => (i % 2 === 0 && !hole(t) ? t + 1 : null)),
+        quality: times.map((t, i) => (i % 2 === 1 ? "3" : hole(t) ? "2" : "0")).join(""),
+      },
+      {
+        channel: "p",
+        unit: "mbar",
+        values: times.map((_, i) => (i % 2 === 1 ? 1000 : null)),
+        quality: times.map((_, i) => (i % 2 === 1 ? "0" : "3")).join(""),
+      },
+    ],
+    lost: [],
+  };
+}
+
+describe("a run of the record", () => {
+  const run = storedRun(detail([figure({}), figure({ channel: "tc2", value: 240 })], "pass"), curves(), null);
+
+  it("Is_in_the_shapes_of_a_live_one_and_finished", () => {
+    expect(run.view.mode).toBe("finished");
+    expect(run.view.elapsed_s).toBe(100);
+    expect(run.view.temperatures.map((channel) => channel.layout.id)).toEqual(["tc1", "tc2"]);
+    expect(run.view.chamber?.layout.id).toBe("p");
+    expect(run.view.figures.map((row) => [row.channel, row.value, row.U])).toEqual([["tc2", 240, 2]]);
+    // The label says what was read at the end of the run, not after it.
+    expect(run.view.temperatures[0].shown).toBeCloseTo(100, 3);
+  });
+
+  it("Loses_no_row_where_two_devices_answer_at_one_moment", () => {
+    const { traces } = run.store;
+    const rows = (traces?.end ?? 0) - (traces?.first ?? 0);
+    expect(rows).toBeGreaterThanOrEqual(curves().time_s.length);
+  });
+
+  it("A_hole_in_a_channel_is_a_gap_of_that_channel_alone", () => {
+    const gaps = run.view.run?.gaps ?? [];
+    expect(gaps.map((gap) => gap.channel)).toEqual(["tc2"]);
+    expect((gaps[0].start - startMs) / 1000).toBeCloseTo(40, 1);
+    expect(((gaps[0].end ?? 0) - startMs) / 1000).toBeCloseTo(60, 1);
+  });
+
+  it("Says_its_verdict_with_the_reason_and_what_is_missing", () => {
+    expect(storedPrompt(run, en).sentence).toBe(
+      "Pass: all 1 limits are met.".replace("all 1 limits are", "its limit is"),
+    );
+    const hot = storedRun(
+      detail(
+        [
+          figure({ value: 246, verdict: "fail" }),
+          figure({ figure: "soakTime", unit: "s", lower: 60, upper: 120, value: 80 }),
+        ],
+        "fail",
+      ),
+      curves(),
+      null,
+    );
+    const said = storedPrompt(hot, en);
+    expect(said.sentence).toBe("Fail: tc1, peak 246.0\u00a0°C, at most 245 asked.");
+    expect(said.tone).toBe("soon");
+    expect(said.detail).toMatch(/^1 of 2 limits are met\./);
+    const unknown = storedRun(
+      detail([figure({ value: null, verdict: "undetermined", reason: "gap", U: null })], "undetermined"),
+      curves(),
+      null,
+    );
+    expect(storedPrompt(unknown, en).sentence).toBe("Undetermined: tc1, peak: readings are missing.");
+  });
+});
+
+describe("a run over another", () => {
+  const a = storedRun(detail([], "pass"), curves(), null);
+  const b = storedRun(
+    detail([], "pass"),
+    curves((t) => (t === 30 ? 500 : 0)),
+    null,
+  );
+
+  it("A_band_goes_from_coolest_to_hottest_and_keeps_a_spike", () => {
+    const band = bandOf(a, overlaid(a), 0.5);
+    expect(pointAt(band, 20)?.low).toBeLessThanOrEqual(20.1);
+    expect((pointAt(band, 20)?.high ?? 0) - (pointAt(band, 20)?.low ?? 0)).toBeGreaterThanOrEqual(1);
+    const highest = Math.max(...bandOf(b, overlaid(b), 5).flatMap((stretch) => stretch.map((point) => point.high)));
+    expect(highest).toBeCloseTo(530, 3);
+  });
+
+  it("A_band_is_broken_where_all_its_channels_were_silent", () => {
+    const second = a.view.temperatures[1].index;
+    const band = bandOf(a, [second], 0.2);
+    expect(band.length).toBe(2);
+    expect(pointAt(band, 50)).toBeNull();
+    expect(band[0].at(-1)?.t).toBeLessThanOrEqual(40.1);
+    expect(band[1][0].t).toBeGreaterThanOrEqual(59.9);
+  });
+
+  it("A_difference_is_taken_at_the_moved_time_and_only_where_both_are", () => {
+    const band = bandOf(a, overlaid(a), 0.2);
+    // Run b moved to 10 s later is 10 K cooler at every moment.
+    const difference = differenceOf(band, band, 10);
+    const values = difference.flatMap((stretch) => stretch.map((point) => point.high));
+    expect(Math.min(...values)).toBeGreaterThan(8.5);
+    expect(Math.max(...values)).toBeLessThan(11.5);
+    expect(difference[0][0].t).toBeGreaterThanOrEqual(10);
+  });
+
+  it("Liquidus_is_where_the_first_board_reached_it", () => {
+    expect(firstAbove(a, overlaid(a), 25)).toBeCloseTo(24, 1);
+    expect(firstAbove(a, overlaid(a), 500)).toBeNull();
+  });
+
+  it("Figures_are_paired_the_largest_difference_by_its_window_first", () => {
+    const rows = (value: number, soak: number) =>
+      storedRun(
+        detail(
+          [figure({ value }), figure({ figure: "soakTime", unit: "s", lower: 60, upper: 120, value: soak, U: 3 })],
+          "pass",
+        ),
+        curves(),
+        null,
+      ).view.figures;
+    const pairs = pairFigures(rows(230, 90), rows(231, 84));
+    expect(pairs.map((pair) => [pair.a.figure, pair.difference])).toEqual([
+      ["soakTime", 6],
+      ["peakTemperature", -1],
+    ]);
+    expect(pairs[0].u).toBeCloseTo(Math.hypot(3, 3), 9);
+  });
+});
