@@ -1,4 +1,4 @@
-import type { ChannelLayout, DeviceLayout, SpecLayout, Track } from "./contract";
+import type { ChannelLayout, DeviceLayout, RunLive, SpecLayout, Track } from "./contract";
 
 /** The shapes that arrive from /api/v1. Times RFC 3339 in UTC, temperatures degC, pressures mbar absolute. */
 export type Verdict = "pass" | "fail" | "undetermined";
@@ -31,6 +31,10 @@ export interface RunSummary {
   readonly cell: number;
   readonly number: number;
   readonly carrier: string;
+  readonly kind: RunLive["kind"];
+  readonly recipe: number | null;
+  readonly load: number | null;
+  readonly startReason: string;
   readonly start: string;
   readonly end: string | null;
   readonly endReason: string | null;

@@ -1,4 +1,4 @@
-import type { CellLayout, GapLive, RunLive } from "../feed/contract";
+import type { CellLayout, FigureLive, GapLive, RunLive } from "../feed/contract";
 import { Quality } from "../feed/frames";
 import type { RecordedFigure, RunCurves, RunDetail } from "../feed/records";
 import { type CellStore, createCellStore, gapMs } from "./cellStore";
@@ -14,7 +14,7 @@ export interface StoredRun {
   readonly lost: readonly string[];
 }
 
-export const finalFigure = (figure: RecordedFigure) => ({ ...figure, final: true });
+export const finalFigure = (figure: RecordedFigure): FigureLive => ({ ...figure, final: true, usual: null });
 
 /** Rows of a run's curves. Two devices may answer at one moment; a row needs a moment of its own. */
 function tracesOf(detail: RunDetail, curves: RunCurves, startMs: number, gaps: readonly number[]): Traces {
@@ -83,6 +83,10 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   const live: RunLive = {
     number: run.number,
     carrier: run.carrier,
+    kind: run.kind,
+    recipe: run.recipe,
+    load: run.load,
+    startReason: run.startReason,
     start: startMs,
     end: endMs,
     endReason: run.endReason,
@@ -117,5 +121,9 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   };
   const view = viewCell(store, 0);
   if (view === null) throw new Error("a stored run has a layout and traces");
-  return { detail, store, view, lost: curves.lost };
+  // Where a limit is missed, the channel that missed it stands out, not the one that is hottest at the end.
+  const missed = view.figures.find(
+    (row) => row.standing === "outside" && view.temperatures.some((channel) => channel.layout.id === row.channel),
+  );
+  return { detail, store, view: { ...view, deciding: missed?.channel ?? view.deciding }, lost: curves.lost };
 }

@@ -43,6 +43,9 @@ function detail(figures: readonly RecordedFigure[], verdict: "pass" | "fail" | "
       cell: 1,
       number: 24,
       carrier: "A",
+      kind: "profile",
+      recipe: null,
+      startReason: "heating",
       start,
       end: "2026-11-25T12:01:40Z",
       endReason: "cooled",
@@ -52,6 +55,7 @@ function detail(figures: readonly RecordedFigure[], verdict: "pass" | "fail" | "
       notes: [],
       product: null,
       serials: [],
+      load: null,
       decision: null,
     },
     figures,
@@ -143,6 +147,7 @@ describe("a run of the record", () => {
     const said = storedPrompt(hot, en);
     expect(said.sentence).toBe("Fail: tc1, peak 246.0\u00a0°C, at most 245 asked.");
     expect(said.tone).toBe("soon");
+    expect(hot.view.deciding).toBe("tc1");
     expect(said.detail).toMatch(/^1 of 2 limits are met\./);
     const unknown = storedRun(
       detail([figure({ value: null, verdict: "undetermined", reason: "gap", U: null })], "undetermined"),

@@ -207,9 +207,6 @@ internal sealed class CellHost
     /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
     public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
 
-    /// <summary>Time of the cell at this moment.</summary>
-    public Timestamp Now => _clock.Now;
-
     public CellLayout Layout()
     {
         UsualRun usual = _recorder.Usual;

@@ -105,6 +105,9 @@ export class ScriptedRecord {
       cell: 1,
       number,
       carrier: number % 3 === 0 ? "A" : "B",
+      kind: "profile",
+      recipe: null,
+      startReason: "heating",
       start: new Date(startMs).toISOString(),
       end: new Date(startMs + cycle_s * 1000).toISOString(),
       endReason: "cooled",
@@ -113,6 +116,7 @@ export class ScriptedRecord {
       reasons: failed !== undefined ? [failed.figure] : unknown !== undefined ? ["gap"] : [],
       notes: number % 9 === 0 ? ["warmStart"] : [],
       product: number % 2 === 0 ? "Gate driver" : null,
+      load: null,
       serials: number % 2 === 0 ? [`GD-${number}`] : [],
       decision:
         number % 7 === 0
