@@ -37,7 +37,7 @@ internal static class LongRuns
         int grown = Threads() - threads;
         Tell($"{count} exchanges with a time-out of {timeout.TotalMilliseconds:0} ms: past it {took[count / 2]:0.00} ms (median), {took[count * 999 / 1000]:0.0} ms (99.9 %), {took[^1]:0.0} ms (worst); threads {grown:+0;-0;0}");
         Assert.True(took[0] >= -1, "none ends early");
-        Assert.True(took[count / 2] < 100, "a busy computer may hold up some, not half of them");
+        Assert.True(took[count / (Twentieths > 1 ? 2 : 10)] < 100, "a busy computer may hold up many, a driver that ignores its time-out holds up all");
         Assert.InRange(grown, -1000, 40); // the runtime's own come and go with the load; one left behind by each exchange would be hundreds
     }
 

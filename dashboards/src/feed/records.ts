@@ -1,4 +1,4 @@
-import type { ChannelLayout, DeviceLayout, SpecLayout, Track } from "./contract";
+import type { ChannelLayout, DeviceLayout, RunLive, SpecLayout, Track } from "./contract";
 
 /** The shapes that arrive from /api/v1. Times RFC 3339 in UTC, temperatures degC, pressures mbar absolute. */
 export type Verdict = "pass" | "fail" | "undetermined";
@@ -31,6 +31,10 @@ export interface RunSummary {
   readonly cell: number;
   readonly number: number;
   readonly carrier: string;
+  readonly kind: RunLive["kind"];
+  readonly recipe: number | null;
+  readonly load: number | null;
+  readonly startReason: string;
   readonly start: string;
   readonly end: string | null;
   readonly endReason: string | null;
@@ -41,8 +45,6 @@ export interface RunSummary {
   /** What was soldered; null: nobody has said. */
   readonly product: string | null;
   readonly serials: readonly string[];
-  /** Boards on the carrier; null: nobody has said. */
-  readonly load: number | null;
   /** The decision of a person that stands; null: not yet made. */
   readonly decision: {
     readonly time: string;

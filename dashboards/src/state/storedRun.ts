@@ -83,11 +83,10 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   const live: RunLive = {
     number: run.number,
     carrier: run.carrier,
-    // What the record's list does not say, and no page asks of a run that has ended.
-    kind: detail.channels.some((channel) => channel.role === "product") ? "profile" : "production",
-    recipe: null,
-    startReason: "",
+    kind: run.kind,
+    recipe: run.recipe,
     load: run.load,
+    startReason: run.startReason,
     start: startMs,
     end: endMs,
     endReason: run.endReason,

@@ -86,7 +86,7 @@ internal static class ReferenceResource
     private static ProductionRun Of(RunRow run, IReadOnlyDictionary<long, RunRecord> records)
     {
         RunRecord record = records.GetValueOrDefault(run.Number, RunRecord.Empty);
-        return new ProductionRun(run.Number, run.Start, new ProductionKey(record.Product, run.SpecName, run.SpecVersion, record.Recipe, record.Load), run.Figures);
+        return new ProductionRun(run.Number, run.Start, new ProductionKey(record.Product, run.SpecName, run.SpecVersion, record.Recipe ?? run.Recipe, record.Load ?? run.Load), run.Figures);
     }
 
     private static IResult AddService(int cell, ServiceRequest request, CellDirectory cells, RunCatalogue catalogue)

@@ -56,8 +56,17 @@ internal record RunSummary
     /// <summary>Serial numbers of the boards.</summary>
     public required IReadOnlyList<string> Serials { get; init; }
 
-    /// <summary>Boards on the carrier; null if nobody has said.</summary>
+    /// <summary>profile, verification, production, empty or maintenance.</summary>
+    public required string Kind { get; init; }
+
+    /// <summary>Recipe of the machine, as people or its register say; null if neither does.</summary>
+    public int? Recipe { get; init; }
+
+    /// <summary>Boards on the carrier, as people or the machine say; null if neither does.</summary>
     public int? Load { get; init; }
+
+    /// <summary>Which rule began it.</summary>
+    public required string StartReason { get; init; }
 
     /// <summary>The decision that stands; null while there is none.</summary>
     public DecisionShape? Decision { get; init; }
@@ -76,7 +85,10 @@ internal record RunSummary
         Notes = [.. row.Notes],
         Product = record.Product,
         Serials = record.Serials,
-        Load = record.Load,
+        Kind = Words.Of(row.Kind),
+        Recipe = record.Recipe ?? row.Recipe,
+        Load = record.Load ?? row.Load,
+        StartReason = row.StartReason,
         Decision = decision is null ? null : DecisionShape.Of(decision),
     };
 }

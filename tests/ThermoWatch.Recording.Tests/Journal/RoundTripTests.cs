@@ -2,6 +2,7 @@ using System.Text;
 using CsCheck;
 using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Journal;
 
 namespace ThermoWatch.Recording.Tests.Journal;
@@ -76,6 +77,25 @@ public class RoundTripTests
         Assert.Equivalent(Sample.Cell, changed.DefinitionAt(1), strict: true);
         Assert.Equivalent(wider, changed.DefinitionAt(2), strict: true);
         Sample.AssertSame([Sample.Scan(0), Sample.Scan(1)], changed.ReadFrom(1));
+    }
+
+    [Fact]
+    public void Signals_and_rules_of_a_cell_come_back_with_its_wiring()
+    {
+        using var folder = new TempFolder();
+        CellDefinition wired = Sample.Cell with
+        {
+            Channels = [.. Sample.Cell.Channels, new ChannelDefinition { Id = "start", Name = "Start", Role = ChannelRole.Signal, Signal = SignalMeaning.Start, Carrier = "B", Device = "amp", Point = "p3", Conversion = new ChannelConversion { Unit = MeasuredUnit.One } }],
+            Rules = new CellRules { MotionAbove = 0.25, ChamberPosition = 2, EndAfterVent = TimeSpan.FromSeconds(45), VapourIsHottest = false, LogarithmicGauges = ["p"] },
+        };
+        using (CellJournal journal = CellJournal.Open(folder.Path, wired, _time))
+        {
+            journal.Append(Sample.Scan(0));
+        }
+
+        using CellJournal again = CellJournal.Open(folder.Path, wired, _time);
+        Assert.Single(Directory.GetFiles(folder.Path, "*.twj"));
+        Assert.Equivalent(wired, again.DefinitionAt(1), strict: true);
     }
 
     [Fact]

@@ -47,13 +47,7 @@ internal static class Sample
                 Id = "cj", Name = "Cold junction", Role = ChannelRole.ColdJunction, Device = "amp", Point = "p2",
                 Conversion = new ChannelConversion { Unit = MeasuredUnit.DegreeCelsius, Scale = 0.1, Offset = -40 },
             },
-            new ChannelDefinition
-            {
-                Id = "start", Name = "Start", Role = ChannelRole.Signal, Signal = SignalMeaning.Start, Carrier = "B", Device = "amp", Point = "p3",
-                Conversion = new ChannelConversion { Unit = MeasuredUnit.One },
-            },
         ],
-        Rules = new CellRules { MotionAbove = 0.25, ChamberPosition = 2, EndAfterVent = TimeSpan.FromSeconds(45), LogarithmicGauges = ["p"] },
     };
 
     public static Spec Spec { get; } = new()
