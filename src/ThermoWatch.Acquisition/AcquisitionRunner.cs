@@ -67,7 +67,7 @@ public sealed class AcquisitionRunner
         DeviceOptions[] polled = _wires[at].Devices;
         string names = string.Join(", ", polled.Select(d => $"'{d.Id}'"));
         if (options is TextDeviceOptions ? !polled.Contains(options) : Wiring.Clashes([polled[0], options], "").Count > 0)
-            return new(null, $"The service polls {names} on {_buses[at].Connection.Name} with other settings, and to try these would disturb it. Probe a device with the line's settings, or take {names} out of the configuration first.");
+            return new(null, $"The service polls {names} on {_buses[at].Connection.Name} with other settings, and to try these would disturb it. Probe a device with the line's settings, or delete {names} from the configuration first.");
         lock (_probed)
             if (!_probed.Add(_buses[at])) return new(null, $"{_buses[at].Connection.Name} is being probed already. Wait for that to end, or end it.");
         try

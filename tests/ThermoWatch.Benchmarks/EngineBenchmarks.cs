@@ -40,6 +40,7 @@ internal static class EngineBenchmarks
         Line("allocated in the middle of a run, a scan", AllocatedPerScan(cell, spec, scans), "B", null, null);
         Line("curve file read and judged", Median(judged) * 1e3, "ms", null, null);
         Line("stored runs judged anew, all cores", Batch / Median(many), "runs/s", null, null);
+        AlarmBenchmarks.Run();
     }
 
     private static void Live(CellDefinition cell, Spec spec, ScanInput[] scans)

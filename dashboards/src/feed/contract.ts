@@ -157,10 +157,32 @@ export interface AlarmLive {
   readonly id: string;
   readonly condition: string;
   readonly channel: string | null;
-  readonly state: "unacknowledged" | "acknowledged" | "returnedUnacknowledged";
+  readonly state:
+    | "unacknowledged"
+    | "acknowledged"
+    | "returnedUnacknowledged"
+    | "latchedUnacknowledged"
+    | "latchedAcknowledged"
+    | "shelved"
+    | "suppressedByDesign"
+    | "outOfService";
   readonly since: number;
   readonly value: number | null;
   readonly limit: number | null;
+  readonly priority: "high" | "medium" | "low";
+  readonly holds: boolean;
+  readonly run: number | null;
+  readonly figure: string | null;
+  readonly text: string;
+  readonly where: string;
+  readonly what: string;
+  readonly consequence: string;
+  readonly action: string;
+  readonly howLong: string;
+  readonly timeToAct_s: number | null;
+  readonly by: string;
+  readonly comment: string;
+  readonly until: number | null;
 }
 export interface DeviceLive {
   readonly id: string;
@@ -200,6 +222,7 @@ export interface CellState {
   readonly t: number;
   readonly runs: readonly RunLive[];
   readonly alarms: readonly AlarmLive[];
+  readonly hiddenAlarms: readonly AlarmLive[];
   readonly devices: readonly DeviceLive[];
   readonly filtered: readonly FilteredLive[];
 }
@@ -215,4 +238,15 @@ export interface LiveHub {
   unwatch(cell: number): Promise<void>;
   /** Somebody has seen the alarm. */
   acknowledge(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
+}
+
+/** What the server takes beside it; no page of ours offers these yet. */
+export interface AlarmOrders {
+  /** Somebody puts the alarm aside for some minutes; `once`: it comes back as soon as its condition is gone. */
+  shelve(cell: number, alarmId: string, by: string, reason: string, minutes: number, once: boolean): Promise<void>;
+  unshelve(cell: number, alarmId: string, by: string): Promise<void>;
+  outOfService(cell: number, alarmId: string, by: string, reason: string): Promise<void>;
+  returnToService(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
+  /** Somebody lets a latched alarm go. */
+  reset(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
 }

@@ -114,7 +114,7 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
     link: { kind: "live" },
     layout,
     traces,
-    state: { cell: run.cell, seq: 0, t: endMs, runs: [live], alarms: [], devices: [], filtered: [] },
+    state: { cell: run.cell, seq: 0, t: endMs, runs: [live], alarms: [], hiddenAlarms: [], devices: [], filtered: [] },
     // The picture is as of the last reading: nothing in it grows old.
     lastScanAtMs: 0,
     heard: { atMs: 0, t: traces.lastTime },

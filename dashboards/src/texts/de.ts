@@ -133,6 +133,11 @@ export const de: Texts = {
       unacknowledged: "Noch niemand hat es gesehen.",
       acknowledged: "Jemand hat es gesehen; es besteht noch.",
       returnedUnacknowledged: "Es besteht nicht mehr; noch niemand hat es gesehen.",
+      latchedUnacknowledged: "Es besteht nicht mehr; niemand hat es gesehen, und es bleibt, bis jemand es zurücksetzt.",
+      latchedAcknowledged: "Es besteht nicht mehr; es bleibt, bis jemand es zurücksetzt.",
+      shelved: "Jemand hat es für eine Weile zurückgestellt.",
+      suppressedByDesign: "Wird nicht gemeldet, so wie die Anlage steht.",
+      outOfService: "Außer Dienst.",
     },
   },
   phases: {

@@ -134,6 +134,11 @@ export const en = {
       unacknowledged: "Nobody has seen it.",
       acknowledged: "Somebody has seen it; it still holds.",
       returnedUnacknowledged: "It no longer holds; nobody has seen it.",
+      latchedUnacknowledged: "It no longer holds; nobody has seen it, and it stays until somebody resets it.",
+      latchedAcknowledged: "It no longer holds; it stays until somebody resets it.",
+      shelved: "Somebody has put it aside for a while.",
+      suppressedByDesign: "Not told, as the cell stands.",
+      outOfService: "Out of service.",
     },
   },
   phases: {

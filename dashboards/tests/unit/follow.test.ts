@@ -43,7 +43,16 @@ function stage() {
     spec: null,
     now: nowMs,
   });
-  const state = (): CellState => ({ cell: 1, seq: 0, t: nowMs, runs: [], alarms: [], devices: [], filtered: [] });
+  const state = (): CellState => ({
+    cell: 1,
+    seq: 0,
+    t: nowMs,
+    runs: [],
+    alarms: [],
+    hiddenAlarms: [],
+    devices: [],
+    filtered: [],
+  });
   const hub: OpenHub = {
     cells: async () => [{ cell: 1, name: "Cell 1" }],
     layout: async () => layout(),

@@ -92,6 +92,20 @@ const tooHot: AlarmLive = {
   since: 190_000,
   value: 246.9,
   limit: 245,
+  priority: "high",
+  holds: true,
+  run: 1,
+  figure: "peakTemperature",
+  text: "tooHot",
+  where: "tc1",
+  what: "",
+  consequence: "",
+  action: "",
+  howLong: "",
+  timeToAct_s: null,
+  by: "",
+  comment: "",
+  until: null,
 };
 const say = (given: { view?: CellView | null; link?: Link; alarms?: AlarmLive[]; devices?: DeviceLive[] } = {}) =>
   prompts(

@@ -114,6 +114,7 @@ describe("view", () => {
       t: 10_000,
       runs: [run("A", 3, 200, null), run("B", 4, 250, null)],
       alarms: [],
+      hiddenAlarms: [],
       devices: [],
       filtered: [],
     };
@@ -126,7 +127,7 @@ describe("view", () => {
   it("A_smoothed_value_stands_beside_the_channels_own", () => {
     const store = stage();
     const filtered = [{ channel: "a1", t: 9_900, value: 101.5, filter: "medianOfThree" as const }];
-    store.state = { cell: 1, seq: 1, t: 10_000, runs: [], alarms: [], devices: [], filtered };
+    store.state = { cell: 1, seq: 1, t: 10_000, runs: [], alarms: [], hiddenAlarms: [], devices: [], filtered };
     const smooth = viewCell(store, 500, null)?.channels.map((channel) => channel.smooth?.value ?? null);
     expect(smooth?.filter((value) => value !== null)).toEqual([101.5]);
   });

@@ -35,7 +35,7 @@ internal sealed class ModbusProbe(
         LinkResult opened = wire.Open(options.ConnectTimeout);
         if (opened.Status != LinkStatus.Done)
         {
-            _findings.Add(opened.Reason ?? "It could not be opened.");
+            _findings.Add(opened.Reason ?? "No connection could be made.");
             return Report(wire.Name, [], null);
         }
 

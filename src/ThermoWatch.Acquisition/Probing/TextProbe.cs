@@ -25,7 +25,7 @@ internal sealed class TextProbe(TextDeviceOptions options, string wire, TimeProv
             LinkResult opened = link.Open(options.ConnectTimeout);
             if (opened.Status != LinkStatus.Done)
             {
-                probe._findings.Add(opened.Reason ?? "It could not be opened.");
+                probe._findings.Add(opened.Reason ?? "No connection could be made.");
                 return probe.Report();
             }
 

@@ -13,7 +13,7 @@ internal static class PortTrouble
         Libc.AccessDenied => $"No rights on {port}. Make the user that runs ThermoWatch a member of the group that owns the port (often dialout), then start it again.",
         Libc.Busy or Libc.Again => $"{port} is held by {Owner(port) ?? "another program"}. End that program, or give it another port.",
         Libc.NotATerminal => $"{port} is not a serial port. Choose another{Present()}.",
-        _ => $"{port} cannot be opened (error {error}). Check the adapter and its driver.",
+        _ => $"{port} cannot be used (error {error}). Check the adapter and its driver.",
     };
 
     [SupportedOSPlatform("linux")]

@@ -152,5 +152,5 @@ internal sealed class TermiosLink(SerialSettings settings) : ILink
         return _aborted ? LinkResult.Aborted : LinkResult.Closed($"{Name} is gone. Check that the adapter is plugged in.");
     }
 
-    private LinkResult Gone() => _aborted ? LinkResult.Aborted : LinkResult.Closed($"{Name} is not open.");
+    private LinkResult Gone() => _aborted ? LinkResult.Aborted : LinkResult.Closed($"{Name} is closed.");
 }

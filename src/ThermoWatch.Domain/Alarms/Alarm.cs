@@ -3,16 +3,53 @@ using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Alarms;
 
-/// <summary>One alarm: one condition in one place, for good.</summary>
-internal sealed class Alarm(string condition, string place, string? channelId)
+/// <summary>How an alarm behaves, settings and defaults put together.</summary>
+internal sealed record AlarmBehaviour(AlarmPriority Priority, long OnDelayTicks, long OffDelayTicks, bool Latching, long? ReAlarmTicks);
+
+/// <summary>What a look at a condition found out, beside that it holds.</summary>
+/// <param name="Value">The value; null if it has none.</param>
+/// <param name="Limit">The limit; null if there is none.</param>
+/// <param name="ChannelId">Channel that decides, where the alarm itself has none.</param>
+/// <param name="Run">Number of the run concerned.</param>
+/// <param name="Deadline">Until when something can still be done; null if that is not known.</param>
+/// <param name="Priority">Another priority than the alarm's own.</param>
+internal readonly record struct Finding(
+    double? Value = null, double? Limit = null, string? ChannelId = null, long? Run = null, Timestamp? Deadline = null, AlarmPriority? Priority = null)
 {
-    private long? _activeSince;
+    /// <summary>Figure whose limit is concerned; null if none is.</summary>
+    public string? Figure { get; init; }
+
+    /// <summary>Whether an alarm that is told already asks for the same: then this one is recorded and not told.</summary>
+    public bool Follows { get; init; }
+}
+
+/// <summary>One alarm: one condition in one place, for good. Follows the condition through its delays, and the people through its states.</summary>
+internal sealed class Alarm(string condition, string place, string? channelId, AlarmBehaviour behaviour)
+{
+    private AlarmPriority? _foundPriority;
+    private string? _foundChannel;
+    private string? _figure;
+    private long? _beginsSince;
+    private long? _wanesSince;
+    private bool _latched;
+    private bool _seen;
+    private bool _oneShot;
+    private Timestamp _acknowledged;
 
     public string Id { get; } = $"{condition}/{place}";
 
     public AlarmState State { get; private set; }
 
-    /// <summary>When it was last raised.</summary>
+    /// <summary>Whether the condition holds, delays and deadband counted in; followed in every state.</summary>
+    public bool Holds { get; private set; }
+
+    /// <summary>Whether somebody has seen it since it was raised.</summary>
+    public bool Seen => _seen;
+
+    /// <summary>Whether a delay is running, so that every value counts.</summary>
+    public bool IsWaiting => _beginsSince is not null || _wanesSince is not null;
+
+    /// <summary>When the condition last became active.</summary>
     public Timestamp Since { get; private set; }
 
     /// <summary>Value that raised it, later the worst since; null if it has none.</summary>
@@ -20,93 +57,300 @@ internal sealed class Alarm(string condition, string place, string? channelId)
 
     public double? Limit { get; private set; }
 
-    /// <summary>Whether the condition holds, on-delay and deadband counted in.</summary>
-    public bool IsActive => State is AlarmState.Unacknowledged or AlarmState.Acknowledged;
+    /// <summary>Number of the run in which it was raised; null if in none.</summary>
+    public long? Run { get; private set; }
 
-    /// <summary>Whether it neither holds nor is about to: a value inside its limit changes nothing.</summary>
-    public bool IsQuiet => !IsActive && _activeSince is null;
+    /// <summary>Number of the last run that its condition has judged to the end.</summary>
+    public long JudgedRun { get; set; }
 
-    /// <summary>Watches a value against an upper limit.</summary>
-    /// <param name="time">Time of the value.</param>
-    /// <param name="value">The value.</param>
-    /// <param name="limit">The limit.</param>
-    /// <param name="deadband">The value must come this far below the limit to clear the condition; it never delays the onset.</param>
-    /// <param name="onDelayTicks">The condition must hold this long without a break.</param>
-    /// <param name="run">Number of the open run; null if none.</param>
-    /// <param name="broken">Whether the curve was unknown since the last value: then it may have been broken.</param>
-    public AlarmEvent? WatchUpper(
-        Timestamp time, double value, double limit, double deadband, long onDelayTicks, bool broken, long? run)
+    private Timestamp? Deadline { get; set; }
+
+    private string By { get; set; } = "";
+
+    private string Comment { get; set; } = "";
+
+    private Timestamp? Until { get; set; }
+
+    /// <summary>Tells how the condition stands, deadband counted in, delays not.</summary>
+    public void Follow(bool holds, Timestamp time, in Finding found, List<EngineEvent> events)
     {
-        if (broken)
+        if (holds)
         {
-            _activeSince = null;
+            _wanesSince = null;
+            if (Holds)
+            {
+                Worsen(found);
+                return;
+            }
+
+            _beginsSince ??= time.UtcTicks;
+            if (time.UtcTicks - _beginsSince >= behaviour.OnDelayTicks)
+            {
+                Raise(time, found, events);
+            }
+
+            return;
         }
 
-        if (IsActive)
+        _beginsSince = null;
+        if (!Holds)
         {
-            Worst = Math.Max(Worst ?? value, value);
-            return value < limit - deadband ? Move(AlarmSignal.ConditionClears, time, value, limit, run) : null;
+            return;
         }
 
-        if (value <= limit)
+        _wanesSince ??= time.UtcTicks;
+        if (time.UtcTicks - _wanesSince >= behaviour.OffDelayTicks)
         {
-            _activeSince = null;
-            return null;
+            Clear(time, found, events);
         }
-
-        _activeSince ??= time.UtcTicks;
-        return time.UtcTicks - _activeSince >= onDelayTicks ? Move(AlarmSignal.ConditionActive, time, value, limit, run) : null;
     }
 
-    /// <summary>Sets the condition outright.</summary>
-    public AlarmEvent? Set(bool active, Timestamp time, double? value = null, double? limit = null, long? run = null) =>
-        active == IsActive ? null : Move(active ? AlarmSignal.ConditionActive : AlarmSignal.ConditionClears, time, value, limit, run);
+    /// <summary>Raises it without a delay: there will be no second look.</summary>
+    public void RaiseNow(Timestamp time, in Finding found, List<EngineEvent> events)
+    {
+        if (!Holds)
+        {
+            Raise(time, found, events);
+        }
+    }
 
-    /// <summary>Somebody has seen it.</summary>
-    public AlarmEvent? Acknowledge(Timestamp time) => Move(AlarmSignal.Acknowledge, time, Worst, Limit, null);
+    /// <summary>What it is judged by was unknown for a while: delays begin anew, the state stays.</summary>
+    public void Break() => (_beginsSince, _wanesSince) = (null, null);
 
-    public AlarmPicture ToPicture() => new(Id, condition, channelId, State, Since, Worst, Limit);
+    /// <summary>Lets time pass: shelves end, and what was acknowledged long ago is told again.</summary>
+    public void OnTime(Timestamp now, List<EngineEvent> events)
+    {
+        if (State == AlarmState.Shelved && now >= Until)
+        {
+            EndShelf(now, "", events);
+        }
+        else if (State == AlarmState.Acknowledged && behaviour.ReAlarmTicks is { } ticks && now.UtcTicks - _acknowledged.UtcTicks >= ticks)
+        {
+            _seen = false;
+            Step(AlarmSignal.ReAlarm, now, events);
+        }
+    }
+
+    /// <summary>Whether it means nothing as the cell stands.</summary>
+    public void Suppress(bool suppressed, Timestamp time, List<EngineEvent> events)
+    {
+        if (suppressed)
+        {
+            Step(AlarmSignal.Suppress, time, events);
+        }
+        else if (State == AlarmState.SuppressedByDesign)
+        {
+            Reveal(Holds ? AlarmSignal.ReleaseActive : AlarmSignal.ReleaseNormal, time, "", "", events);
+        }
+    }
+
+    /// <summary>Somebody did something with it; what its state does not allow changes nothing.</summary>
+    public void Obey(AlarmInput input, TimeSpan longestShelving, List<EngineEvent> events)
+    {
+        switch (input)
+        {
+            case AcknowledgeInput seen:
+                if (Step(AlarmSignal.Acknowledge, seen.Time, events, seen.By, seen.Comment))
+                {
+                    (_seen, _acknowledged) = (true, seen.Time);
+                }
+
+                break;
+            case ShelveInput shelve when shelve.Until > shelve.Time && shelve.Reason.Length > 0 && shelve.By.Length > 0:
+                Shelve(shelve, longestShelving, events);
+                break;
+            case UnshelveInput unshelve when State == AlarmState.Shelved:
+                EndShelf(unshelve.Time, unshelve.By, events);
+                break;
+            case OutOfServiceInput { Out: true } remove when remove.Reason.Length > 0 && remove.By.Length > 0:
+                Step(AlarmSignal.RemoveFromService, remove.Time, events, remove.By, remove.Reason);
+                break;
+            case OutOfServiceInput { Out: false } back when State == AlarmState.OutOfService:
+                Reveal(Holds ? AlarmSignal.ReturnActive : AlarmSignal.ReturnNormal, back.Time, back.By, back.Reason, events);
+                break;
+            case ResetInput reset:
+                Step(AlarmSignal.Reset, reset.Time, events, reset.By, reset.Comment);
+                break;
+            default:
+                break;
+        }
+    }
+
+    public AlarmPicture ToPicture() => new(Id, condition, _foundChannel ?? channelId, State, Since, Worst, Limit)
+    {
+        Place = place,
+        Priority = _foundPriority ?? behaviour.Priority,
+        Holds = Holds,
+        Run = Run,
+        By = By,
+        Comment = Comment,
+        Until = Until,
+        Deadline = Deadline,
+        Figure = _figure,
+    };
 
     public void Save(BinaryWriter writer)
     {
         writer.Write((int)State);
+        writer.Write(Holds);
         writer.Write(Since.UtcTicks);
-        writer.Write(_activeSince ?? long.MinValue);
+        Write(writer, _beginsSince);
+        Write(writer, _wanesSince);
         writer.Write(Worst ?? double.NaN);
         writer.Write(Limit ?? double.NaN);
+        Write(writer, Run);
+        writer.Write(JudgedRun);
+        writer.Write(_latched);
+        writer.Write(_seen);
+        writer.Write(_oneShot);
+        writer.Write(_acknowledged.UtcTicks);
+        writer.Write(_foundPriority is { } priority ? (int)priority : -1);
+        writer.Write(_foundChannel ?? "");
+        writer.Write(_figure ?? "");
+        writer.Write(By);
+        writer.Write(Comment);
+        Write(writer, Until?.UtcTicks);
+        Write(writer, Deadline?.UtcTicks);
     }
 
     public void Load(BinaryReader reader)
     {
         State = (AlarmState)reader.ReadInt32();
+        Holds = reader.ReadBoolean();
         Since = new Timestamp(reader.ReadInt64());
-        long active = reader.ReadInt64();
-        _activeSince = active == long.MinValue ? null : active;
+        _beginsSince = Read(reader);
+        _wanesSince = Read(reader);
         Worst = NullIfNaN(reader.ReadDouble());
         Limit = NullIfNaN(reader.ReadDouble());
+        Run = Read(reader);
+        JudgedRun = reader.ReadInt64();
+        _latched = reader.ReadBoolean();
+        _seen = reader.ReadBoolean();
+        _oneShot = reader.ReadBoolean();
+        _acknowledged = new Timestamp(reader.ReadInt64());
+        int priority = reader.ReadInt32();
+        _foundPriority = priority < 0 ? null : (AlarmPriority)priority;
+        _foundChannel = NullIfEmpty(reader.ReadString());
+        _figure = NullIfEmpty(reader.ReadString());
+        By = reader.ReadString();
+        Comment = reader.ReadString();
+        Until = Read(reader) is { } until ? new Timestamp(until) : null;
+        Deadline = Read(reader) is { } deadline ? new Timestamp(deadline) : null;
     }
+
+    private void Raise(Timestamp time, in Finding found, List<EngineEvent> events)
+    {
+        (Holds, _beginsSince, _latched, _seen) = (true, null, false, false);
+        (Since, Worst, Limit, Run, Deadline) = (time, found.Value, found.Limit, found.Run, found.Deadline);
+        (_foundChannel, _foundPriority, _figure) = (found.ChannelId, found.Priority, found.Figure);
+        if (found.Follows)
+        {
+            Step(AlarmSignal.Suppress, time, events);
+        }
+
+        if (AlarmSteps.IsTold(AlarmSteps.Next(State, AlarmSignal.ConditionActive)))
+        {
+            (By, Comment) = ("", "");
+        }
+
+        Record(AlarmSignal.ConditionActive, time, events, found.Value, found.Limit, found.Run);
+    }
+
+    private void Clear(Timestamp time, in Finding found, List<EngineEvent> events)
+    {
+        (Holds, _wanesSince, Deadline) = (false, null, null);
+        _latched = behaviour.Latching;
+        AlarmSignal signal = _latched ? AlarmSignal.ConditionClearsLatching : AlarmSignal.ConditionClears;
+        if (State == AlarmState.Shelved && _oneShot)
+        {
+            EndShelf(time, "", events, once: true);
+        }
+        else
+        {
+            Record(signal, time, events, found.Value, found.Limit ?? Limit, found.Run);
+        }
+    }
+
+    private void Worsen(in Finding found)
+    {
+        if (found.Value is { } value)
+        {
+            bool falls = Limit is { } limit && Worst is { } first && first < limit;
+            Worst = falls ? Math.Min(Worst ?? value, value) : Math.Max(Worst ?? value, value);
+        }
+
+        Deadline = found.Deadline ?? Deadline;
+    }
+
+    private void Shelve(ShelveInput input, TimeSpan longest, List<EngineEvent> events)
+    {
+        bool latched = State is AlarmState.LatchedUnacknowledged or AlarmState.LatchedAcknowledged;
+        Timestamp latest = input.Time + longest;
+        Timestamp? before = Until;
+        Until = input.Until < latest ? input.Until : latest;
+        if (Step(AlarmSignal.Shelve, input.Time, events, input.By, input.Reason))
+        {
+            (_latched, _oneShot) = (latched, input.OneShot);
+        }
+        else
+        {
+            Until = before;
+        }
+    }
+
+    private void EndShelf(Timestamp time, string by, List<EngineEvent> events, bool once = false) => Reveal(
+        Holds ? AlarmSignal.UnshelveActive
+        : _latched ? _seen ? AlarmSignal.UnshelveLatchedSeen : AlarmSignal.UnshelveLatched
+        : once ? AlarmSignal.OneShotClears
+        : AlarmSignal.UnshelveNormal,
+        time, by, "", events);
+
+    /// <summary>Comes back among the alarms that are told; what nobody could see while it was hidden counts as not seen.</summary>
+    private void Reveal(AlarmSignal signal, Timestamp time, string by, string comment, List<EngineEvent> events)
+    {
+        Until = null;
+        _oneShot = false;
+        Step(signal, time, events, by, comment);
+        _seen &= State == AlarmState.LatchedAcknowledged;
+    }
+
+    private bool Step(AlarmSignal signal, Timestamp time, List<EngineEvent> events, string by = "", string comment = "")
+    {
+        if (AlarmSteps.Next(State, signal) == State)
+        {
+            return false;
+        }
+
+        if (by.Length > 0 || State == AlarmState.Shelved)
+        {
+            (By, Comment) = (by, comment); // a shelf that ended by itself: nobody did it
+        }
+
+        Record(signal, time, events, Worst, Limit, Run);
+        return true;
+    }
+
+    /// <summary>Takes the step, and writes down what happened even where the state stays: what is hidden is still recorded.</summary>
+    private void Record(AlarmSignal signal, Timestamp time, List<EngineEvent> events, double? value, double? limit, long? run)
+    {
+        State = AlarmSteps.Next(State, signal);
+        events.Add(new AlarmEvent(time, Id, condition, _foundChannel ?? channelId, State, Predicted: false, value, limit, run)
+        {
+            Signal = signal,
+            Priority = _foundPriority ?? behaviour.Priority,
+            By = By,
+            Comment = Comment,
+            Until = State == AlarmState.Shelved ? Until : null,
+            Figure = _figure,
+            Deadline = Deadline,
+        });
+    }
+
+    private static string? NullIfEmpty(string text) => text.Length == 0 ? null : text;
 
     private static double? NullIfNaN(double value) => double.IsNaN(value) ? null : value;
 
-    private AlarmEvent? Move(AlarmSignal signal, Timestamp time, double? value, double? limit, long? run)
-    {
-        AlarmState next = AlarmSteps.Next(State, signal);
-        if (next == State)
-        {
-            return null;
-        }
+    private static void Write(BinaryWriter writer, long? ticks) => writer.Write(ticks ?? long.MinValue);
 
-        State = next;
-        if (signal == AlarmSignal.ConditionActive)
-        {
-            (Since, Worst, Limit) = (time, value, limit);
-        }
-
-        if (signal != AlarmSignal.Acknowledge)
-        {
-            _activeSince = null;
-        }
-
-        return new AlarmEvent(time, Id, condition, channelId, State, Predicted: false, value, limit, run);
-    }
+    private static long? Read(BinaryReader reader) => reader.ReadInt64() is var ticks && ticks == long.MinValue ? null : ticks;
 }

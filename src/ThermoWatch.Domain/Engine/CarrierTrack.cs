@@ -31,6 +31,8 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
     /// <summary>End of the previous run: what comes before it belongs to nobody else.</summary>
     public long FloorTicks { get; private set; } = long.MinValue;
 
+    public CarrierParts Parts => parts;
+
     public ImmutableArray<ProductWatch> Products => parts.Products;
 
     public void Use(Spec spec, Timestamp time, List<EngineEvent> events)

@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Engine;
@@ -30,4 +31,7 @@ public sealed record CellDefinition
 
     /// <summary>How runs are found and curves are read.</summary>
     public CellRules Rules { get; init; } = new();
+
+    /// <summary>How its alarms behave, and what a person may do at the machine.</summary>
+    public AlarmRules Alarms { get; init; } = new();
 }

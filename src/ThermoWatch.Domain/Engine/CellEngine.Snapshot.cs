@@ -5,7 +5,7 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>Snapshots: the whole state, so that a restart goes on as if it had not happened.</content>
 public sealed partial class CellEngine
 {
-    private const int SnapshotVersion = 3;
+    private const int SnapshotVersion = 4;
 
     /// <summary>Writes the whole state.</summary>
     /// <param name="writer">Where to.</param>
@@ -32,7 +32,7 @@ public sealed partial class CellEngine
         _vapour?.Save(writer);
         writer.Write(_ownerless);
         Array.ForEach(_carriers, c => c.Save(writer));
-        Array.ForEach(_productAlarms, a => a?.Save(writer));
+        _alarms.Save(writer);
     }
 
     /// <summary>The engine that <see cref="Save"/> wrote.</summary>
@@ -81,14 +81,6 @@ public sealed partial class CellEngine
         _vapour?.Load(reader);
         _ownerless = reader.ReadBoolean();
         Array.ForEach(_carriers, c => c.Load(reader, _vacuum.Current));
-        foreach (CarrierTrack carrier in _carriers)
-        {
-            foreach (ProductWatch watch in carrier.Products.Where(_ => carrier.Spec is not null))
-            {
-                _productAlarms[watch.Track.Index]!.Use(carrier.Spec!, _now);
-            }
-        }
-
-        Array.ForEach(_productAlarms, a => a?.Load(reader));
+        _alarms.Load(reader);
     }
 }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Engine;
@@ -22,7 +23,7 @@ public sealed partial class CellEngine
     private readonly ChannelTrack[] _channels;
     private readonly DeviceTrack[] _devices;
     private readonly CarrierTrack[] _carriers;
-    private readonly ProductAlarms?[] _productAlarms;
+    private readonly AlarmBoard _alarms;
     private readonly (CarrierTrack Carrier, ProductWatch Watch)?[] _products;
     private readonly SignalWatch?[] _signals;
     private readonly SignalWatch[][] _signalsOfDevice;
@@ -52,7 +53,6 @@ public sealed partial class CellEngine
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
-        _productAlarms = [.. _channels.Select(c => c.Definition.Role == ChannelRole.Product ? new ProductAlarms(c) : null)];
         _products = new (CarrierTrack, ProductWatch)?[_channels.Length];
         _signals = [.. _channels.Select(c => c.Definition.Role is ChannelRole.Signal or ChannelRole.Position or ChannelRole.Motion ? new SignalWatch(c) : null)];
         _signalsOfDevice = [.. _devices.Select(d => d.Channels.Select(c => _signals[c.Index]).OfType<SignalWatch>().OrderBy(s => s.Order).ToArray())];
@@ -61,6 +61,7 @@ public sealed partial class CellEngine
         _barometer = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Barometer);
         _vapour = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Vapour) is { } vapour ? new VapourWatch(vapour) : null;
         _carriers = [.. cell.Carriers.Select(MakeCarrier)];
+        _alarms = new AlarmBoard(cell, _readings, _channels, _devices, _carriers, _gauge, _vacuum, VapourPressureFor);
     }
 
     /// <summary>Newest converted reading of each channel, in the order of the cell's channels; bad before the first.</summary>
@@ -72,6 +73,12 @@ public sealed partial class CellEngine
     /// <summary>Number that the next run will get.</summary>
     public long NextRunNumber => _nextRunNumber;
 
+    /// <summary>Names of the conditions that alarms watch.</summary>
+    public static IReadOnlyList<string> Conditions => ConditionList.Names;
+
+    /// <summary>Ids of all alarms that the cell can have; they stay the same for the engine's life.</summary>
+    public IReadOnlyCollection<string> AlarmIds => _alarms.Ids;
+
     /// <summary>Takes in one input.</summary>
     /// <param name="input">What happened; inputs come in the order of the journal.</param>
     /// <param name="events">What the engine found out is added to it.</param>
@@ -80,6 +87,7 @@ public sealed partial class CellEngine
         ArgumentNullException.ThrowIfNull(input);
         ArgumentNullException.ThrowIfNull(events);
         _now = input.Time > _now ? input.Time : _now;
+        int before = events.Count;
         switch (input)
         {
             case ScanInput scan:
@@ -91,8 +99,8 @@ public sealed partial class CellEngine
             case SpecInput assigned:
                 OnSpec(assigned, events);
                 break;
-            case AcknowledgeInput acknowledged:
-                OnAcknowledge(acknowledged, events);
+            case AlarmInput or ReportInput or ClockStepInput:
+                _alarms.OnInput(input, events);
                 break;
             case StartRunInput start when CarrierOf(start.Carrier) is { Run: null } carrier:
                 carrier.Begin(
@@ -111,9 +119,10 @@ public sealed partial class CellEngine
                 break; // a tick moves nothing but time
         }
 
+        bool silence = false;
         foreach (DeviceTrack device in _devices)
         {
-            device.OnTime(_now, _readings, events);
+            silence |= device.OnTime(_now, _readings);
         }
 
         foreach (CarrierTrack carrier in _carriers)
@@ -125,6 +134,8 @@ public sealed partial class CellEngine
         {
             AdoptStep();
         }
+
+        _alarms.OnTime(_now, silence || events.Count > before || input is not (ScanInput or TickInput), events);
     }
 
     /// <summary>The cell as it stands now. Costs work in proportion to the open runs.</summary>
@@ -139,12 +150,7 @@ public sealed partial class CellEngine
             }
         }
 
-        ImmutableArray<AlarmPicture> alarms =
-        [
-            .. AllAlarms().Where(a => a.State != AlarmState.Normal).Select(a => a.ToPicture())
-                .OrderByDescending(a => a.Since).ThenBy(a => a.Id, StringComparer.Ordinal),
-        ];
-        return new CellPicture(_now, runs.ToImmutable(), alarms, [.. _devices.Select(d => d.ToPicture())]);
+        return new CellPicture(_now, runs.ToImmutable(), _alarms.Told(), [.. _devices.Select(d => d.ToPicture())]) { Hidden = _alarms.Hidden() };
     }
 
     private static ChannelTrack MakeTrack(CellDefinition cell, ChannelDefinition channel, int index, int readings)
@@ -156,14 +162,6 @@ public sealed partial class CellEngine
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>
         cell.Devices.FirstOrDefault(d => d.Id == channel.Device)
         ?? throw new ArgumentException($"Channel {channel.Id} names device {channel.Device}, which the cell does not have.", nameof(cell));
-
-    private static void AddIfAny(List<EngineEvent> events, EngineEvent? found)
-    {
-        if (found is not null)
-        {
-            events.Add(found);
-        }
-    }
 
     private CarrierTrack MakeCarrier(string name, int index)
     {
@@ -223,7 +221,6 @@ public sealed partial class CellEngine
         if (_products[channel.Index] is { } product)
         {
             product.Carrier.OnGrown(product.Watch, ref _nextRunNumber, events);
-            AddIfAny(events, _productAlarms[channel.Index]!.OnGrown(product.Carrier.Run, VapourPressureFor(product.Carrier)));
         }
         else if (channel == _gauge)
         {
@@ -233,24 +230,13 @@ public sealed partial class CellEngine
         {
             OnShared(channel, events);
         }
-    }
 
-    // A method of its own: a closure in Advance would be allocated for every input.
-    private void OnAcknowledge(AcknowledgeInput input, List<EngineEvent> events) =>
-        AddIfAny(events, AllAlarms().FirstOrDefault(a => a.Id == input.AlarmId)?.Acknowledge(input.Time));
+        _alarms.OnGrown(channel, events);
+    }
 
     private void OnSpec(SpecInput input, List<EngineEvent> events)
     {
-        if (CarrierOf(input.Carrier) is not { } carrier)
-        {
-            return;
-        }
-
-        carrier.Use(input.Spec, input.Time, events);
-        foreach (ProductWatch watch in carrier.Products)
-        {
-            AddIfAny(events, _productAlarms[watch.Track.Index]!.Use(input.Spec, input.Time));
-        }
+        CarrierOf(input.Carrier)?.Use(input.Spec, input.Time, events);
     }
 
     /// <summary>Ends a run at a time that somebody, or a signal, says.</summary>
@@ -278,7 +264,4 @@ public sealed partial class CellEngine
     }
 
     private CarrierTrack? CarrierOf(string name) => Array.Find(_carriers, c => c.Name == name);
-
-    private IEnumerable<Alarm> AllAlarms() =>
-        _productAlarms.OfType<ProductAlarms>().Select(a => a.TooHot).Concat(_devices.Select(d => d.Silent));
 }

@@ -85,7 +85,7 @@ public sealed record RunPicture
 /// <param name="End">First reading after it; null while it goes on.</param>
 public sealed record GapSpan(string ChannelId, Timestamp Start, Timestamp? End);
 
-/// <summary>An alarm that is not in its normal state.</summary>
+/// <summary>An alarm that is not in its normal state, as it stands.</summary>
 /// <param name="Id">As in <see cref="AlarmEvent.AlarmId"/>.</param>
 /// <param name="Condition">What is wrong, by the names of the alarm list.</param>
 /// <param name="ChannelId">Channel concerned; null if none.</param>
@@ -94,7 +94,35 @@ public sealed record GapSpan(string ChannelId, Timestamp Start, Timestamp? End);
 /// <param name="Value">Value that raised it, later the worst since; null if none.</param>
 /// <param name="Limit">The limit concerned; null if none.</param>
 public sealed record AlarmPicture(
-    string Id, string Condition, string? ChannelId, AlarmState State, Timestamp Since, double? Value, double? Limit);
+    string Id, string Condition, string? ChannelId, AlarmState State, Timestamp Since, double? Value, double? Limit)
+{
+    /// <summary>Where it holds: a channel, a device, a carrier, or a carrier and a figure.</summary>
+    public string Place { get; init; } = "";
+
+    /// <summary>How soon somebody must act.</summary>
+    public AlarmPriority Priority { get; init; }
+
+    /// <summary>Whether its condition holds now; in a hidden state too.</summary>
+    public bool Holds { get; init; }
+
+    /// <summary>Number of the run in which it was raised; null if in none.</summary>
+    public long? Run { get; init; }
+
+    /// <summary>Who last did something with it; empty if nobody has since it was raised.</summary>
+    public string By { get; init; } = "";
+
+    /// <summary>What that person said, or the reason given.</summary>
+    public string Comment { get; init; } = "";
+
+    /// <summary>Until when it is put aside; null unless it is.</summary>
+    public Timestamp? Until { get; init; }
+
+    /// <summary>Until when something can still be done; null if that is not known, or nothing can.</summary>
+    public Timestamp? Deadline { get; init; }
+
+    /// <summary>Figure whose limit is concerned; null if none is.</summary>
+    public string? Figure { get; init; }
+}
 
 /// <summary>How a device stands.</summary>
 /// <param name="Id">Its id.</param>
@@ -106,10 +134,14 @@ public sealed record DevicePicture(string Id, DeviceState State, Timestamp Since
 /// <summary>A cell as it stands after the last input.</summary>
 /// <param name="Time">Time of the last input.</param>
 /// <param name="Runs">For each carrier that has had one, its open run or else its last.</param>
-/// <param name="Alarms">Alarms that are not normal, latest first.</param>
+/// <param name="Alarms">Alarms that are told, latest first.</param>
 /// <param name="Devices">All devices.</param>
 public sealed record CellPicture(
     Timestamp Time,
     ImmutableArray<RunPicture> Runs,
     ImmutableArray<AlarmPicture> Alarms,
-    ImmutableArray<DevicePicture> Devices);
+    ImmutableArray<DevicePicture> Devices)
+{
+    /// <summary>Alarms that are put aside, suppressed by design or out of service, latest first: not told, but never out of sight.</summary>
+    public ImmutableArray<AlarmPicture> Hidden { get; init; } = [];
+}

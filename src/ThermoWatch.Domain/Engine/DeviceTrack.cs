@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Engine;
@@ -9,7 +8,6 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
 {
     private const long SilentTicks = 3 * Timestamp.TicksPerSecond;
 
-    private readonly Alarm _silent = new("deviceSilent", definition.Id, null);
     private readonly long _staleTicks = Math.Max(3 * definition.Period.Ticks, Timestamp.TicksPerSecond);
     private readonly long _alarmTicks = Math.Max(3 * definition.Period.Ticks, SilentTicks);
     private long? _heard;
@@ -18,7 +16,8 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
     private Timestamp _since;
     private string _reason = "";
 
-    public Alarm Silent => _silent;
+    /// <summary>Whether it has said nothing for so long that somebody must be told.</summary>
+    public bool IsSilent { get; private set; }
 
     public ImmutableArray<ChannelTrack> Channels => channels;
 
@@ -37,8 +36,8 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
 
     public void OnState(DeviceStateInput input) => (_state, _since, _reason) = (input.State, input.Time, input.Reason);
 
-    /// <summary>Looks whether it has been silent for too long, and marks its readings.</summary>
-    public void OnTime(Timestamp now, Reading[] readings, List<EngineEvent> events)
+    /// <summary>Looks whether it has been silent for too long, and marks its readings; true if that has changed.</summary>
+    public bool OnTime(Timestamp now, Reading[] readings)
     {
         _heard ??= now.UtcTicks;
         long silent = now.UtcTicks - _heard.Value;
@@ -56,18 +55,16 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
         }
 
         // A device that is down cannot be heard, whatever came a moment ago; only a reading takes the alarm back.
-        bool active = silent >= _alarmTicks || (_state == DeviceState.Down && _since.UtcTicks >= _heard.Value);
-        if (_silent.Set(active, now) is { } change)
-        {
-            events.Add(change);
-        }
+        bool before = IsSilent;
+        IsSilent = silent >= _alarmTicks || (_state == DeviceState.Down && _since.UtcTicks >= _heard.Value);
+        return IsSilent != before;
     }
 
     public DevicePicture ToPicture() => new(definition.Id, _state, _since, _reason);
 
     public void Save(BinaryWriter writer)
     {
-        _silent.Save(writer);
+        writer.Write(IsSilent);
         writer.Write(_heard ?? long.MinValue);
         writer.Write(_stale);
         writer.Write((int)_state);
@@ -77,7 +74,7 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
 
     public void Load(BinaryReader reader)
     {
-        _silent.Load(reader);
+        IsSilent = reader.ReadBoolean();
         long heard = reader.ReadInt64();
         _heard = heard == long.MinValue ? null : heard;
         _stale = reader.ReadBoolean();

@@ -51,19 +51,41 @@ public sealed record PhaseEvent(Timestamp Time, long Run, PhaseSpan Phase) : Eng
 /// <param name="Figure">The figure.</param>
 public sealed record FigureEvent(Timestamp Time, long Run, FigureResult Figure) : EngineEvent(Time);
 
-/// <summary>An alarm changed its state.</summary>
+/// <summary>Something happened to an alarm: it changed its state, or its condition did while nobody is told.</summary>
 /// <param name="Time">When.</param>
 /// <param name="AlarmId">Names the condition and where it holds, such as <c>tooHot/tc3</c>; one alarm keeps it for good.</param>
 /// <param name="Condition">What is wrong, by the names of the alarm list.</param>
 /// <param name="ChannelId">Channel concerned; null if none.</param>
-/// <param name="State">State now entered.</param>
+/// <param name="State">State after it.</param>
 /// <param name="Predicted">Whether a forecast raised it before the limit was broken.</param>
 /// <param name="Value">The value that changed it, in the channel's unit; null if none.</param>
 /// <param name="Limit">The limit concerned; null if none.</param>
 /// <param name="Run">Number of the run concerned; null if none.</param>
 public sealed record AlarmEvent(
     Timestamp Time, string AlarmId, string Condition, string? ChannelId, AlarmState State, bool Predicted,
-    double? Value, double? Limit, long? Run) : EngineEvent(Time);
+    double? Value, double? Limit, long? Run) : EngineEvent(Time)
+{
+    /// <summary>What happened.</summary>
+    public AlarmSignal Signal { get; init; }
+
+    /// <summary>How soon somebody must act.</summary>
+    public AlarmPriority Priority { get; init; } = AlarmPriority.Medium;
+
+    /// <summary>Who last did something with it; empty if nobody has since it was raised.</summary>
+    public string By { get; init; } = "";
+
+    /// <summary>What that person said, or the reason given.</summary>
+    public string Comment { get; init; } = "";
+
+    /// <summary>Until when it is put aside; null unless it is.</summary>
+    public Timestamp? Until { get; init; }
+
+    /// <summary>Figure whose limit is concerned; null if none is.</summary>
+    public string? Figure { get; init; }
+
+    /// <summary>Until when something can still be done; null if that is not known, or nothing can.</summary>
+    public Timestamp? Deadline { get; init; }
+}
 
 /// <summary>A reading turned out to be a spike, as the next one shows: recorded and drawn with its value, not judged.</summary>
 /// <param name="Time">When the next reading came.</param>

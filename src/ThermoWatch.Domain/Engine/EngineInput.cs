@@ -52,12 +52,57 @@ public sealed record ClockStepInput(Timestamp Time, TimeSpan Step) : EngineInput
 /// <param name="Spec">The spec, whole: a record must be judged by what stood then.</param>
 public sealed record SpecInput(Timestamp Time, string Carrier, Spec Spec) : EngineInput(Time);
 
+/// <summary>Somebody did something with an alarm. What its state does not allow changes nothing.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">The alarm's id, as in <see cref="AlarmEvent.AlarmId"/>.</param>
+/// <param name="By">Name of the person.</param>
+public abstract record AlarmInput(Timestamp Time, string AlarmId, string By) : EngineInput(Time);
+
 /// <summary>Somebody acknowledged an alarm.</summary>
 /// <param name="Time">When.</param>
 /// <param name="AlarmId">The alarm's id, as in <see cref="AlarmEvent.AlarmId"/>.</param>
 /// <param name="By">Name of the person.</param>
 /// <param name="Comment">What the person said; may be empty.</param>
-public sealed record AcknowledgeInput(Timestamp Time, string AlarmId, string By, string Comment) : EngineInput(Time);
+public sealed record AcknowledgeInput(Timestamp Time, string AlarmId, string By, string Comment) : AlarmInput(Time, AlarmId, By);
+
+/// <summary>Somebody puts an alarm aside. Without effect without a name, a reason, and an end that lies ahead.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">The alarm's id.</param>
+/// <param name="By">Name of the person.</param>
+/// <param name="Reason">Why.</param>
+/// <param name="Until">When it comes back; at most the cell's longest shelving from now.</param>
+/// <param name="OneShot">Whether it comes back as soon as the condition is gone.</param>
+public sealed record ShelveInput(Timestamp Time, string AlarmId, string By, string Reason, Timestamp Until, bool OneShot = false)
+    : AlarmInput(Time, AlarmId, By);
+
+/// <summary>Somebody takes an alarm back that was put aside.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">The alarm's id.</param>
+/// <param name="By">Name of the person.</param>
+public sealed record UnshelveInput(Timestamp Time, string AlarmId, string By) : AlarmInput(Time, AlarmId, By);
+
+/// <summary>Somebody takes an alarm out of service, or brings it back. Without effect without a name and, on the way out, a reason.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">The alarm's id.</param>
+/// <param name="By">Name of the person.</param>
+/// <param name="Reason">Why; on the way back what was done.</param>
+/// <param name="Out">True: out of service; false: back.</param>
+public sealed record OutOfServiceInput(Timestamp Time, string AlarmId, string By, string Reason, bool Out) : AlarmInput(Time, AlarmId, By);
+
+/// <summary>Somebody lets a latched alarm go.</summary>
+/// <param name="Time">When.</param>
+/// <param name="AlarmId">The alarm's id.</param>
+/// <param name="By">Name of the person.</param>
+/// <param name="Comment">What was found or done; may be empty.</param>
+public sealed record ResetInput(Timestamp Time, string AlarmId, string By, string Comment) : AlarmInput(Time, AlarmId, By);
+
+/// <summary>Something outside the engine says how a condition stands that it cannot know: the recording, a feed, what is due.</summary>
+/// <param name="Time">When.</param>
+/// <param name="Condition">Its name: recording, feed or verificationDue; another has no effect.</param>
+/// <param name="Holds">Whether it holds.</param>
+/// <param name="Value">The value; null if it has none.</param>
+/// <param name="Limit">The limit; null if there is none.</param>
+public sealed record ReportInput(Timestamp Time, string Condition, bool Holds, double? Value, double? Limit) : EngineInput(Time);
 
 /// <summary>Somebody, or a program, says that a run begins. Without effect while the carrier has one.</summary>
 /// <param name="Time">When; readings from then on belong to the run.</param>

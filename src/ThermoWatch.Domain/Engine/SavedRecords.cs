@@ -15,4 +15,19 @@ internal static class SavedRecords
 
     public static T? Read<T>(BinaryReader reader)
         where T : class => JsonSerializer.Deserialize<T>(reader.ReadBytes(reader.ReadInt32()));
+
+    /// <summary>Writes a part by its name and length, so that a reader who does not know it can pass over it.</summary>
+    public static void Part(BinaryWriter writer, string name, Action<BinaryWriter> save)
+    {
+        using var stream = new MemoryStream();
+        using var part = new BinaryWriter(stream);
+        save(part);
+        part.Flush();
+        writer.Write(name);
+        writer.Write((int)stream.Length);
+        writer.Write(stream.GetBuffer(), 0, (int)stream.Length);
+    }
+
+    /// <summary>The content of a part whose name has been read.</summary>
+    public static BinaryReader Part(BinaryReader reader) => new(new MemoryStream(reader.ReadBytes(reader.ReadInt32())));
 }

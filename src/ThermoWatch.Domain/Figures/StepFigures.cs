@@ -53,6 +53,9 @@ internal sealed class StepFigures
 
     public double? Target => _target;
 
+    /// <summary>Where the step begins, UTC ticks.</summary>
+    public long StartTicks => _step.StartTicks;
+
     /// <summary>First fall to the target, s from the run's start; NaN if there was none.</summary>
     public double Reached => _reached;
 

@@ -67,7 +67,7 @@ internal ref struct CurveFileReader
 
         if (!_csv.Next(out ReadOnlySpan<byte> first))
         {
-            return FaultHere("The header has an open quote.", "Close it, or remove it.");
+            return FaultHere("The header has a quote that is not closed.", "Close it, or delete it.");
         }
 
         string time = Encoding.UTF8.GetString(first).Trim();
@@ -84,7 +84,7 @@ internal ref struct CurveFileReader
         {
             if (!_csv.Next(out ReadOnlySpan<byte> field))
             {
-                return FaultHere("The header has an open quote.", "Close it, or remove it.");
+                return FaultHere("The header has a quote that is not closed.", "Close it, or delete it.");
             }
 
             (CurveHeader? header, string problem, string cause) = CurveHeader.Read(field);
@@ -143,7 +143,7 @@ internal ref struct CurveFileReader
         {
             if (!_csv.Next(out ReadOnlySpan<byte> field))
             {
-                return FaultHere("A quote is not closed, or text follows it.", "Remove the quotes around numbers.");
+                return FaultHere("A quote is not closed, or text follows it.", "Delete the quotes around numbers.");
             }
 
             field = field.Trim(" \t"u8);

@@ -124,16 +124,20 @@ public static class Judgement
     {
         json.WriteString("condition", alarm.Condition);
         json.WriteString("channel", alarm.ChannelId);
-        json.WriteString("state", alarm.State switch
+        json.WriteString("state", alarm.State switch // as in the alarm table
         {
-            Alarms.AlarmState.ReturnedUnacknowledged => "rtn_unacknowledged", // as in the alarm table
+            Alarms.AlarmState.ReturnedUnacknowledged => "rtn_unacknowledged",
+            Alarms.AlarmState.LatchedUnacknowledged => "latched_unacknowledged",
+            Alarms.AlarmState.LatchedAcknowledged => "latched_acknowledged",
+            Alarms.AlarmState.SuppressedByDesign => "suppressed_by_design",
+            Alarms.AlarmState.OutOfService => "out_of_service",
             _ => Name<Alarms.AlarmState>(alarm.State),
         });
         json.WriteBoolean("predicted", alarm.Predicted);
-        json.WriteNull("figure");
+        json.WriteString("figure", alarm.Figure);
         Number(json, "value", alarm.Value);
         Number(json, "limit", alarm.Limit);
-        json.WriteNull("timeToAct_s");
+        Number(json, "timeToAct_s", alarm.Deadline?.SecondsSince(alarm.Time));
     }
 
     private static void WriteTexts(Utf8JsonWriter json, string key, IEnumerable<string> texts)

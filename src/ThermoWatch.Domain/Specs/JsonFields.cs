@@ -31,7 +31,7 @@ internal sealed class JsonFields(List<SpecFault> faults)
         {
             if (!all.Contains(property.Name))
             {
-                Fault($"{path}.{property.Name}", "is not a key that can stand here.", $"Remove it, or use one of: {string.Join(", ", all)}.");
+                Fault($"{path}.{property.Name}", "is not a key that can stand here.", $"Delete it, or use one of: {string.Join(", ", all)}.");
             }
         }
 

@@ -75,12 +75,12 @@ internal static class SpecRules
 
         if (limit.Level is not null && !figure.TakesLevel)
         {
-            faults.Add(new($"{path}.level", $"{limit.Figure} has no level.", "Remove \"level\"."));
+            faults.Add(new($"{path}.level", $"{limit.Figure} has no level.", "Delete \"level\"."));
         }
 
         if (figure.Scope != FigureScope.Channel && (!limit.Channels.IsEmpty || !limit.Places.IsEmpty))
         {
-            faults.Add(new(path, $"{limit.Figure} does not belong to single channels.", "Remove \"channels\" and \"places\"."));
+            faults.Add(new(path, $"{limit.Figure} does not belong to single channels.", "Delete \"channels\" and \"places\"."));
         }
 
         if (limit.Upper < 0 && !MayBeNegative(figure))

@@ -34,7 +34,7 @@ internal static class VacuumRules
             if (limit.Figure != "evacuations" && !vacuum.Steps.IsEmpty && steps == 0
                 && Figures.FigureCatalog.Find(limit.Figure) is { Scope: Figures.FigureScope.Vacuum })
             {
-                faults.Add(new(paths[i], SpecRules.Text($"{limit.Figure} belongs to void steps by {name}, but $.vacuum.steps has none."), "Add a step with the purpose void, or remove the limit."));
+                faults.Add(new(paths[i], SpecRules.Text($"{limit.Figure} belongs to void steps by {name}, but $.vacuum.steps has none."), "Add a step with the purpose void, or delete the limit."));
             }
         }
     }

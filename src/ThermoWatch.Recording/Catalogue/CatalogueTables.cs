@@ -16,7 +16,7 @@ internal static class CatalogueTables
     public const string RunColumns =
         "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes, kind, recipe, load, start_reason";
 
-    public const string AlarmColumns = "cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run";
+    public const string AlarmColumns = "cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run, signal, priority, by_whom, comment, until_ticks, deadline_ticks, figure";
 
     /// <summary>Every table that the chain fills, in an order that is the same whoever filled it.</summary>
     public static readonly (string Table, string Columns, string Order)[] All =
@@ -45,7 +45,8 @@ internal static class CatalogueTables
                 break;
             case ChainKinds.Alarm when Body<AlarmBody>(line) is { } alarm:
                 Put(connection, "INSERT OR IGNORE", "alarm_events", AlarmColumns, alarm.Cell, alarm.Time.UtcTicks, alarm.AlarmId, alarm.Condition, alarm.ChannelId, alarm.State.ToString(),
-                    alarm.Predicted ? 1 : 0, alarm.Value, alarm.Limit, alarm.Run);
+                    alarm.Predicted ? 1 : 0, alarm.Value, alarm.Limit, alarm.Run, alarm.Signal.ToString(), alarm.Priority.ToString(), alarm.By, alarm.Comment,
+                    alarm.Until?.UtcTicks, alarm.Deadline?.UtcTicks, alarm.Figure);
                 break;
             case ChainKinds.Audit when Body<AuditEntry>(line) is { } audit:
                 Put(connection, "INSERT OR IGNORE", "audit", All[2].Columns, line.Number, audit.Time.UtcTicks, audit.Who, audit.Station, audit.Action, audit.Subject, audit.Before, audit.After, audit.Reason);
@@ -120,7 +121,16 @@ internal static class CatalogueTables
     };
 
     public static AlarmBody ReadAlarm(SqliteDataReader row) => new(row.GetInt32(0), new Timestamp(row.GetInt64(1)), row.GetString(2), row.GetString(3), Text(row, 4),
-        Enum.Parse<AlarmState>(row.GetString(5)), row.GetInt64(6) != 0, row.IsDBNull(7) ? null : row.GetDouble(7), row.IsDBNull(8) ? null : row.GetDouble(8), Number(row, 9));
+        Enum.Parse<AlarmState>(row.GetString(5)), row.GetInt64(6) != 0, row.IsDBNull(7) ? null : row.GetDouble(7), row.IsDBNull(8) ? null : row.GetDouble(8), Number(row, 9))
+    {
+        Signal = Enum.Parse<AlarmSignal>(row.GetString(10)),
+        Priority = Enum.Parse<AlarmPriority>(row.GetString(11)),
+        By = row.GetString(12),
+        Comment = row.GetString(13),
+        Until = Number(row, 14) is { } until ? new Timestamp(until) : null,
+        Deadline = Number(row, 15) is { } deadline ? new Timestamp(deadline) : null,
+        Figure = Text(row, 16),
+    };
 
     /// <summary>Names the first row in which a table is not the other; null if there is none.</summary>
     public static string? FirstDifference(SqliteConnection found, SqliteConnection wanted, (string Table, string Columns, string Order) table)

@@ -153,5 +153,17 @@ internal static class Migrations
             ALTER TABLE runs ADD COLUMN load INTEGER;
             ALTER TABLE runs ADD COLUMN start_reason TEXT NOT NULL DEFAULT '';
             """),
+        ("what happened to an alarm, who did it, and why", """
+            ALTER TABLE alarm_events ADD COLUMN signal TEXT NOT NULL DEFAULT 'ConditionActive';
+            ALTER TABLE alarm_events ADD COLUMN priority TEXT NOT NULL DEFAULT 'Medium';
+            ALTER TABLE alarm_events ADD COLUMN by_whom TEXT NOT NULL DEFAULT '';
+            ALTER TABLE alarm_events ADD COLUMN comment TEXT NOT NULL DEFAULT '';
+            ALTER TABLE alarm_events ADD COLUMN until_ticks INTEGER;
+            ALTER TABLE alarm_events ADD COLUMN deadline_ticks INTEGER;
+            ALTER TABLE alarm_events ADD COLUMN figure TEXT;
+            UPDATE alarm_events SET signal = CASE state WHEN 'Acknowledged' THEN 'Acknowledge' WHEN 'Unacknowledged' THEN 'ConditionActive' ELSE 'ConditionClears' END;
+            DROP INDEX alarm_events_once;
+            CREATE UNIQUE INDEX alarm_events_once ON alarm_events (cell, alarm_id, time_ticks, state, signal);
+            """),
     ];
 }

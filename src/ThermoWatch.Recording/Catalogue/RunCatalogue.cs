@@ -108,8 +108,8 @@ public sealed partial class RunCatalogue : IDisposable
     /// <param name="alarm">What happened.</param>
     /// <exception cref="IOException">The disk refuses; nothing is written.</exception>
     public void SaveAlarm(int cell, AlarmEvent alarm) => _file.Record(ChainKinds.Alarm, AlarmBody.Of(cell, alarm), () => _file.Read(
-        "SELECT 1 FROM alarm_events WHERE cell = $cell AND alarm_id = $id AND time_ticks = $time AND state = $state", _ => true,
-        ("$cell", cell), ("$id", alarm.AlarmId), ("$time", alarm.Time.UtcTicks), ("$state", alarm.State.ToString())).Count > 0);
+        "SELECT 1 FROM alarm_events WHERE cell = $cell AND alarm_id = $id AND time_ticks = $time AND state = $state AND signal = $signal", _ => true,
+        ("$cell", cell), ("$id", alarm.AlarmId), ("$time", alarm.Time.UtcTicks), ("$state", alarm.State.ToString()), ("$signal", alarm.Signal.ToString())).Count > 0);
 
     /// <summary>Steps of alarms of a cell, newest first.</summary>
     /// <param name="cell">Number of the cell.</param>
@@ -118,6 +118,11 @@ public sealed partial class RunCatalogue : IDisposable
     public IReadOnlyList<AlarmStep> Alarms(int cell, long before, int count) => _file.Read(
         $"SELECT {CatalogueTables.AlarmColumns}, id FROM alarm_events WHERE cell = $cell AND id < $before ORDER BY id DESC LIMIT $count",
         row => new AlarmStep(row.GetInt64(row.FieldCount - 1), CatalogueTables.ReadAlarm(row).ToEvent()), ("$cell", cell), ("$before", before), ("$count", count));
+
+    /// <summary>All steps of alarms of a cell in a span, oldest first: what the quality of its alarms is measured by.</summary>
+    public IReadOnlyList<AlarmEvent> AlarmsBetween(int cell, Timestamp from, Timestamp to) => _file.Read(
+        $"SELECT {CatalogueTables.AlarmColumns} FROM alarm_events WHERE cell = $cell AND time_ticks >= $from AND time_ticks < $to ORDER BY time_ticks, id",
+        row => CatalogueTables.ReadAlarm(row).ToEvent(), ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
 
     /// <summary>Closes the file.</summary>
     public void Dispose() => _file.Dispose();

@@ -53,9 +53,42 @@ internal sealed record AlarmBody(
     int Cell, Timestamp Time, string AlarmId, string Condition, string? ChannelId, AlarmState State, bool Predicted, double? Value, double? Limit, long? Run)
 {
     public static AlarmBody Of(int cell, AlarmEvent alarm) => new(cell, alarm.Time, alarm.AlarmId, alarm.Condition, alarm.ChannelId, alarm.State, alarm.Predicted,
-        alarm.Value is { } value && double.IsFinite(value) ? value : null, alarm.Limit is { } limit && double.IsFinite(limit) ? limit : null, alarm.Run);
+        alarm.Value is { } value && double.IsFinite(value) ? value : null, alarm.Limit is { } limit && double.IsFinite(limit) ? limit : null, alarm.Run)
+    {
+        Signal = alarm.Signal,
+        Priority = alarm.Priority,
+        By = alarm.By,
+        Comment = alarm.Comment,
+        Until = alarm.Until,
+        Deadline = alarm.Deadline,
+        Figure = alarm.Figure,
+    };
 
-    public AlarmEvent ToEvent() => new(Time, AlarmId, Condition, ChannelId, State, Predicted, Value, Limit, Run);
+    // Lines of earlier versions have none of these.
+    public AlarmSignal Signal { get; init; }
+
+    public AlarmPriority Priority { get; init; } = AlarmPriority.Medium;
+
+    public string By { get; init; } = "";
+
+    public string Comment { get; init; } = "";
+
+    public Timestamp? Until { get; init; }
+
+    public Timestamp? Deadline { get; init; }
+
+    public string? Figure { get; init; }
+
+    public AlarmEvent ToEvent() => new(Time, AlarmId, Condition, ChannelId, State, Predicted, Value, Limit, Run)
+    {
+        Signal = Signal,
+        Priority = Priority,
+        By = By,
+        Comment = Comment,
+        Until = Until,
+        Deadline = Deadline,
+        Figure = Figure,
+    };
 }
 
 /// <summary>New words in a run's record: what it says then, and what that changed.</summary>

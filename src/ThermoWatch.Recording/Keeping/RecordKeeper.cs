@@ -108,7 +108,7 @@ public sealed class RecordKeeper
     {
         if (string.IsNullOrWhiteSpace(who) || string.IsNullOrWhiteSpace(reason))
         {
-            return "A run is removed by somebody and for a reason: give both.";
+            return "A run leaves the record only by somebody and for a reason: give both.";
         }
 
         if (_cells.FirstOrDefault(candidate => candidate.Cell == cell).Journal is not { } journal || _catalogue.Find(cell, number) is not { } run)

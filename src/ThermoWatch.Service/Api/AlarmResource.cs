@@ -34,7 +34,8 @@ internal static class AlarmResource
     }
 
     private static AlarmHistoryStep Step(long id, AlarmEvent alarm) => new(
-        id, alarm.Time.ToString(), alarm.AlarmId, alarm.Condition, alarm.ChannelId, Words.Of(alarm.State), alarm.Predicted, alarm.Value, alarm.Limit, alarm.Run);
+        id, alarm.Time.ToString(), alarm.AlarmId, alarm.Condition, alarm.ChannelId, Words.Of(alarm.State), alarm.Predicted, alarm.Value, alarm.Limit, alarm.Run,
+        Words.Of(alarm.Signal), Words.Of(alarm.Priority), alarm.By, alarm.Comment, alarm.Until?.ToString(), alarm.Figure);
 
     /// <param name="Steps">Newest first.</param>
     /// <param name="Next">Where older ones begin; null at the end.</param>
@@ -50,6 +51,13 @@ internal static class AlarmResource
     /// <param name="Value">What was measured, in the channel's unit; null if nothing was.</param>
     /// <param name="Limit">What it was held against.</param>
     /// <param name="Run">In which run; null between runs.</param>
+    /// <param name="Signal">What happened: conditionActive, conditionClears, acknowledge, shelve ...</param>
+    /// <param name="Priority">high, medium or low.</param>
+    /// <param name="By">Who did it; empty if nobody.</param>
+    /// <param name="Comment">What that person said, or the reason given.</param>
+    /// <param name="Until">Until when it is put aside; null unless it is.</param>
+    /// <param name="Figure">Figure whose limit is concerned; null if none.</param>
     internal sealed record AlarmHistoryStep(
-        long Id, string Time, string AlarmId, string Condition, string? Channel, string State, bool Predicted, double? Value, double? Limit, long? Run);
+        long Id, string Time, string AlarmId, string Condition, string? Channel, string State, bool Predicted, double? Value, double? Limit, long? Run,
+        string Signal, string Priority, string By, string Comment, string? Until, string? Figure);
 }

@@ -32,6 +32,7 @@ internal sealed class CellHost
     private readonly FilterBank _filters;
     private readonly SequenceIndex _sequences = new();
     private readonly SnapshotKeeper _snapshots;
+    private readonly SelfWatch _self = new();
     private readonly RecordingWatch _recording;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
@@ -59,7 +60,7 @@ internal sealed class CellHost
         _recording = new RecordingWatch(Definition.Number, log);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, 0, [], UsualRun.None);
+        _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -190,8 +191,11 @@ internal sealed class CellHost
         await ticking;
     }
 
-    public void Acknowledge(string alarmId, string by, string comment) =>
-        _inputs.Writer.TryWrite(new AcknowledgeInput(_clock.Now, alarmId, by, comment));
+    /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
+    public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);
+
+    /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
+    public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
@@ -270,7 +274,7 @@ internal sealed class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition.Number, sequence, _filters.ToLive(), _recorder.Usual);
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }
@@ -306,6 +310,10 @@ internal sealed class CellHost
                 }
 
                 lastSeen = last;
+                if (_self.Look(_clock.Now, _journal.Health) is { } report)
+                {
+                    _inputs.Writer.TryWrite(report);
+                }
             }
         }
         catch (OperationCanceledException)

@@ -1,4 +1,5 @@
 using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
@@ -16,6 +17,7 @@ internal static class CellReader
         IReadOnlyList<JsonScope> deviceScopes = cell.Objects("devices", "Describe at least one device.");
         IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
         Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
+        AlarmRules alarms = AlarmReader.Read(cell.Object("alarms"));
         CellRules rules = RulesReader.Read(cell);
         double? altitude = cell.Has("altitude_m") ? cell.Number("altitude_m", -500, 6000, null) : null;
         cell.NothingElse();
@@ -43,6 +45,7 @@ internal static class CellReader
             Carriers = carriers,
             Devices = [.. devices.Select(d => d.ToDefinition())],
             Channels = channels,
+            Alarms = alarms,
             Rules = rules with { LogarithmicGauges = [.. channels.Where(RulesReader.IsLogarithmic).Select(c => c.Id)] },
         };
         return new(definition, devices, spec);

@@ -46,7 +46,7 @@ internal static class TextDeviceReader
     private static KeyValuePair<string, QualityReason> Word(JsonScope scope)
     {
         KeyValuePair<string, QualityReason> word = new(
-            scope.Text("word", "Write the word that the instrument sends, such as OPEN."), scope.Word("means", Reasons, (QualityReason?)null));
+            scope.Text("word", "Write the word that the instrument sends."), scope.Word("means", Reasons, (QualityReason?)null));
         scope.NothingElse();
         return word;
     }

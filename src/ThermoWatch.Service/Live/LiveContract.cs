@@ -246,8 +246,11 @@ public sealed record CellState
     /// <summary>For each carrier that has had one, its open run or else its last.</summary>
     [Key("runs")] public required RunLive[] Runs { get; init; }
 
-    /// <summary>Alarms that are not normal, latest first.</summary>
+    /// <summary>Alarms that are told, latest first.</summary>
     [Key("alarms")] public required AlarmLive[] Alarms { get; init; }
+
+    /// <summary>Alarms that are put aside, suppressed by design or out of service, latest first.</summary>
+    [Key("hiddenAlarms")] public required AlarmLive[] HiddenAlarms { get; init; }
 
     /// <summary>All devices.</summary>
     [Key("devices")] public required DeviceLive[] Devices { get; init; }
@@ -465,7 +468,7 @@ public sealed record FigureLive
     [Key("final")] public required bool Final { get; init; }
 }
 
-/// <summary>An alarm that is not normal.</summary>
+/// <summary>An alarm that is not normal, with what it says.</summary>
 [MessagePackObject]
 public sealed record AlarmLive
 {
@@ -478,7 +481,7 @@ public sealed record AlarmLive
     /// <summary>Channel concerned; null if none.</summary>
     [Key("channel")] public string? Channel { get; init; }
 
-    /// <summary>unacknowledged, acknowledged or returnedUnacknowledged.</summary>
+    /// <summary>As in the alarm table: unacknowledged, acknowledged, returnedUnacknowledged, latchedUnacknowledged, latchedAcknowledged; of hidden ones shelved, suppressedByDesign, outOfService.</summary>
     [Key("state")] public required string State { get; init; }
 
     /// <summary>When it was raised.</summary>
@@ -489,6 +492,48 @@ public sealed record AlarmLive
 
     /// <summary>Limit; null if none.</summary>
     [Key("limit")] public double? Limit { get; init; }
+
+    /// <summary>high, medium or low.</summary>
+    [Key("priority")] public required string Priority { get; init; }
+
+    /// <summary>Whether its condition holds now.</summary>
+    [Key("holds")] public required bool Holds { get; init; }
+
+    /// <summary>Run in which it was raised; null if in none.</summary>
+    [Key("run")] public long? Run { get; init; }
+
+    /// <summary>Figure whose limit is concerned; null if none.</summary>
+    [Key("figure")] public string? Figure { get; init; }
+
+    /// <summary>Key of its texts.</summary>
+    [Key("text")] public required string Text { get; init; }
+
+    /// <summary>Where, as people call it.</summary>
+    [Key("where")] public required string Where { get; init; }
+
+    /// <summary>What is wrong, with value and limit, in English.</summary>
+    [Key("what")] public required string What { get; init; }
+
+    /// <summary>What happens if nobody acts, in English.</summary>
+    [Key("consequence")] public required string Consequence { get; init; }
+
+    /// <summary>What to do, in English.</summary>
+    [Key("action")] public required string Action { get; init; }
+
+    /// <summary>How long there is, in English.</summary>
+    [Key("howLong")] public required string HowLong { get; init; }
+
+    /// <summary>The same in s, an action's lead time taken off; null if it is not known.</summary>
+    [Key("timeToAct_s"), JsonPropertyName("timeToAct_s")] public double? SecondsToAct { get; init; }
+
+    /// <summary>Who last did something with it; empty if nobody has since it was raised.</summary>
+    [Key("by")] public required string By { get; init; }
+
+    /// <summary>What that person said, or the reason given.</summary>
+    [Key("comment")] public required string Comment { get; init; }
+
+    /// <summary>Until when it is put aside; null unless it is.</summary>
+    [Key("until")] public double? Until { get; init; }
 }
 
 /// <summary>How a device stands.</summary>

@@ -1,4 +1,6 @@
 using Microsoft.AspNetCore.SignalR;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Cells;
 
 namespace ThermoWatch.Service.Live;
@@ -51,7 +53,67 @@ internal sealed class LiveHub : Hub
 
     /// <summary>Somebody has seen an alarm.</summary>
     [HubMethodName("acknowledge")]
-    public void Acknowledge(int cell, string alarmId, string by, string comment) => Find(cell).Acknowledge(alarmId, by, comment);
+    public void Acknowledge(int cell, string alarmId, string by, string comment) =>
+        Take(cell, alarmId, by, now => new AcknowledgeInput(now, alarmId, by, comment ?? ""));
+
+    /// <summary>Somebody puts an alarm aside for some minutes, for a reason; <paramref name="once"/>: it comes back as soon as the condition is gone.</summary>
+    [HubMethodName("shelve")]
+    public void Shelve(int cell, string alarmId, string by, string reason, double minutes, bool once)
+    {
+        double most = Find(cell).Definition.Alarms.LongestShelving.TotalMinutes;
+        if (!(minutes > 0 && minutes <= most))
+        {
+            throw new HubException(FormattableString.Invariant($"minutes is {minutes}; an alarm can be put aside for up to {most} minutes."));
+        }
+
+        Ask(reason, "reason", "Say why the alarm is put aside.");
+        Take(cell, alarmId, by, now => new ShelveInput(now, alarmId, by, reason, now.AddSeconds(60 * minutes), once));
+    }
+
+    /// <summary>Somebody takes an alarm back that was put aside.</summary>
+    [HubMethodName("unshelve")]
+    public void Unshelve(int cell, string alarmId, string by) => Take(cell, alarmId, by, now => new UnshelveInput(now, alarmId, by));
+
+    /// <summary>Somebody takes an alarm out of service, for a reason.</summary>
+    [HubMethodName("outOfService")]
+    public void OutOfService(int cell, string alarmId, string by, string reason)
+    {
+        Ask(reason, "reason", "Say why the alarm goes out of service.");
+        Take(cell, alarmId, by, now => new OutOfServiceInput(now, alarmId, by, reason, Out: true));
+    }
+
+    /// <summary>Somebody brings an alarm back into service.</summary>
+    [HubMethodName("returnToService")]
+    public void ReturnToService(int cell, string alarmId, string by, string comment) =>
+        Take(cell, alarmId, by, now => new OutOfServiceInput(now, alarmId, by, comment ?? "", Out: false));
+
+    /// <summary>Somebody lets a latched alarm go.</summary>
+    [HubMethodName("reset")]
+    public void Reset(int cell, string alarmId, string by, string comment) =>
+        Take(cell, alarmId, by, now => new ResetInput(now, alarmId, by, comment ?? ""));
+
+    private void Take(int cell, string alarmId, string by, Func<Timestamp, EngineInput> input)
+    {
+        CellHost host = Find(cell);
+        Ask(by, "by", "Give the name of the person.");
+        if (!host.HasAlarm(alarmId))
+        {
+            throw new HubException($"Cell {cell} has no alarm {alarmId}. Take its id from the state.");
+        }
+
+        if (!host.TryTake(input))
+        {
+            throw new HubException("The cell cannot take it now, as its queue is full. Try again.");
+        }
+    }
+
+    private static void Ask(string? text, string name, string remedy)
+    {
+        if (string.IsNullOrWhiteSpace(text))
+        {
+            throw new HubException($"{name} is empty. {remedy}");
+        }
+    }
 
     private CellHost Find(int cell) => _cells.Find(cell)
         ?? throw new HubException($"There is no cell {cell} here. Cells: {string.Join(", ", _cells.All.Select(c => c.Definition.Number))}.");

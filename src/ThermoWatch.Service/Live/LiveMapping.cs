@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
@@ -10,23 +11,15 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, int cell, long sequence, FilteredLive[] filtered, UsualRun usual) => new()
+    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, UsualRun usual) => new()
     {
-        Cell = cell,
+        Cell = definition.Number,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
         Runs = [.. picture.Runs.Select(run => ToLive(run, usual))],
         Filtered = filtered,
-        Alarms = [.. picture.Alarms.Select(a => new AlarmLive
-        {
-            Id = a.Id,
-            Condition = a.Condition,
-            Channel = a.ChannelId,
-            State = Words.Of(a.State),
-            Since = a.Since.ToUnixMilliseconds(),
-            Value = a.Value,
-            Limit = a.Limit,
-        })],
+        Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition))],
+        HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition))],
         Devices = [.. picture.Devices.Select(d => new DeviceLive
         {
             Id = d.Id,
@@ -35,6 +28,36 @@ internal static class LiveMapping
             Reason = d.Reason,
         })],
     };
+
+    private static AlarmLive ToLive(AlarmPicture alarm, CellPicture picture, CellDefinition definition)
+    {
+        string[] phases = [.. picture.Runs.Where(r => r.Number == alarm.Run).SelectMany(r => r.Phases).Where(p => p.End is null).Select(p => p.Name)];
+        AlarmTelling telling = AlarmTelling.Of(alarm, definition, picture.Time, phases);
+        return new AlarmLive
+        {
+            Id = alarm.Id,
+            Condition = alarm.Condition,
+            Channel = alarm.ChannelId,
+            State = Words.Of(alarm.State),
+            Since = alarm.Since.ToUnixMilliseconds(),
+            Value = alarm.Value,
+            Limit = alarm.Limit,
+            Priority = Words.Of(alarm.Priority),
+            Holds = alarm.Holds,
+            Run = alarm.Run,
+            Figure = alarm.Figure,
+            Text = telling.Key,
+            Where = telling.Where,
+            What = telling.What,
+            Consequence = telling.Consequence,
+            Action = telling.Action,
+            HowLong = telling.HowLong,
+            SecondsToAct = telling.SecondsToAct,
+            By = alarm.By,
+            Comment = alarm.Comment,
+            Until = alarm.Until?.ToUnixMilliseconds(),
+        };
+    }
 
     public static ReadingMark ToLive(int cell, string channelId, Reading marked) => new()
     {

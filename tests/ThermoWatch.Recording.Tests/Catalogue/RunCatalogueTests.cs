@@ -113,6 +113,29 @@ public class RunCatalogueTests
     }
 
     [Fact]
+    public void Who_put_an_alarm_aside_until_when_and_why_comes_back()
+    {
+        using var folder = new TempFolder();
+        using RunCatalogue catalogue = RunCatalogue.Open(folder["thermowatch.sqlite"], _time);
+        AlarmEvent shelved = new AlarmEvent(Sample.Noon, "limit/A/cycleTime", "limit", "tc1", AlarmState.Shelved, false, 246.5, 245, 7)
+        {
+            Signal = AlarmSignal.Shelve,
+            Priority = AlarmPriority.Low,
+            By = "Kim",
+            Comment = "gauge is being \"replaced\"",
+            Until = Sample.Noon.AddSeconds(600),
+            Deadline = Sample.Noon.AddSeconds(30),
+            Figure = "cycleTime",
+        };
+        AlarmEvent held = shelved with { Signal = AlarmSignal.ConditionActive }; // at the same moment, in the same state: both stand
+        catalogue.SaveAlarm(1, shelved);
+        catalogue.SaveAlarm(1, held);
+        Assert.Equal([held, shelved], catalogue.Alarms(1, long.MaxValue, 10).Select(s => s.Event));
+        Assert.Equal([shelved, held], catalogue.AlarmsBetween(1, Sample.Noon, Sample.Noon.AddSeconds(1)));
+        Assert.Empty(catalogue.AlarmsBetween(1, Sample.Noon.AddSeconds(1), Sample.Noon.AddSeconds(2)));
+    }
+
+    [Fact]
     public void A_step_of_an_alarm_that_a_replay_finds_again_stands_once()
     {
         using var folder = new TempFolder();

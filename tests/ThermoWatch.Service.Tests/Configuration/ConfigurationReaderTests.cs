@@ -1,6 +1,7 @@
 using System.Text;
 using System.Text.Json.Nodes;
 using ThermoWatch.Acquisition.Modbus;
+using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
@@ -32,6 +33,10 @@ public sealed class ConfigurationReaderTests
         { "\"unit\": \"mbar\"", "\"unit\": \"degC\"", "cells[0].channels[10].unit", "gives no pressure" },
         { "\"spec\": \"traction-board.spec.json\"", "\"spec\": \"other.json\"", "cells[0].spec", "cannot be read" },
         { "\"carriers\": [\"A\"]", "\"carriers\": []", "cells[0].carriers", "is empty" },
+        { "\"carriers\": [\"A\"]", "\"alarms\": { \"process\": \"free\" }", "cells[0].alarms.process", "locked, open" },
+        { "\"carriers\": [\"A\"]", "\"alarms\": { \"conditions\": [{ \"condition\": \"tooWarm\" }] }", "cells[0].alarms.conditions[0].condition", "Use one of: tooHot" },
+        { "\"carriers\": [\"A\"]", "\"alarms\": { \"actions\": [{ \"name\": \"OPEN DOOR\", \"effect\": \"endHold\" }] }", "cells[0].alarms.actions[0].name", "around a guard" },
+        { "\"carriers\": [\"A\"]", "\"alarms\": { \"actions\": [{ \"name\": \"VENT\", \"effect\": \"endHold\", \"phases\": [\"holding\"] }] }", "cells[0].alarms.actions[0].phases", "Use some of: load" },
         { "\"role\": \"vapour\"", "\"role\": \"vapour\", \"signal\": \"start\"", "cells[0].channels[8].signal", "role signal only" },
         { "\"role\": \"vapour\"", "\"role\": \"signal\", \"signal\": \"begin\"", "cells[0].channels[8].signal", "Use one of: start" },
         { "\"role\": \"vapour\"", "\"role\": \"position\"", "cells[0].channels[8].unit", "gives no plain number" },
@@ -64,6 +69,32 @@ public sealed class ConfigurationReaderTests
         Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^1].Role);
         Assert.Equal(new ColdJunctionSource.FromChannel("cj"), cell.Definition.Channels[0].Conversion.ColdJunction);
         Assert.Equal("Traction board", cell.Spec!.Name);
+    }
+
+    [Fact]
+    public void Alarms_and_actions_of_a_cell_are_read_whole()
+    {
+        const string Alarms = """
+            "alarms": {
+              "process": "open", "longestShelving_h": 2, "fluidStability_C": 270, "motionLimit": 0.5,
+              "actions": [{ "name": "VENT NOW", "effect": "endHold", "lead_s": 3, "phases": ["hold"] }],
+              "conditions": [{ "condition": "tooHot", "priority": "low", "onDelay_s": 2, "offDelay_s": 5, "deadband": 1.5, "latching": true, "reAlarm_s": 600 }, { "condition": "soakMissed", "off": true }]
+            },
+            """;
+        ConfigurationResult result = Read(Demo.Replace("\"carriers\": [\"A\"],", Alarms, StringComparison.Ordinal));
+        Assert.Empty(result.Faults);
+        AlarmRules rules = result.Node!.Cells[0].Definition.Alarms;
+        Assert.Equal(
+            (ProcessControl.Open, TimeSpan.FromHours(2), 270, 0.5), (rules.Process, rules.LongestShelving, rules.FluidStability, rules.MotionLimit!.Value));
+        MachineAction action = Assert.Single(rules.Actions);
+        Assert.Equal(("VENT NOW", ActionEffect.EndHold, TimeSpan.FromSeconds(3), "hold"), (action.Name, action.Effect, action.LeadTime, Assert.Single(action.Phases)));
+        Assert.Equal(
+            new AlarmSettings
+            {
+                Priority = AlarmPriority.Low, OnDelay = TimeSpan.FromSeconds(2), OffDelay = TimeSpan.FromSeconds(5), Deadband = 1.5, Latching = true, ReAlarm = TimeSpan.FromMinutes(10),
+            },
+            rules.Conditions["tooHot"]);
+        Assert.False(rules.Conditions["soakMissed"].Enabled);
     }
 
     [Fact]

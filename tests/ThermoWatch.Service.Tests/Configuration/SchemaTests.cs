@@ -32,6 +32,14 @@ public sealed class SchemaTests
         Assert.True(Fits(json));
     }
 
+    [Fact]
+    public void The_schema_names_the_conditions_that_are_watched()
+    {
+        JsonNode schema = JsonNode.Parse(File.ReadAllText(Path.Combine(SourceFolder, "Configuration", "thermowatch.schema.json")))!;
+        IEnumerable<string> named = schema["$defs"]!["condition"]!["properties"]!["condition"]!["enum"]!.AsArray().Select(n => n!.GetValue<string>());
+        Assert.Equal(Domain.Engine.CellEngine.Conditions.Order(StringComparer.Ordinal), named.Order(StringComparer.Ordinal));
+    }
+
     /// <summary>Every key and every word that the schema offers, tried on the reader.</summary>
     [Theory]
     [InlineData("device")]

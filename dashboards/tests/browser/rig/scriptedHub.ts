@@ -150,6 +150,7 @@ export class ScriptedHub {
       runs: run === null ? [] : [run],
       filtered: [],
       alarms: this.alarms,
+      hiddenAlarms: [],
       devices,
     };
   }
@@ -255,6 +256,20 @@ export class ScriptedHub {
         since: this.timeMs(this.tick),
         value: Math.max((this.record.values[channel].at(-1) ?? 0) + above, this.options.peakLimit + 1),
         limit: this.options.peakLimit,
+        priority: "high",
+        holds: true,
+        run: 1,
+        figure: "peakTemperature",
+        text: "tooHot",
+        where: channels[channel].name,
+        what: "",
+        consequence: "",
+        action: "",
+        howLong: "",
+        timeToAct_s: null,
+        by: "",
+        comment: "",
+        until: null,
       },
     ];
     this.pushState();

@@ -1,0 +1,47 @@
+namespace ThermoWatch.Domain.Alarms.Conditions;
+
+/// <summary>Every condition that is watched. A new one is a class beside these and a line here.</summary>
+internal static class ConditionList
+{
+    private static readonly Func<Condition>[] s_make =
+    [
+        () => new TooHot(),
+        () => new HotterThanVapour(),
+        () => new TimeAboveLiquidus(),
+        () => new ColdAtEvacuation(),
+        () => new SlowPumpDown(),
+        () => new BasePressure(),
+        () => new FreezeUnderVacuum(),
+        () => new PressureLost(),
+        () => new EvacuationRate(),
+        () => new VentRate(),
+        () => new SoakMissed(),
+        () => new PlateauOff(),
+        () => new MovedWhileLiquid(),
+        () => new OffReference(),
+        () => new UnexpectedVacuum(),
+        () => new WrongRecipe(),
+        () => new CycleStopped(),
+        () => new FluidOverheat(),
+        () => new LimitBroken(), // after those that speak for figures: it tells what they have not
+        () => new ColdJunction(),
+        () => new DeviceSilent(),
+        () => new CalibrationDue(),
+        () => new Reported("recording", AlarmPriority.High),
+        () => new Reported("feed", AlarmPriority.Low),
+        () => new ClockStepped(),
+        () => new Reported("verificationDue", AlarmPriority.Low),
+    ];
+
+    private static readonly HashSet<(string Figure, bool Upper)> s_spokenFor =
+        [.. s_make.Select(make => make()).OfType<RunCondition>().SelectMany(c => c.Figures)];
+
+    /// <summary>Names of all conditions, each once.</summary>
+    public static IReadOnlyList<string> Names { get; } = [.. s_make.Select(make => make().Name).Distinct()];
+
+    /// <summary>All conditions anew, for one cell.</summary>
+    public static Condition[] Make() => [.. s_make.Select(make => make())];
+
+    /// <summary>Whether a condition of its own speaks for a broken limit of a figure.</summary>
+    public static bool Speaks(string figure, bool upper) => s_spokenFor.Contains((figure, upper));
+}

@@ -1,0 +1,178 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+
+namespace ThermoWatch.Domain.Alarms.Conditions;
+
+/// <summary>A place on the product is above the lowest upper limit of its peak, in a run or not.</summary>
+internal sealed class TooHot() : LevelCondition("tooHot", s_defaults)
+{
+    internal static readonly AlarmSettings s_defaults = new()
+    {
+        Priority = AlarmPriority.High,
+        OnDelay = TimeSpan.FromTicks(Defaults.TemperatureDelayTicks),
+        Deadband = Defaults.TemperatureDeadband,
+    };
+
+    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => Channels(facts, ChannelRole.Product);
+
+    protected override Level? LevelOf(CellFacts facts, AlarmPlace place, Level? before)
+    {
+        CarrierFacts carrier = facts.Carriers[place.Carrier];
+        double ceiling = carrier.CeilingOf(place.Channel);
+        return double.IsFinite(ceiling)
+            ? new Level(ceiling, Upper: true, Deadband(facts.Rules), carrier.Run?.Number) { Figure = "peakTemperature" }
+            : null;
+    }
+}
+
+/// <summary>
+/// A board is hotter than the vapour around it can make it: something radiates, the fluid is another one, or the sensor is wrong.
+/// Watched in vapour at steady pressure, frozen from the first evacuation to the run's end, as boiling points then mean nothing.
+/// </summary>
+internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_defaults)
+{
+    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => !facts.Cell.Rules.VapourIsHottest ? [] :
+        Channels(facts, ChannelRole.Product)
+            .Where(p => facts.Channels[p.Channel].Definition.Place != Place.Air)
+            .Select(p => p with { Name = p.Name + "/vapour" });
+
+    protected override Level? LevelOf(CellFacts facts, AlarmPlace place, Level? before)
+    {
+        CarrierFacts carrier = facts.Carriers[place.Carrier];
+        if (carrier.Run is not { } run)
+        {
+            return null;
+        }
+
+        if (run.Steps.Count > 0 || facts.InVacuumStep)
+        {
+            return before is { } level ? level with { Frozen = true } : null;
+        }
+
+        return Expected(facts, carrier) is { } expected
+            ? new Level(expected + Tolerance(facts, carrier, place, expected), Upper: true, Deadband(facts.Rules), run.Number)
+            : null;
+    }
+
+    /// <summary>What a board can reach in the vapour, °C; null where nobody can tell.</summary>
+    private static double? Expected(CellFacts facts, CarrierFacts carrier)
+    {
+        if (carrier.BoilingPoint is not { } boiling)
+        {
+            return null;
+        }
+
+        // A fluid that has aged boils higher than its sheet says: its own vapour then tells better.
+        return facts.Vapour is { } vapour && facts.IsFresh(vapour) ? Math.Max(boiling, vapour.Curve.LastValue) : boiling;
+    }
+
+    private static double Tolerance(CellFacts facts, CarrierFacts carrier, AlarmPlace place, double celsius)
+    {
+        UncertaintyBudget? budget = ChannelBudget.At(facts.Channels[place.Channel].Definition, celsius, facts.Now, carrier.Spec?.Measurement);
+        return Math.Max(Defaults.AboveVapourKelvin, 2 * (budget?.Combined ?? 0));
+    }
+}
+
+/// <summary>A joint has been liquid for longer than allowed.</summary>
+internal sealed class TimeAboveLiquidus() : RunCondition(
+    "timeAboveLiquidus", new() { Priority = AlarmPriority.High }, ("timeAboveLiquidus", true))
+{
+    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => Channels(facts, ChannelRole.Product);
+
+    protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
+    {
+        Limit? limit = carrier.TimeAboveLimitOf(place.Channel);
+        if (limit?.Upper is not { } upper || carrier.WatchOf(place.Channel) is not { } watch
+            || (limit.Level ?? watch.Alloy?.Liquidus) is not { } level || watch.Highest < level)
+        {
+            return null;
+        }
+
+        // It cannot be broken before as much time has gone by as is still allowed: until then nobody needs to sum.
+        if (facts.Now.UtcTicks < carrier.NotBefore(place.Channel))
+        {
+            return null;
+        }
+
+        double low = LevelSums.TimeAbove(carrier.Scope().View(watch.Track), level).Low;
+        if (low > upper)
+        {
+            return new Finding(low, upper, Priority: limit.Severity == Severity.Warn ? AlarmPriority.Low : null) { Figure = "timeAboveLiquidus" };
+        }
+
+        carrier.SetNotBefore(place.Channel, watch.Track.Curve.LastTicks + (long)((upper - low) * Timestamp.TicksPerSecond));
+        return null;
+    }
+}
+
+/// <summary>The boards have left the soak without having been in it for as long as asked, or after too long.</summary>
+internal sealed class SoakMissed() : RunCondition("soakMissed", new(), ("soakTime", true), ("soakTime", false))
+{
+    protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
+    {
+        if (carrier.Spec?.Soak is not { } soak || carrier.SoakJudged == carrier.Run!.Number
+            || (carrier.LimitOf("soakTime", upper: true) ?? carrier.LimitOf("soakTime", upper: false)) is null
+            || carrier.Boards.Any(b => b.Highest < soak.To + Crossings.TemperatureHysteresis))
+        {
+            return null;
+        }
+
+        carrier.SoakJudged = carrier.Run.Number;
+        Finding? worst = null;
+        double excess = 0;
+        foreach (ProductWatch board in carrier.Boards)
+        {
+            var figures = ChannelFigures.Of(board.Track.Index, carrier.Scope().View(board.Track), RunEvaluator.Levels(carrier.Scope(), board));
+            Outcome soaked = figures[FigureKind.SoakTime];
+            foreach (bool upper in (ReadOnlySpan<bool>)[false, true])
+            {
+                Limit? limit = carrier.LimitOf("soakTime", upper, board.Track.Index);
+                if ((upper ? limit?.Upper : limit?.Lower) is not { } value || !soaked.HasBounds)
+                {
+                    continue;
+                }
+
+                double beyond = upper ? soaked.Low - value : value - soaked.High;
+                if (beyond > excess)
+                {
+                    excess = beyond;
+                    worst = new Finding(
+                        upper ? soaked.Low : soaked.High, value, board.Track.Definition.Id,
+                        Priority: limit!.Severity == Severity.Warn ? AlarmPriority.Low : null)
+                    { Figure = "soakTime" };
+                }
+            }
+        }
+
+        return worst;
+    }
+}
+
+/// <summary>A channel has left the corridor of the released runs.</summary>
+internal sealed class OffReference() : RunCondition("offReference", new() { OnDelay = TimeSpan.FromSeconds(3) })
+{
+    protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
+    {
+        Finding? worst = null;
+        foreach (ProductWatch board in carrier.Boards)
+        {
+            if (facts.OutsideCorridor(board.Track.Index) is { } outside and > 0 && !(worst?.Value >= outside))
+            {
+                worst = new Finding(outside, 0, board.Track.Definition.Id);
+            }
+        }
+
+        return worst;
+    }
+}
+
+/// <summary>The fluid's sump or a heater in it is hotter than the fluid stands.</summary>
+internal sealed class FluidOverheat() : LevelCondition("fluidOverheat", TooHot.s_defaults with { Latching = true })
+{
+    public override IEnumerable<AlarmPlace> Places(CellFacts facts) => Channels(facts, ChannelRole.Sump, ChannelRole.Heater);
+
+    protected override Level? LevelOf(CellFacts facts, AlarmPlace place, Level? before) =>
+        new Level(facts.Rules.FluidStability, Upper: true, Deadband(facts.Rules));
+}

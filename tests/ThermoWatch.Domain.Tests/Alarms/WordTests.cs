@@ -1,0 +1,169 @@
+using System.Text;
+using System.Text.RegularExpressions;
+using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Alarms.Conditions;
+using ThermoWatch.Domain.Alarms.Words;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Tests;
+
+namespace ThermoWatch.Domain.Tests.Alarms;
+
+/// <summary>Every alarm says all that it must, and nothing that the product can say tells anybody to go near what is hot.</summary>
+public partial class WordTests
+{
+    private static readonly CellDefinition s_cell = SimulatedRuns.Cell() with
+    {
+        Alarms = new AlarmRules
+        {
+            Process = ProcessControl.Open,
+            Actions =
+            [
+                new MachineAction("VENT NOW", ActionEffect.EndHold, TimeSpan.FromSeconds(3), ["hold"]),
+                new MachineAction("COOL", ActionEffect.StartCooling, TimeSpan.FromSeconds(8), []),
+            ],
+        },
+    };
+
+    private static AlarmPicture Alarm(string condition, double? value = 93, double? limit = 90) =>
+        new(condition + "/tc1", condition, "tc1", AlarmState.Unacknowledged, SimulatedRuns.Epoch, value, limit) { Place = "tc1", Holds = true, Priority = AlarmPriority.High };
+
+    [Fact]
+    public void Every_condition_has_its_texts_and_every_text_a_condition() => Assert.Equal(
+        ConditionList.Names.Append("tooHot.vapour").Order(StringComparer.Ordinal), AlarmTexts.English.Keys.Order(StringComparer.Ordinal));
+
+    [Fact]
+    public void Every_alarm_tells_what_where_consequence_action_and_time_with_nothing_left_blank()
+    {
+        foreach (string condition in ConditionList.Names)
+        {
+            foreach ((double? value, double? limit) in ((double?, double?)[])[(93.25, 90), (null, null), (1, null), (null, 1)])
+            {
+                AlarmTelling telling = AlarmTelling.Of(Alarm(condition, value, limit), s_cell, SimulatedRuns.Epoch, []);
+                foreach (string text in (string[])[telling.Where, telling.What, telling.Consequence, telling.Action, telling.HowLong])
+                {
+                    Assert.False(string.IsNullOrWhiteSpace(text), $"{condition} leaves something out");
+                    Assert.DoesNotMatch(@"[{}]|  | ,|\s\.$", text);
+                }
+            }
+        }
+    }
+
+    [Fact]
+    public void An_action_is_offered_in_an_open_process_in_its_phase_and_if_it_comes_in_time()
+    {
+        AlarmPicture alarm = Alarm("timeAboveLiquidus") with { Figure = "timeAboveLiquidus", Deadline = SimulatedRuns.Epoch.AddSeconds(10) };
+        AlarmTelling inHold = AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch, ["hold", "reflow"]);
+        Assert.Equal("tc1 has been liquid for 93\u00a0s, limit 90\u00a0s.", inHold.What);
+        Assert.StartsWith("VENT NOW, at the machine’s own control", inHold.Action, StringComparison.Ordinal);
+        Assert.Equal((7, "There are 7\u00a0s left."), (inHold.SecondsToAct!.Value, inHold.HowLong));
+
+        AlarmTelling later = AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch.AddSeconds(1), ["reflow"]);
+        Assert.StartsWith("COOL", later.Action, StringComparison.Ordinal);
+        AlarmTelling tooLate = AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch.AddSeconds(5), ["reflow"]);
+        Assert.StartsWith("Keep the chamber closed", tooLate.Action, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_locked_process_is_never_told_to_act_at_the_machine()
+    {
+        CellDefinition locked = s_cell with { Alarms = s_cell.Alarms with { Process = ProcessControl.Locked } };
+        AlarmTelling telling = AlarmTelling.Of(Alarm("timeAboveLiquidus"), locked, SimulatedRuns.Epoch, ["hold"]);
+        Assert.DoesNotContain("VENT NOW", telling.Action, StringComparison.Ordinal);
+        Assert.Contains("Keep these boards apart after unloading.", telling.Action, StringComparison.Ordinal);
+        Assert.Equal(ProcessControl.Locked, new AlarmRules().Process);
+    }
+
+    [Theory]
+    [InlineData("Open the door.", "Open")]
+    [InlineData("You may reach into the chamber", "reach into")]
+    [InlineData("take the boards out", "take the boards out")]
+    [InlineData("Remove it", "Remove")]
+    [InlineData("bypassing the switch", "bypassing")]
+    [InlineData("It is safe now.", "safe")]
+    [InlineData("All OK", "OK")]
+    [InlineData("Nothing is lost.", "Nothing is lost")]
+    [InlineData("the machine is not affected", "machine is not affected")]
+    [InlineData("an open circuit at tc1", null)]
+    [InlineData("It is not a safety function.", null)]
+    [InlineData("Opening a file is no instruction, but it reads like one", "Opening")]
+    public void Forbidden_words_are_found_and_terms_of_the_trade_are_not(string text, string? word) => Assert.Equal(word, ForbiddenWords.In(text));
+
+    [Fact]
+    public void No_alarm_says_a_forbidden_word()
+    {
+        string[] all =
+        [
+            .. AlarmTexts.English.Values.SelectMany(t => (string[])[t.What, t.WhatShort, t.Consequence, t.Action]),
+            .. AlarmTexts.Urgency.Values, AlarmTexts.TimeLeft, AlarmTexts.NoTimeLeft, AlarmTexts.AtTheMachine, AlarmTexts.Locked,
+        ];
+        Assert.All(all, text => Assert.Null(ForbiddenWords.In(text)));
+    }
+
+    [Fact]
+    public void No_text_of_the_pages_says_a_forbidden_word()
+    {
+        string[] files = Directory.GetFiles(Path.Combine(Repository.Root, "dashboards", "src", "texts"), "*.ts");
+        string[] texts = [.. files.SelectMany(f => Quoted().Matches(File.ReadAllText(f)).Select(m => m.Value))];
+        Assert.True(texts.Length > 200, $"only {texts.Length} texts found: the test no longer reads them");
+        Assert.All(texts, text => Assert.True(ForbiddenWords.In(text) is null, $"\"{text}\" says \"{ForbiddenWords.In(text)}\""));
+    }
+
+    [Fact]
+    public void No_text_of_service_and_drivers_says_a_forbidden_word()
+    {
+        string[] files =
+        [
+            .. new[] { "ThermoWatch.Service", "ThermoWatch.Acquisition", "ThermoWatch.Recording", "ThermoWatch.Domain" }
+                .SelectMany(room => Directory.GetFiles(Path.Combine(Repository.Root, "src", room), "*.cs", SearchOption.AllDirectories))
+                .Where(f => !f.Contains($"{Path.DirectorySeparatorChar}obj{Path.DirectorySeparatorChar}") && Path.GetFileName(f) != "ForbiddenWords.cs"),
+        ];
+        int read = 0;
+        List<string> said = [];
+        foreach (string file in files)
+        {
+            foreach (string text in Sentences(File.ReadAllText(file)))
+            {
+                read++;
+                if (ForbiddenWords.In(text) is { } word && !IsAddressedToPrograms(text))
+                {
+                    said.Add($"{Path.GetFileName(file)}: \"{text}\" says \"{word}\"");
+                }
+            }
+        }
+
+        Assert.True(read > 300, $"only {read} texts found: the test no longer reads them");
+        Assert.True(said.Count == 0, string.Join(Environment.NewLine, said));
+    }
+
+    /// <summary>Words of one piece are names in files and messages; only what has a blank in it is said to people.</summary>
+    private static IEnumerable<string> Sentences(string source)
+    {
+        var code = new StringBuilder();
+        foreach (string line in source.Split('\n'))
+        {
+            string trimmed = line.TrimStart();
+            if (!trimmed.StartsWith("//", StringComparison.Ordinal))
+            {
+                code.Append(line).Append('\n');
+            }
+        }
+
+        return Literal().Matches(code.ToString()).Select(m => Hole().Replace(m.Value.Trim('"'), "")).Where(t => t.Contains(' ', StringComparison.Ordinal));
+    }
+
+    /// <summary>Statements for the database, and where to point a browser or a port: no text about a machine.</summary>
+    private static bool IsAddressedToPrograms(string text) =>
+        text.Contains("SELECT ", StringComparison.Ordinal) || text.Contains("$open", StringComparison.Ordinal) || AboutFilesAndPages().IsMatch(text);
+
+    [GeneratedRegex("\"(?:[^\"\\\\\n]|\\\\.)*\"|`(?:[^`\\\\]|\\\\.)*`")]
+    private static partial Regex Quoted();
+
+    [GeneratedRegex("\"(?:[^\"\\\\\n]|\\\\.)*\"")]
+    private static partial Regex Literal();
+
+    [GeneratedRegex(@"\{[^{}]*\}?")]
+    private static partial Regex Hole();
+
+    [GeneratedRegex(@"\b(file|port|page|browser|address|http|socket|folder|journal|connection|record|block|entries)\b", RegexOptions.IgnoreCase)]
+    private static partial Regex AboutFilesAndPages();
+}
