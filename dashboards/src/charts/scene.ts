@@ -138,9 +138,14 @@ function lensOf(input: SceneInput, temperatures: Range, gate: Gate | null, peakL
 function gateIn(input: SceneInput): Gate | null {
   const { view, data, drawn, stateMs } = input;
   const { spec } = view.layout;
-  if (spec === null || view.run === null) return null;
-  if (view.mode === "running")
-    return stateMs === null ? null : gateOf(view.run, spec, (stateMs - view.originMs) / 1000, input.memory.gate);
+  const { run } = view;
+  if (spec === null || run === null) return null;
+  const above = run.phases.filter((phase) => phase.phase === "reflow");
+  const fallen = above.length > 0 && above.every((phase) => phase.end !== null);
+  if (view.mode === "running" && !fallen)
+    return stateMs === null ? null : gateOf(run, spec, (stateMs - view.originMs) / 1000, input.memory.gate);
+  // Once the curves have fallen the gate stays where it was, though their figures may not be final yet.
+  if (view.mode === "running" && input.memory.gate !== null) return input.memory.gate;
   const level = spec.limits.find((limit) => limit.figure === "timeAboveLiquidus")?.level ?? spec.liquidus;
   const crossings = drawn.flatMap((channel, i) => (channel.style === 0 ? [] : (firstReached(data, [i], level) ?? [])));
   return endedGate(spec, crossings);

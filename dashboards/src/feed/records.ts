@@ -1,4 +1,4 @@
-import type { ChannelLayout, DeviceLayout, RunLive, SpecLayout, Track } from "./contract";
+import type { AlarmLive, ChannelLayout, DeviceLayout, RunLive, SpecLayout, Track } from "./contract";
 
 /** The shapes that arrive from /api/v1. Times RFC 3339 in UTC, temperatures degC, pressures mbar absolute. */
 export type Verdict = "pass" | "fail" | "undetermined";
@@ -98,7 +98,7 @@ export interface AlarmStep {
   readonly alarmId: string;
   readonly condition: string;
   readonly channel: string | null;
-  readonly state: "normal" | "unacknowledged" | "acknowledged" | "returnedUnacknowledged";
+  readonly state: AlarmLive["state"] | "normal";
   readonly predicted: boolean;
   readonly value: number | null;
   readonly limit: number | null;

@@ -99,10 +99,10 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
     if (asked.kind === "failed")
       return prompt("overlay/failed", "unknown", texts.run.failed(at.run), asked.words ?? texts.runs.noAnswer);
     if (here === null) return prompt("overlay/asking", "calm", texts.run.fetching(at.run), texts.run.fetchingDetail);
-    const most = figures.find((pair) => pair.difference !== null && pair.difference !== 0);
+    const most = figures.find((pair) => pair.weight > 0);
     const late = at.linedUp === "liquidus" && here.liquid.includes(null) ? `${words.noLiquidus} ` : "";
     if (most === undefined)
-      return prompt("overlay/none", "calm", figures.length === 0 ? words.noFigures : words.equal, late);
+      return prompt("overlay/none", "calm", figures.length === 0 ? words.noFigures : words.none, late);
     const value = (row: typeof most.a): string =>
       write.withUnit(write.figure(row.value ?? 0, row.unit, true), row.unit);
     const name = texts.lower(texts.figures.names[most.a.figure] ?? most.a.figure);

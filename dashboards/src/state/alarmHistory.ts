@@ -20,6 +20,13 @@ export interface Episode {
   readonly run: number | null;
 }
 
+/** States in which the condition holds no more, though the alarm still stands. */
+const over: ReadonlySet<AlarmStep["state"]> = new Set([
+  "returnedUnacknowledged",
+  "latchedUnacknowledged",
+  "latchedAcknowledged",
+]);
+
 type Growing = { -readonly [K in keyof Episode]: Episode[K] };
 
 /**
@@ -55,8 +62,8 @@ export function episodesOf(steps: readonly AlarmStep[]): Episode[] {
     episode.value = step.value ?? episode.value;
     episode.limit = step.limit ?? episode.limit;
     episode.run = episode.run ?? step.run;
-    if (step.state === "acknowledged") episode.seenMs ??= atMs;
-    if (step.state === "returnedUnacknowledged") episode.endedMs ??= atMs;
+    if (step.state === "acknowledged" || step.state === "latchedAcknowledged") episode.seenMs ??= atMs;
+    if (over.has(step.state)) episode.endedMs ??= atMs;
     if (step.state === "normal") {
       // From "returned" it goes to normal because somebody has seen it; else because it no longer holds.
       if (episode.endedMs !== null) episode.seenMs ??= atMs;

@@ -116,7 +116,7 @@ export interface PairedFigure {
   readonly b: FigureRow;
   /** a less b; null where one has no value. */
   readonly difference: number | null;
-  /** The same over the width of the window; 0 where it is not known. */
+  /** The same over the width of the window; 0 where it is not known, or within what the uncertainties leave open. */
   readonly weight: number;
   /** Below this both may be equal: their uncertainties together; null where none is known. */
   readonly u: number | null;
@@ -129,6 +129,7 @@ export function pairFigures(a: readonly FigureRow[], b: readonly FigureRow[]): P
       const other = b.find((candidate) => candidate.figure === row.figure);
       if (other === undefined) return [];
       const difference = row.value === null || other.value === null ? null : row.value - other.value;
+      const u = row.U === null || other.U === null ? null : Math.hypot(row.U, other.U);
       const width =
         row.lower !== null && row.upper !== null ? row.upper - row.lower : Math.abs(row.upper ?? row.lower ?? 1);
       return [
@@ -136,8 +137,11 @@ export function pairFigures(a: readonly FigureRow[], b: readonly FigureRow[]): P
           a: row,
           b: other,
           difference,
-          weight: difference === null ? 0 : Math.abs(difference) / Math.max(width, 1e-9),
-          u: row.U === null || other.U === null ? null : Math.hypot(row.U, other.U),
+          weight:
+            difference === null || (u !== null && Math.abs(difference) <= u)
+              ? 0
+              : Math.abs(difference) / Math.max(width, 1e-9),
+          u,
         },
       ];
     })

@@ -408,6 +408,7 @@ export const de: Texts = {
     noLiquidus: "Einer hat Liquidus nie erreicht: ausgerichtet am Laufbeginn.",
     most: (figure, a, b) => `Größter Unterschied: ${figure}, ${a} gegen ${b}.`,
     mostDetail: "Gemessen an der Breite des erlaubten Fensters. Ein Unterschied zweier Läufe ist keine Ursache.",
+    none: "Kein Kennwert weicht um mehr als seine Unsicherheit ab.",
     noFigures: "Kein Kennwert beider hat eine Grenze; verglichen sind nur die Kurven.",
     more: (distance) => `${distance} mehr`,
     less: (distance) => `${distance} weniger`,

@@ -405,6 +405,7 @@ export const en = {
     noLiquidus: "One of them never reached liquidus: lined up at run start.",
     most: (figure: string, a: string, b: string) => `Largest difference: ${figure}, ${a} against ${b}.`,
     mostDetail: "Measured by the width of the allowed window. A difference between two runs is no cause.",
+    none: "No figure differs by more than its uncertainty.",
     noFigures: "No figure of both has a limit, so nothing is compared but the curves.",
     more: (distance: string) => `${distance} more`,
     less: (distance: string) => `${distance} less`,

@@ -198,6 +198,16 @@ describe("alarms that were", () => {
     ]);
   });
 
+  it("One_that_stays_until_it_is_reset_is_over_when_its_condition_is", () => {
+    const [only] = episodesOf([
+      step(4, 40, "normal"),
+      step(3, 30, "latchedAcknowledged"),
+      step(2, 20, "latchedUnacknowledged"),
+      step(1, 10, "unacknowledged"),
+    ]);
+    expect([only.beganMs, only.endedMs, only.seenMs]).toEqual([10_000, 20_000, 30_000]);
+  });
+
   it("Where_the_beginning_is_not_fetched_it_is_not_made_up", () => {
     const [only] = episodesOf([step(4, 30, "normal"), step(3, 20, "acknowledged")]);
     expect([only.beganMs, only.seenMs, only.endedMs]).toEqual([null, 20_000, 30_000]);

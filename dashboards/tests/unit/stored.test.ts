@@ -208,7 +208,9 @@ describe("a run over another", () => {
         curves(),
         null,
       ).view.figures;
+    // A kelvin of two that are each good to 2 K is no difference.
     const pairs = pairFigures(rows(230, 90), rows(231, 84));
+    expect(pairs[1].weight).toBe(0);
     expect(pairs.map((pair) => [pair.a.figure, pair.difference])).toEqual([
       ["soakTime", 6],
       ["peakTemperature", -1],

@@ -36,7 +36,7 @@ const forbidden = {
   ],
   de: [
     /öffn/i, /\boffen/i, /hineingreif|reingreif|greif/i, /herausnehm|entnehm|entnahm/i, /entfern/i, /überbrück|umgeh|aushebel/i,
-    /sicher(?!ung)/i, /\bok\b|in ordnung/i, /nichts (ist|geht) verloren/i, /!/,
+    /(?<!un)sicher(?!ung)/i, /\bok\b|in ordnung/i, /nichts (ist|geht) verloren/i, /!/,
   ],
 }; // biome-ignore format: a list is easier to scan in few lines
 
