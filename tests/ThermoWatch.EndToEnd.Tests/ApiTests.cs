@@ -27,6 +27,10 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         }
 
         Assert.Equal(Enumerable.Range(1, 25).Reverse().Select(n => (long)n), numbers);
+        using JsonDocument newest = await _demo.GetAsync("/api/v1/cells/1/runs?limit=1");
+        JsonElement open = newest.RootElement.GetProperty("runs")[0];
+        Assert.Equal(JsonValueKind.Null, open.GetProperty("end").ValueKind);
+        Assert.Equal("Traction board", open.GetProperty("spec").GetProperty("name").GetString()); // though it is judged only at its end
     }
 
     [Fact]

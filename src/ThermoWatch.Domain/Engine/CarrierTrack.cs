@@ -213,47 +213,6 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
     /// <summary>The open run, or else the last; null before the first.</summary>
     public RunPicture? Picture(Timestamp now) => Run is null ? Last : Picture(Run, now.UtcTicks, final: false);
 
-    public void Save(BinaryWriter writer)
-    {
-        SavedRecords.Write(writer, Spec);
-        SavedRecords.Write(writer, Last);
-        writer.Write(FloorTicks);
-        writer.Write(_cycles.Count);
-        _cycles.ForEach(writer.Write);
-        writer.Write(Run is not null);
-        Run?.Save(writer);
-        foreach (ProductWatch watch in parts.Products)
-        {
-            watch.Save(writer);
-        }
-    }
-
-    public void Load(BinaryReader reader, VacuumStep? openStep)
-    {
-        Spec = SavedRecords.Read<Spec>(reader);
-        Last = SavedRecords.Read<RunPicture>(reader);
-        FloorTicks = reader.ReadInt64();
-        for (int n = reader.ReadInt32(); n > 0; n--)
-        {
-            _cycles.Add(reader.ReadInt64());
-        }
-
-        LearnCycle();
-
-        Run = reader.ReadBoolean() ? RunInProgress.Load(reader, openStep) : null;
-        foreach (ProductWatch watch in parts.Products)
-        {
-            watch.Use(Spec);
-            watch.Load(reader);
-        }
-    }
-
-    private void LearnCycle()
-    {
-        long[] sorted = [.. _cycles.Order()];
-        _usualCycle = sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
-    }
-
     private ImmutableArray<PhaseSpan> Phases(RunInProgress run, long to, bool open)
     {
         var phases = ImmutableArray.CreateBuilder<PhaseSpan>();

@@ -38,7 +38,7 @@ internal static class RunResource
         long? before = null, int limit = 50, string? verdict = null, string? spec = null, string? carrier = null,
         string? product = null, string? serial = null, string? decision = null, bool open = false, DateTimeOffset? from = null, DateTimeOffset? to = null)
     {
-        if (!cells.TryFind(cell, out _, out IResult problem))
+        if (!cells.TryFind(cell, out CellHost host, out IResult problem))
         {
             return problem;
         }
@@ -53,7 +53,7 @@ internal static class RunResource
             return problem;
         }
 
-        IReadOnlyList<RunRow> rows = catalogue.Search(new RunQuery(cell)
+        RunRow[] rows = [.. catalogue.Search(new RunQuery(cell)
         {
             Before = before,
             Limit = limit,
@@ -66,8 +66,8 @@ internal static class RunResource
             Open = open,
             From = from is { } earliest ? Timestamp.From(earliest) : null,
             To = to is { } latest ? Timestamp.From(latest) : null,
-        });
-        return Results.Ok(new RunList([.. rows.Zip(Summaries(cell, rows, catalogue.Book), ListedRun.Of)], rows.Count == limit ? rows[^1].Number : null));
+        }).Select(row => AsItStands(row, host))];
+        return Results.Ok(new RunList([.. rows.Zip(Summaries(cell, rows, catalogue.Book), ListedRun.Of)], rows.Length == limit ? rows[^1].Number : null));
     }
 
     private static IResult One(int cell, long number, CellDirectory cells, RunCatalogue catalogue)
@@ -77,13 +77,7 @@ internal static class RunResource
             return problem;
         }
 
-        // A run that goes on has its figures in the engine, not yet in the catalogue.
-        RunPicture? open = run.End is null ? host.OpenRun(number) : null;
-        if (open is not null)
-        {
-            run = run with { SpecName = open.SpecName, SpecVersion = open.SpecVersion, Notes = open.Notes, Figures = open.Figures, Phases = open.Phases };
-        }
-
+        run = AsItStands(run, host);
         Spec? inForce = host.Spec is { } spec && spec.Name == run.SpecName && spec.Version == run.SpecVersion ? spec : null;
         CellDefinition wired = host.DefinitionAt(run.FirstSequence);
         (long? previous, long? next) = catalogue.Neighbours(cell, number);
@@ -134,6 +128,11 @@ internal static class RunResource
         double length = (run.End ?? host.Now).SecondsSince(run.Start);
         return new RunShapeResult(new RunReader(host, run, 0, 0), Math.Max(length, 1), columns);
     }
+
+    /// <summary>A run that goes on has its spec and figures in the engine, not yet in the catalogue.</summary>
+    private static RunRow AsItStands(RunRow run, CellHost host) => run.End is null && host.OpenRun(run.Number) is { } open
+        ? run with { SpecName = open.SpecName, SpecVersion = open.SpecVersion, Notes = open.Notes, Figures = open.Figures, Phases = open.Phases }
+        : run;
 
     private static RunSummary[] Summaries(int cell, IReadOnlyList<RunRow> rows, RunBook book)
     {

@@ -52,7 +52,7 @@ public class GoodRunAlarmTests(ITestOutputHelper output)
         public Life(int boards, bool instrumented)
         {
             _instrumented = instrumented;
-            _engine = new CellEngine(SimulatedRuns.Cell(instrumented, boards));
+            _engine = new CellEngine(SimulatedRuns.Cell(instrumented, boards) with { Rules = new CellRules { DetectRuns = instrumented } });
             _engine.Advance(new SpecInput(_next, "A", SimulatedRuns.Spec), Events);
         }
 

@@ -31,24 +31,6 @@ public class RunCatalogueTests
     }
 
     [Fact]
-    public void Runs_of_a_catalogue_before_run_kinds_are_profiles()
-    {
-        using var folder = new TempFolder();
-        string path = folder["thermowatch.sqlite"];
-        RunCatalogue.Open(path, _time).Dispose();
-        foreach (string column in new[] { "kind", "recipe", "load", "start_reason" })
-        {
-            Execute(path, $"ALTER TABLE runs DROP COLUMN {column}");
-        }
-
-        Execute(path, "DELETE FROM migrations WHERE name LIKE 'kind,%'");
-        Execute(path, "INSERT INTO runs (cell, number, carrier, start_ticks, first_sequence, reasons, figures, phases, notes) VALUES (1, 7, 'A', 0, 5, '[]', '[]', '[]', '[]')");
-        using RunCatalogue catalogue = RunCatalogue.Open(path, _time);
-        RunRow run = catalogue.Find(1, 7)!;
-        Assert.Equal((RunKind.Profile, null, null, ""), (run.Kind, run.Recipe, run.Load, run.StartReason));
-    }
-
-    [Fact]
     public void Saving_again_replaces_the_run()
     {
         using var folder = new TempFolder();

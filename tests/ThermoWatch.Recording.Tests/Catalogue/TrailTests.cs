@@ -145,7 +145,10 @@ public class TrailTests
         {
             using RunCatalogue catalogue = Open(folder);
             Assert.Null(catalogue.Loss);
-            Assert.Equivalent(RunCatalogueTests.Run(2), catalogue.Find(1, 2), strict: true);
+
+            // Nobody asked a run of then for its kind: with product channels, as all of them had, it was a profile.
+            RunRow then = RunCatalogueTests.Run(2) with { Kind = RunKind.Profile, Recipe = null, Load = null, StartReason = "" };
+            Assert.Equivalent(then, catalogue.Find(1, 2), strict: true);
             Assert.Equal([4, 3, 2, 1], catalogue.Latest(1, 10).Select(run => run.Number));
             Assert.Equal([AlarmState.ReturnedUnacknowledged, AlarmState.Unacknowledged], catalogue.Alarms(1, long.MaxValue, 10).Select(s => s.Event.State));
             Assert.Equal(6, catalogue.ChainHead.Number);

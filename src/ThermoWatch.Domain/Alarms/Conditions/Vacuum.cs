@@ -89,7 +89,7 @@ internal sealed class PressureLost() : LevelCondition(
     "pressureLost", new() { Priority = AlarmPriority.High, OnDelay = TimeSpan.FromSeconds(2), Deadband = Defaults.PressureDeadband })
 {
     private const double LostAbove = 1.5; // times the target: flux gas alone makes a tenth and more
-    private const double VentAbove = 10; // times the target: within the delay only a vent comes so far
+    private const double VentAbove = 3; // times the target: within the delay only a vent comes so far
     private const double VentShare = 0.1; // of the rest pressure
     private const double ShareOfUsualHold = 0.8;
 
