@@ -103,12 +103,17 @@ internal sealed class AlarmBoard
 
         foreach (Watch watch in _watches)
         {
-            watch.Condition.Look(_facts, watch.Place, watch.Alarm, _levels, events);
-            watch.Alarm.Suppress(
-                watch.Condition.IsSuppressed(_facts, watch.Place)
-                || (watch is { Alarm.State: AlarmState.SuppressedByDesign, Condition: RunCondition } && HasLeader(watch.Alarm)),
-                now, events);
-            watch.Alarm.OnTime(now, events);
+            Alarm alarm = watch.Alarm;
+            watch.Condition.Look(_facts, watch.Place, alarm, _levels, events);
+            if (watch.MaySuppress || alarm.State == AlarmState.SuppressedByDesign)
+            {
+                alarm.Suppress(watch.Condition.IsSuppressed(_facts, watch.Place) || (!watch.MaySuppress && HasLeader(alarm)), now, events);
+            }
+
+            if (alarm.State is AlarmState.Shelved or AlarmState.Acknowledged)
+            {
+                alarm.OnTime(now, events);
+            }
         }
     }
 
@@ -198,5 +203,8 @@ internal sealed class AlarmBoard
             .OrderByDescending(a => a.Since).ThenBy(a => a.Id, StringComparer.Ordinal),
     ];
 
-    private readonly record struct Watch(Condition Condition, AlarmPlace Place, Alarm Alarm);
+    private sealed record Watch(Condition Condition, AlarmPlace Place, Alarm Alarm)
+    {
+        public bool MaySuppress { get; } = Condition.MaySuppress;
+    }
 }

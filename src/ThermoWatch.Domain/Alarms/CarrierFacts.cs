@@ -10,7 +10,7 @@ namespace ThermoWatch.Domain.Alarms;
 internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<CarrierTrack, double> vapourPressure)
 {
     private readonly Dictionary<(string Figure, bool Upper, int Channel), Limit?> _limits = [];
-    private readonly Dictionary<int, long> _notBefore = [];
+    private readonly long[] _notBefore = new long[facts.Channels.Length];
     private readonly (double Ceiling, Limit? TimeAbove)[] _channelLimits = new (double, Limit?)[facts.Channels.Length];
     private List<StepFigures> _voidSteps = [];
     private long _voidStepsOfLook = -1;
@@ -193,7 +193,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
     }
 
     /// <summary>Before this a channel's time above liquidus need not be summed anew, UTC ticks. Forgetting it costs time, nothing else.</summary>
-    public long NotBefore(int channel) => _notBefore.GetValueOrDefault(channel);
+    public long NotBefore(int channel) => _notBefore[channel];
 
     /// <inheritdoc cref="NotBefore"/>
     public void SetNotBefore(int channel, long ticks) => _notBefore[channel] = ticks;
@@ -225,7 +225,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
 
         _limitsOf = Spec;
         _limits.Clear();
-        _notBefore.Clear();
+        Array.Clear(_notBefore);
         foreach (ProductWatch watch in track.Products)
         {
             int channel = watch.Track.Index;

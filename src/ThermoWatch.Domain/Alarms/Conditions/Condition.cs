@@ -55,6 +55,9 @@ internal abstract class Condition(string name, AlarmSettings defaults)
     /// <summary>Where it can hold in a cell; nowhere if the cell has nothing that could tell.</summary>
     public abstract IEnumerable<AlarmPlace> Places(CellFacts facts);
 
+    /// <summary>Whether it can mean nothing, so that <see cref="IsSuppressed"/> must be asked.</summary>
+    public virtual bool MaySuppress => false;
+
     /// <summary>Whether it means nothing there as the cell stands.</summary>
     public virtual bool IsSuppressed(CellFacts facts, AlarmPlace place) => false;
 

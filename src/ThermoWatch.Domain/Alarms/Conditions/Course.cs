@@ -11,6 +11,8 @@ internal sealed class LimitBroken() : RunCondition("limit", new())
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) =>
         Carriers(facts).SelectMany(carrier => FigureCatalog.All.Select(f => carrier with { Name = $"{carrier.Name}/{f.Name}" }));
 
+    protected override bool JudgesOpenRuns => false;
+
     protected override Finding? JudgeEnded(CellFacts facts, RunPicture run, AlarmPlace place)
     {
         Finding? worst = null;

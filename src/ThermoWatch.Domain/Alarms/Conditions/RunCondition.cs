@@ -22,6 +22,11 @@ internal abstract class RunCondition(string name, AlarmSettings defaults, params
         CarrierFacts carrier = facts.Carriers[place.Carrier];
         if (carrier.Run is { } run)
         {
+            if (!JudgesOpenRuns && !alarm.Holds)
+            {
+                return;
+            }
+
             if (alarm.Holds && alarm.Run == run.Number)
             {
                 return;
@@ -52,6 +57,9 @@ internal abstract class RunCondition(string name, AlarmSettings defaults, params
     /// <summary>What follows from one and the same cause asks for one and the same answer: only the first of a carrier is told.</summary>
     private static Finding Complete(CellFacts facts, Alarm alarm, Finding? found, long run) =>
         (found ?? default) with { Run = run, Follows = found is not null && facts.HasLeader(alarm) };
+
+    /// <summary>Whether a run that goes on is looked at; else only one that has ended.</summary>
+    protected virtual bool JudgesOpenRuns => true;
 
     /// <summary>What a look at the open run shows; null if nothing. Also asked while a delay runs.</summary>
     protected virtual Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place) => null;

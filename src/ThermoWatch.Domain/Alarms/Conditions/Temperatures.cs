@@ -95,14 +95,8 @@ internal sealed class TimeAboveLiquidus() : RunCondition(
     protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
     {
         Limit? limit = carrier.TimeAboveLimitOf(place.Channel);
-        if (limit?.Upper is not { } upper || carrier.WatchOf(place.Channel) is not { } watch
+        if (limit?.Upper is not { } upper || facts.Now.UtcTicks < carrier.NotBefore(place.Channel) || carrier.WatchOf(place.Channel) is not { } watch
             || (limit.Level ?? watch.Alloy?.Liquidus) is not { } level || watch.Highest < level)
-        {
-            return null;
-        }
-
-        // It cannot be broken before as much time has gone by as is still allowed: until then nobody needs to sum.
-        if (facts.Now.UtcTicks < carrier.NotBefore(place.Channel))
         {
             return null;
         }
@@ -113,6 +107,7 @@ internal sealed class TimeAboveLiquidus() : RunCondition(
             return new Finding(low, upper, Priority: limit.Severity == Severity.Warn ? AlarmPriority.Low : null) { Figure = "timeAboveLiquidus" };
         }
 
+        // It cannot be broken before as much time has gone by as is still allowed: until then nobody needs to sum.
         carrier.SetNotBefore(place.Channel, watch.Track.Curve.LastTicks + (long)((upper - low) * Timestamp.TicksPerSecond));
         return null;
     }

@@ -21,6 +21,8 @@ internal sealed class ColdJunction() : StateCondition("coldJunction", new() { On
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => Channels(facts, ChannelRole.ColdJunction)
         .Select(p => p with { Device = facts.DeviceOf(p.Channel) });
 
+    public override bool MaySuppress => true;
+
     /// <summary>While its device is silent, nobody knows it, and the device's own alarm says so.</summary>
     public override bool IsSuppressed(CellFacts facts, AlarmPlace place) => facts.IsSilent(place.Device);
 
