@@ -91,7 +91,12 @@ public sealed class ConfigurationReaderTests
         Assert.Equal(
             new AlarmSettings
             {
-                Priority = AlarmPriority.Low, OnDelay = TimeSpan.FromSeconds(2), OffDelay = TimeSpan.FromSeconds(5), Deadband = 1.5, Latching = true, ReAlarm = TimeSpan.FromMinutes(10),
+                Priority = AlarmPriority.Low,
+                OnDelay = TimeSpan.FromSeconds(2),
+                OffDelay = TimeSpan.FromSeconds(5),
+                Deadband = 1.5,
+                Latching = true,
+                ReAlarm = TimeSpan.FromMinutes(10),
             },
             rules.Conditions["tooHot"]);
         Assert.False(rules.Conditions["soakMissed"].Enabled);
