@@ -14,6 +14,8 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
     private readonly (double Ceiling, Limit? TimeAbove)[] _channelLimits = new (double, Limit?)[facts.Channels.Length];
     private List<StepFigures> _voidSteps = [];
     private long _voidStepsOfLook = -1;
+    private double? _boiling;
+    private long _boilingOfLook = -1;
     private Spec? _limitsOf;
 
     private readonly ImmutableArray<ProductWatch> _boards = track.Products.Any(p => p.Track.Definition.Place != Place.Air)
@@ -36,8 +38,21 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
     public ImmutableArray<ProductWatch> Products => track.Products;
 
     /// <summary>Highest boiling point of the spec's fluid that the pressure round the carrier allows, °C; null where it says nothing of the boards.</summary>
-    public double? BoilingPoint =>
-        Spec?.Fluid is { } fluid && vapourPressure(track) is >= 1 and <= 1e6 and var pressure ? Specs.BoilingPoint.At(fluid, pressure).High : null;
+    public double? BoilingPoint
+    {
+        get
+        {
+            if (_boilingOfLook != facts.LookNumber)
+            {
+                _boilingOfLook = facts.LookNumber;
+                _boiling = Spec?.Fluid is { } fluid && vapourPressure(track) is >= 1 and <= 1e6 and var pressure
+                    ? Specs.BoilingPoint.At(fluid, pressure).High
+                    : null;
+            }
+
+            return _boiling;
+        }
+    }
 
     /// <summary>The newest evacuation of the open run; null without one.</summary>
     public VacuumStep? Step => Run is { Steps: { Count: > 0 } steps } ? steps[^1] : null;

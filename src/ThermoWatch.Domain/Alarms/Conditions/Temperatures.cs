@@ -33,6 +33,8 @@ internal sealed class TooHot() : LevelCondition("tooHot", s_defaults)
 /// </summary>
 internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_defaults)
 {
+    private readonly Dictionary<int, ((Spec Spec, long Run, int Celsius) Key, double Kelvin)> _tolerances = [];
+
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => !facts.Cell.Rules.VapourIsHottest ? [] :
         Channels(facts, ChannelRole.Product)
             .Where(p => facts.Channels[p.Channel].Definition.Place != Place.Air)
@@ -52,7 +54,7 @@ internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_def
         }
 
         return Expected(facts, carrier) is { } expected
-            ? new Level(expected + Tolerance(facts, carrier, place, expected), Upper: true, Deadband(facts.Rules), run.Number)
+            ? new Level(expected + Tolerance(facts, carrier.Spec!, run, place, expected), Upper: true, Deadband(facts.Rules), run.Number)
             : null;
     }
 
@@ -68,10 +70,19 @@ internal sealed class HotterThanVapour() : LevelCondition("tooHot", TooHot.s_def
         return facts.Vapour is { } vapour && facts.IsFresh(vapour) ? Math.Max(boiling, vapour.Curve.LastValue) : boiling;
     }
 
-    private static double Tolerance(CellFacts facts, CarrierFacts carrier, AlarmPlace place, double celsius)
+    /// <summary>By the whole kelvin, as a budget is long work and hardly moves with the temperature.</summary>
+    private double Tolerance(CellFacts facts, Spec spec, RunInProgress run, AlarmPlace place, double celsius)
     {
-        UncertaintyBudget? budget = ChannelBudget.At(facts.Channels[place.Channel].Definition, celsius, facts.Now, carrier.Spec?.Measurement);
-        return Math.Max(Defaults.AboveVapourKelvin, 2 * (budget?.Combined ?? 0));
+        (Spec, long, int) key = (spec, run.Number, (int)Math.Round(celsius));
+        if (!_tolerances.TryGetValue(place.Channel, out var known) || known.Key != key)
+        {
+            UncertaintyBudget? budget = ChannelBudget.At(
+                facts.Channels[place.Channel].Definition, key.Item3, new Timestamp(run.StartTicks), spec.Measurement);
+            known = (key, Math.Max(Defaults.AboveVapourKelvin, 2 * (budget?.Combined ?? 0)));
+            _tolerances[place.Channel] = known;
+        }
+
+        return known.Kelvin;
     }
 }
 
