@@ -289,10 +289,10 @@ export const recordSuites = {
       };
       await p.locator(".sheet").scrollIntoViewIfNeeded();
       await press(p.getByTestId("measure"));
-      assert.match(await text(p, "measuring"), /first point/);
+      await until("asked for the first point", async () => /first point/.test(await text(p, "measuring")));
       const height = (await p.locator(".sheet").boundingBox()).height;
       await press(".sheet", { x: 200, y: height * 0.9 });
-      assert.match(await text(p, "measuring"), /second point/);
+      await until("asked for the second point", async () => /second point/.test(await text(p, "measuring")));
       await press(".sheet", { x: 320, y: height * 0.9 });
       await until("measured", async () =>
         /^\d+\.\d\ss · −?\d+\.\d\sK · −?\d+\.\d\d\sK\/s · Board/.test(await text(p, "cursor-text")),
