@@ -28,6 +28,14 @@ function actionOf(alarm: AlarmLive, texts: Texts): string {
     : texts.alarm.after;
 }
 
+/** Where it is, and of which figure where the condition is any limit at all. */
+function placeOf(alarm: AlarmLive, where: string | null, texts: Texts): string | null {
+  const { figure } = alarm;
+  const name = alarm.condition === "limit" && figure !== null ? (texts.figures.names[figure] ?? figure) : null;
+  const parts = [name === null ? null : texts.lower(name), where].filter((part) => part !== null);
+  return parts.length === 0 ? null : parts.join(", ");
+}
+
 /** What the alarm says, without what to do. */
 function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const words = texts.alarm;
@@ -41,7 +49,7 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
     const say = alarm.state === "returnedUnacknowledged" ? words.wasTooHot : words.tooHot;
     return say(channel, number(alarm.value), over, write.withUnit(write.limit(alarm.limit, "degC"), "degC"));
   }
-  const what = words.general(words.conditions[alarm.condition] ?? alarm.condition, channel);
+  const what = words.general(words.conditions[alarm.condition] ?? alarm.condition, placeOf(alarm, channel, texts));
   return measured && alarm.value !== null && alarm.limit !== null
     ? `${what} ${words.valueAndLimit(number(alarm.value), number(alarm.limit))}`
     : what;
@@ -111,7 +119,10 @@ export function alarmFacts(
   const measured = alarm.value !== null && alarm.limit !== null && (unit === "degC" || unit === "mbar");
   return {
     tone: toneOf(alarm),
-    what: words.general(words.conditions[alarm.condition] ?? alarm.condition, naming.channel(alarm.channel) ?? device),
+    what: words.general(
+      words.conditions[alarm.condition] ?? alarm.condition,
+      placeOf(alarm, naming.channel(alarm.channel) ?? device, texts),
+    ),
     action: actionOf(alarm, texts),
     since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,

@@ -36,11 +36,15 @@ describe("the demo's bad week, as the page tells it", () => {
   test("Monday: the pump is slow and the hold long, so time above liquidus runs out", async () => {
     // No faster than this: on a busy computer the instrument's time-outs, which scale too, would make gaps.
     await openAtRun(25, "--start-at", "200", "--speed", "2");
-    await expect.poll(sentence, { timeout: 150_000 }).toMatch(/^Fail: .*above liquidus 9\d(\.\d)? s/);
-    const figure = async (name: string): Promise<number> =>
-      Number(await page.getByTestId(`figure-value-${name}`).first().textContent());
+    const figure = async (name: string): Promise<number> => {
+      const [text] = await page.getByTestId(`figure-value-${name}`).allTextContents();
+      return Number(text?.match(/^-?[\d.]+/)?.[0]);
+    };
+    await expect.poll(() => figure("timeAboveLiquidus"), { timeout: 150_000 }).toBeGreaterThan(90);
+    // What to do about a limit that is broken now comes first and large.
+    await expect.poll(sentence, { timeout: 30_000 }).toMatch(/hold the boards/);
     expect(await figure("pumpDownTime")).toBeGreaterThan(18);
-    expect(await figure("vacuumHold")).toBeGreaterThan(38);
+    await expect.poll(() => figure("vacuumHold"), { timeout: 60_000 }).toBeGreaterThan(38);
     expect(await figure("peakTemperature")).toBeLessThan(231);
   });
 
