@@ -69,7 +69,8 @@ public sealed class RecalibrateCommandTests : IDisposable
         string data = await RecordOneRunAsync();
         Dictionary<string, byte[]> before = Files(data);
         (int exit, string output, string error) = Run("--data", data, "--run", "1", "--calibration", Write("c.json", ReadsHigh), "--json");
-        Assert.Equal("", error);
+        // A slow machine says how far it is; nothing else is said.
+        Assert.All(error.Split('\n', StringSplitOptions.RemoveEmptyEntries), line => Assert.StartsWith("thermowatch recalibrate: at entry", line, StringComparison.Ordinal));
         Assert.Equal(0, exit);
         using JsonDocument json = JsonDocument.Parse(output);
         Assert.Empty(json.RootElement.GetProperty("notes").EnumerateArray()); // as recorded it is what the catalogue says

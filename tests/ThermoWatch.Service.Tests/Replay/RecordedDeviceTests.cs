@@ -63,8 +63,9 @@ public sealed class RecordedDeviceTests : IDisposable
     [Fact]
     public async Task A_record_runs_as_a_device_at_any_speed_with_the_intervals_of_then()
     {
+        const double Speed = 20;
         using CellJournal journal = Record(scans: 60, closeAfter: 30);
-        var options = new ReplayDeviceOptions { Id = "again", Recording = Device(), Speed = 50, Points = [new() { Id = "t", Column = "tc1" }] };
+        var options = new ReplayDeviceOptions { Id = "again", Recording = Device(), Speed = Speed, Points = [new() { Id = "t", Column = "tc1" }] };
         var queue = Channel.CreateBounded<EngineInput>(1000);
         using var stop = new CancellationTokenSource(TimeSpan.FromSeconds(60));
         Task running = new AcquisitionRunner([options], queue.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1).RunAsync(stop.Token);
@@ -81,7 +82,11 @@ public sealed class RecordedDeviceTests : IDisposable
         await running;
         Assert.Equal(Enumerable.Range(0, 60).Select(i => Scan(i).Values[0]), scans.Select(s => s.Values[0]));
         Assert.Equal(Enumerable.Range(0, 60).Select(i => Scan(i).Qualities[0]), scans.Select(s => s.Qualities[0]));
-        Assert.All(scans.Select((s, i) => (s, i)), p => Assert.Equal(Interval(p.i) / 50, (p.s.Time - scans[0].Time).TotalSeconds, tolerance: 1e-6));
+
+        // On a busy machine a row can come late and then says so by its time; never early, and the rows after it are due as before.
+        double[] late = [.. scans.Select((s, i) => (s.Time - scans[0].Time).TotalSeconds - (Interval(i) / Speed))];
+        Assert.All(late, l => Assert.True(l > -1e-6, $"{l} s early"));
+        Assert.True(late.Count(l => l < 1e-6) > scans.Count / 2, $"late by {string.Join(' ', late)} s");
     }
 
     [Theory]
