@@ -27,9 +27,13 @@ internal sealed class LaneCursor(IFeedLane lane, long after) : IDisposable
             {
                 Pending = historical ? batch with { IsHistorical = true } : batch;
             }
-            else
+            else if (batch.Through > After)
             {
                 After = batch.Through;
+            }
+            else
+            {
+                break; // it cannot be read just now
             }
         }
 

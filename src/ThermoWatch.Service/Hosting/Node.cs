@@ -8,6 +8,7 @@ using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Publishing;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -34,6 +35,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
     private readonly List<CellHost> _hosts = [];
+    private readonly FeedDesk _feeds;
 
     private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode)
     {
@@ -65,6 +67,7 @@ internal sealed class Node : IAsyncDisposable
 
         var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
         _watch = new RecordWatch(_journals, keeper, mode.Time, log);
+        _feeds = new FeedDesk(configuration.Feeds, [.. configuration.Cells.Select(cell => cell.Definition).Zip(_journals)], _catalogue, folder.Path, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
@@ -85,6 +88,7 @@ internal sealed class Node : IAsyncDisposable
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
     public async ValueTask DisposeAsync()
     {
+        await _feeds.DisposeAsync();
         _journals.ForEach(j => j.Dispose());
         foreach (RunRecorder recorder in _recorders)
         {
@@ -103,7 +107,7 @@ internal sealed class Node : IAsyncDisposable
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
         await using WebApplication app = Web.Build(
-            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _logs);
+            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _feeds, _mode.Time, _logs);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))
@@ -116,6 +120,7 @@ internal sealed class Node : IAsyncDisposable
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
         work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
+        work.Add(_feeds.RunAsync(_hosts, ended.Token));
         int code = ExitCodes.Done;
         try
         {

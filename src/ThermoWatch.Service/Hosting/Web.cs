@@ -4,6 +4,7 @@ using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Publishing;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -11,7 +12,8 @@ namespace ThermoWatch.Service.Hosting;
 internal static class Web
 {
     public static WebApplication Build(
-        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, ProbeDesk probes, ILoggerFactory logs)
+        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, ProbeDesk probes, FeedDesk feeds, TimeProvider time,
+        ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
@@ -23,6 +25,8 @@ internal static class Web
         builder.Services.AddSingleton(viewers);
         builder.Services.AddSingleton(record);
         builder.Services.AddSingleton(probes);
+        builder.Services.AddSingleton(feeds);
+        builder.Services.AddSingleton(time);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
@@ -32,6 +36,7 @@ internal static class Web
         app.MapStaticAssets();
         app.MapApi();
         app.MapSchemas();
+        app.MapMetrics();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));
