@@ -38,6 +38,7 @@ public sealed partial class Feed
             _dirty = true;
         }
 
+        _status = Look(); // who asks next sees it
         return entries;
     }
 

@@ -11,6 +11,7 @@ internal static partial class FeedReader
     private static readonly Dictionary<string, Kind> Kinds = new()
     {
         ["influx"] = InfluxReader.Read,
+        ["mqtt"] = BrokerReader.ReadMqtt,
     };
 
     public static IReadOnlyList<FeedConfiguration> Read(JsonScope top, IReadOnlyCollection<int> cells)

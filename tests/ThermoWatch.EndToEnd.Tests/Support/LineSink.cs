@@ -5,6 +5,7 @@ using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Microsoft.Extensions.Logging;
 
 namespace ThermoWatch.EndToEnd.Tests.Support;
 
@@ -28,6 +29,7 @@ internal sealed class LineSink : IAsyncDisposable
         Port = port;
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder();
         builder.WebHost.ConfigureKestrel(k => k.Listen(System.Net.IPAddress.Loopback, port, o => o.Protocols = HttpProtocols.Http1));
+        builder.Logging.ClearProviders();
         _app = builder.Build();
         _app.MapPost("/api/v2/write", TakeAsync);
     }
@@ -80,7 +82,7 @@ internal sealed class LineSink : IAsyncDisposable
             return;
         }
 
-        double now = (DateTimeOffset.UtcNow - DateTimeOffset.UnixEpoch).TotalMilliseconds;
+        double now = (TimeProvider.System.GetUtcNow() - DateTimeOffset.UnixEpoch).TotalMilliseconds;
         lock (_gate)
         {
             foreach (string line in text.Split('\n', StringSplitOptions.RemoveEmptyEntries).Where(l => l.Contains(",channel=", StringComparison.Ordinal) && l.Contains(" value=", StringComparison.Ordinal) && !l.StartsWith("figure", StringComparison.Ordinal) && !l.StartsWith("alarm", StringComparison.Ordinal)))

@@ -23,6 +23,10 @@ public sealed class FeedReaderTests
           "batchReadings": 1000, "period_ms": 50, "timeout_s": 5, "longestWait_s": 60, "alarmAfter_s": 30, "liveFirstAfter_s": 600, "backfillReadings_per_s": 50000,
           "names": { "prefix": "solder_", "value": "v", "quality": "q", "qualityAs": "tag", "tags": { "site": "Hall 2" } } }
         """,
+        """
+        { "id": "broker", "kind": "mqtt", "host": "broker", "port": 8883, "mqtt": "3.1.1", "clientId": "cell1", "user": "feed", "password": { "file": "secrets/broker" },
+          "tls": true, "authority": "ca.pem", "certificate": "me.pem", "key": "me.key", "window": 20, "topic": "plant/hall2", "eventsOnly": true }
+        """,
         """{ "id": "old", "kind": "influx", "url": "http://historian:8086", "version": 1, "bucket": "plant", "user": "feed", "token": { "file": "secrets/historian" } }""",
     ];
 
@@ -48,6 +52,8 @@ public sealed class FeedReaderTests
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h" }""", "feeds[0].bucket", "is missing")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "cells": [7] }""", "feeds[0].cells", "names cell 7, which is not there")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "names": { "value": "Wert 1" } }""", "feeds[0].names.value", "is \"Wert 1\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "topic": "plant/#" }""", "feeds[0].topic", "is \"plant/#\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "certificate": "me.pem", "tls": true }""", "feeds[0].key", "is missing")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "colour": 1 }""", "feeds[0].colour", "is not a known key")]
     public void A_fault_names_its_place_and_never_a_secret(string feed, string path, string problem)
     {
