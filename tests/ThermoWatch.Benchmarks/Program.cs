@@ -1,4 +1,5 @@
 using ThermoWatch.Benchmarks;
+using ThermoWatch.Benchmarks.Feeds;
 using ThermoWatch.Benchmarks.Live;
 
 if (args is [BareHost.Verb, var port])
@@ -14,6 +15,7 @@ Dictionary<string, Action> topics = new()
     ["engine"] = EngineBenchmarks.Run,
     ["store"] = StoreBenchmarks.Run,
     ["live"] = LiveBenchmarks.Run,
+    ["feeds"] = FeedBenchmarks.Run,
 };
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))

@@ -191,7 +191,8 @@ internal static class SparkplugCodec
 
             ulong key = Read();
             (Field, Wire) = ((int)(key >> 3 & int.MaxValue), (int)(key & 7));
-            (Value, Body) = (0, default);
+            Value = 0;
+            Body = default;
             switch (Wire)
             {
                 case Varint:

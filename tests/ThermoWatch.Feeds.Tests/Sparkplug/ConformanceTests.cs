@@ -35,7 +35,7 @@ public sealed class ConformanceTests : IDisposable
 
     private static async Task<List<(string Topic, JsonElement Payload, bool Retained, int Quality)>> HeardAsync(Listener listener, Func<IReadOnlyList<(string Topic, byte[] Payload, bool Retained, int Quality)>, bool> enough)
     {
-        var messages = (await listener.UntilAsync(enough)).Where(m => !m.Topic.Contains("STATE", StringComparison.Ordinal)).ToArray();
+        var messages = (await listener.UntilAsync(enough)).Where(m => !m.Topic.Contains("STATE", StringComparison.Ordinal) && !m.Topic.Contains("NCMD", StringComparison.Ordinal)).ToArray();
         return [.. messages.Zip(Decoder.Decode(messages.Select(m => m.Payload)), (m, d) => (m.Topic, d, m.Retained, m.Quality))];
     }
 
