@@ -1,7 +1,9 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
+import { createPapers } from "./feed/papers";
 import { type Ask, createRecords } from "./feed/records";
+import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
 import { createShell } from "./pages/shell";
@@ -18,6 +20,7 @@ import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
 import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
+import { createRunPapers } from "./state/runPapers";
 import { type CellView, viewCell } from "./state/view";
 import { readAs } from "./texts/format";
 import { textsOf } from "./texts/languages";
@@ -70,6 +73,8 @@ export function startApp(options: AppOptions): void {
     texts,
     records,
     runs: createRunCache(records),
+    papers: createRunPapers(createPapers(options.ask), clock.nowMs, relay),
+    dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
     clockMs: () => (view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs()),
@@ -135,6 +140,10 @@ export function startApp(options: AppOptions): void {
         devices: store.state?.devices ?? [],
         nowMs,
         wallMs: options.wallMs(),
+        comparison:
+          view?.mode === "finished" && view.run !== null
+            ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
+            : null,
       },
       texts,
     );

@@ -11,6 +11,8 @@ import { keysDialog } from "./keysDialog";
 export interface Shell {
   readonly frame: HTMLElement;
   readonly page: HTMLElement;
+  /** Where questions are put. */
+  readonly asks: HTMLElement;
   place(): Place;
   /** Draws the rail for where one is; `alarms` stands beside their place, and links stay with a cell that the address names. */
   rail(at: PlaceName, alarms: number, cell: number | null): void;
@@ -30,6 +32,7 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
   <div class="sr-only" role="status" aria-live="polite"></div>
   <div class="sr-only" role="alert"></div>
   <div class="dialogs"></div>
+  <div class="asks"></div>
   <svg class="sr-only" aria-hidden="true">
     <defs>
       <pattern id="bar-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
@@ -138,6 +141,7 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
   return {
     frame: part(".shell"),
     page: part(".page"),
+    asks: part(".asks"),
     place: () => place,
     printing: () => printing,
     places: (at, alarms, cell) => places(at, alarms, cell, texts),

@@ -1,8 +1,11 @@
 import { html, nothing, render } from "lit-html";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
+import type { DecisionKind } from "../feed/papers";
 import { anyRun } from "../feed/records";
+import { decisionBlock, decisionQuestion } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
+import { recordBlock, recordQuestion } from "../pages/recordBlock";
 import { runPage } from "../pages/runPage";
 import { sheetTools } from "../pages/sheetTools";
 import { storedHead } from "../pages/storedHead";
@@ -10,12 +13,28 @@ import { when } from "../pages/when";
 import { type Asked, failed } from "../state/asked";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type Route } from "../state/route";
+import type { RunPaper } from "../state/runPapers";
 import { storedPrompt } from "../state/storedPrompt";
 import { type StoredRun, storedRun } from "../state/storedRun";
 import * as write from "../texts/format";
 import type { Surroundings, Visit } from "./context";
 
 type RunRoute = Extract<Route, { place: "run" }>;
+
+/** Asks who decides and why, and hands it on. */
+export function askDecision(around: Surroundings, paper: RunPaper, kind: DecisionKind): void {
+  around.dialog.ask(
+    decisionQuestion(kind, paper, around.texts, ({ by, reason, reference, what }) =>
+      around.papers.decide(paper.cell, paper.run, {
+        kind,
+        by,
+        reason,
+        reference: reference === "" ? null : reference,
+        what: what ?? null,
+      }),
+    ),
+  );
+}
 
 /** One run of the record. */
 export function createRunPlace(around: Surroundings): Visit<RunRoute> {
@@ -27,6 +46,9 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   const stored = (): StoredRun | null => (asked.kind === "here" ? asked.value : null);
   const inspector = createInspector(element, () => sheet.axes(), around.relay);
   const sheet = createRunSheet(element, () => stored()?.store ?? null, texts, inspector.choose);
+
+  const paper = (): RunPaper | null =>
+    stored() === null || route === null ? null : around.papers.of(route.cell, route.run);
 
   const fetch = (): void => {
     const mine = route;
@@ -54,7 +76,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   };
 
   const promptNow = (run: number): Prompt => {
-    if (asked.kind === "here") return storedPrompt(asked.value, texts);
+    if (asked.kind === "here") return storedPrompt(asked.value, paper()?.comparison ?? null, texts);
     if (asked.kind === "failed")
       return prompt("run/failed", "unknown", texts.run.failed(run), asked.words ?? texts.runs.noAnswer);
     return prompt("run/asking", "calm", texts.run.fetching(run), texts.run.fetchingDetail);
@@ -67,7 +89,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     if (shown === null) return;
     const { run } = shown.detail;
     const startMs = Date.parse(run.start);
-    const { sentence } = storedPrompt(shown, texts);
+    const { sentence } = storedPrompt(shown, paper()?.comparison ?? null, texts);
     const what = [
       shown.view.layout.name,
       texts.runs.number(run.number),
@@ -106,6 +128,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
           ? nothing
           : html`<a class="tool" data-testid=${id} href=${addressOf({ ...route, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
       const touch = place === "touch" || place === "phone";
+      const said = paper();
       render(
         runPage(
           {
@@ -134,6 +157,15 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
               texts,
             }),
             urgent: around.urgent(),
+            decision: said === null ? nothing : decisionBlock(said, texts, (kind) => askDecision(around, said, kind)),
+            record:
+              said === null
+                ? nothing
+                : recordBlock(said, texts, (record) =>
+                    around.dialog.ask(
+                      recordQuestion(said.run, record, texts, (edit) => around.papers.edit(said.cell, said.run, edit)),
+                    ),
+                  ),
             tools: sheetTools(inspector.tools, { elapsed_s: null, savePicture: saveNow }, texts),
           },
           element,

@@ -1,3 +1,4 @@
+import { decisionKinds } from "../feed/papers";
 import { anyRun, type RunFilter, type Verdict } from "../feed/records";
 
 /** How two runs are laid over each other: at their starts, or where the first board reached liquidus. */
@@ -25,6 +26,7 @@ export type Route =
 export type PlaceName = Route["place"];
 
 const verdicts: readonly Verdict[] = ["pass", "fail", "undetermined"];
+const decisions = [...decisionKinds, "waiting"] as const;
 const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
 
 /** Where an address leads: `#/cell/2`, `#/cell/2/run/24/over/21?at=liquidus`, `#/runs?verdict=fail`. What is not known leads to the cell. */
@@ -45,6 +47,7 @@ export function routeOf(hash: string): Route {
     const filter = {
       ...anyRun,
       verdict,
+      decision: decisions.find((known) => known === query.get("decision")) ?? "",
       product: query.get("product") ?? "",
       serial: query.get("serial") ?? "",
       spec: query.get("spec") ?? "",

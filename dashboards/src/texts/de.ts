@@ -1,7 +1,9 @@
+import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
+  ...doingDe,
   language: "de",
   lower: (name) => name,
   product: "ThermoWatch",
@@ -382,7 +384,6 @@ export const de: Texts = {
       rework: "nachzuarbeiten",
       scrap: "verschrottet",
     },
-    decided: (what, by, at) => `${what} von ${by}, ${at}`,
     notes: "Dazu zu wissen",
     noNotes: "Nichts vermerkt.",
     noteNames: {

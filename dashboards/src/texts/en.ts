@@ -1,9 +1,12 @@
+import { doingEn } from "./doing.en";
+
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
  * Rules: sentence case, units always, verbs and nouns of the trade, no cause claimed that is not proven,
  * nothing that asks anyone to touch a running machine in another way than by its own control.
  */
 export const en = {
+  ...doingEn,
   language: "en",
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
@@ -379,7 +382,6 @@ export const en = {
     decision: "Decision",
     noDecision: "Not yet made.",
     decisions: { release: "released", hold: "on hold", inspect: "to inspect", rework: "to rework", scrap: "scrapped" },
-    decided: (what: string, by: string, at: string) => `${what} by ${by}, ${at}`,
     notes: "To know with it",
     noNotes: "Nothing noted.",
     noteNames: {

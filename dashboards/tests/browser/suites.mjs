@@ -1,4 +1,5 @@
 import assert from "node:assert/strict";
+import { doingSuites } from "./doingSuites.mjs";
 import { inkEnd, inked, overlaps, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
 
@@ -8,6 +9,7 @@ const tone = (page) => page.getByTestId("prompt").getAttribute("data-tone");
 /** Every test by its name. Each gets pages of the application with a service that is played in the page. */
 export const suites = {
   ...recordSuites,
+  ...doingSuites,
 
   async Curve_grows_with_the_readings({ page }) {
     const p = await page("?at=120&live=1");

@@ -15,6 +15,7 @@ import { Refusal } from "../../../src/feed/records";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
 import type { ScriptedHub } from "./scriptedHub";
+import { ScriptedPapers } from "./scriptedPapers";
 
 const lastMs = Date.UTC(2026, 10, 25, 12, 40, 0);
 const apart_ms = 10 * 60 * 1000;
@@ -30,6 +31,7 @@ interface Past {
 
 /** The record of a played cell: runs of the past that are computed when somebody asks for them. */
 export class ScriptedRecord {
+  readonly papers = new ScriptedPapers();
   private readonly computed = new Map<number, Past>();
   /** Every address that was asked for. */
   readonly asked: string[] = [];
@@ -43,7 +45,7 @@ export class ScriptedRecord {
     private readonly oldest = 100,
   ) {}
 
-  readonly ask: Ask = async (path, signal) => {
+  readonly ask: Ask = async (path, signal, sent) => {
     this.asked.push(path);
     if (this.delayMs > 0) await new Promise((resolve) => setTimeout(resolve, this.delayMs));
     signal.throwIfAborted();
@@ -56,6 +58,10 @@ export class ScriptedRecord {
     if (steps[0] === "alarms") return this.alarms(url.searchParams);
     if (steps[1] === undefined) return this.list(url.searchParams);
     const number = Number(steps[1]);
+    if (steps[2] === "decisions")
+      return { decisions: sent === undefined ? this.papers.decisions(number) : this.papers.decide(number, sent) };
+    if (steps[2] === "record") return sent === undefined ? this.papers.record(number) : this.papers.edit(number, sent);
+    if (steps[2] === "comparison") return this.papers.comparison();
     if (!(number >= this.oldest && number <= this.newest)) throw new Refusal(`Cell 1 has no run ${number}.`, 404);
     return steps[2] === "curves"
       ? this.curves(number)
@@ -115,18 +121,10 @@ export class ScriptedRecord {
       verdict,
       reasons: failed !== undefined ? [failed.figure] : unknown !== undefined ? ["gap"] : [],
       notes: number % 9 === 0 ? ["warmStart"] : [],
-      product: number % 2 === 0 ? "Gate driver" : null,
+      product: this.papers.record(number).product,
       load: null,
-      serials: number % 2 === 0 ? [`GD-${number}`] : [],
-      decision:
-        number % 7 === 0
-          ? {
-              time: new Date(startMs + 600_000).toISOString(),
-              kind: "hold",
-              by: "process engineer",
-              reason: "choke too hot",
-            }
-          : null,
+      serials: this.papers.record(number).serials,
+      decision: this.papers.decisions(number).at(-1) ?? null,
     };
   }
 
@@ -144,6 +142,10 @@ export class ScriptedRecord {
       if (carrier !== null && run.carrier !== carrier) continue;
       if (spec !== null && !run.spec?.name.toLowerCase().includes(spec.toLowerCase())) continue;
       if (run.start < (query.get("from") ?? "") || run.start > (query.get("to") ?? "9")) continue;
+      const decided = run.decision?.kind ?? null;
+      if (query.get("decision") !== null && query.get("decision") !== decided) continue;
+      const waits = decided === null ? run.verdict !== "pass" : decided === "hold" || decided === "inspect";
+      if (query.get("open") === "true" && !waits) continue;
       const { figures } = this.past(number);
       const worst = new Map<string, RecordedFigure>();
       for (const figure of figures) {
