@@ -15,6 +15,7 @@ import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
 import { createCellStore } from "./state/cellStore";
+import { personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
@@ -95,7 +96,7 @@ export function startApp(options: AppOptions): void {
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
-    alarms: createAlarmsPlace(around, now, acknowledge),
+    alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
   };
   visits = all as Record<PlaceName, Visit<Route>>;
   const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
@@ -173,10 +174,13 @@ export function startApp(options: AppOptions): void {
     if (alarm === null) return;
     sending = { alarmId: alarm.id, state: "sending" };
     relay();
-    follower.acknowledge(alarm.id, texts.alarm.by, "").catch(() => {
-      sending = { alarmId: alarm.id, state: "failed" };
-      relay();
-    });
+    const by = personHere() || texts.alarm.by;
+    follower
+      .order((orders, cell) => orders.acknowledge(cell, alarm.id, by, ""))
+      .catch(() => {
+        sending = { alarmId: alarm.id, state: "failed" };
+        relay();
+      });
   }
 
   /** Lays out anew at the next frame of the screen. */

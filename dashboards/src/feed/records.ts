@@ -99,6 +99,15 @@ export interface AlarmStep {
   readonly value: number | null;
   readonly limit: number | null;
   readonly run: number | null;
+  /** What happened: conditionActive, conditionClears, acknowledge, shelve ... */
+  readonly signal: string;
+  readonly priority: AlarmLive["priority"];
+  /** Who did it; empty: nobody. */
+  readonly by: string;
+  readonly comment: string;
+  /** Until when it is put aside. */
+  readonly until: string | null;
+  readonly figure: string | null;
 }
 export interface AlarmStepPage {
   readonly steps: readonly AlarmStep[];

@@ -60,6 +60,8 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
         // A run that goes on is looked at where it goes on.
         if (detail.run.end === null) return around.go({ place: "cell", cell: mine.cell });
         asked = { kind: "here", value: storedRun(detail, curves, around.live.layout) };
+        if (mine.atMs !== undefined && mine.atMs !== null)
+          inspector.pointAt(Math.max(0, (mine.atMs - Date.parse(detail.run.start)) / 1000));
         around.relay();
         // Whoever looks at one run often goes on to the next.
         for (const number of [detail.previous, detail.next])
@@ -82,7 +84,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     return prompt("run/asking", "calm", texts.run.fetching(run), texts.run.fetchingDetail);
   };
   const goTo = (run: number | null | undefined): void => {
-    if (route !== null && run !== null && run !== undefined) around.go({ ...route, run });
+    if (route !== null && run !== null && run !== undefined) around.go({ place: "run", cell: route.cell, run });
   };
   const saveNow = (): void => {
     const shown = stored();
@@ -126,7 +128,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       const neighbour = (number: number | null, words: string, id: string) =>
         number === null || route === null
           ? nothing
-          : html`<a class="tool" data-testid=${id} href=${addressOf({ ...route, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
+          : html`<a class="tool" data-testid=${id} href=${addressOf({ place: "run", cell: route.cell, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
       const touch = place === "touch" || place === "phone";
       const said = paper();
       render(

@@ -15,7 +15,13 @@ export type Route =
       /** Run for which another one is looked for, to lay over it; null: the list is looked through. */
       readonly over: number | null;
     }
-  | { readonly place: "run"; readonly cell: number; readonly run: number }
+  | {
+      readonly place: "run";
+      readonly cell: number;
+      readonly run: number;
+      /** Moment at which the cursor stands, ms since 1970; left out: none. */
+      readonly atMs?: number | null;
+    }
   | {
       readonly place: "overlay";
       readonly cell: number;
@@ -68,7 +74,8 @@ export function routeOf(hash: string): Route {
         other: Number(other),
         linedUp: query.get("at") === "liquidus" ? "liquidus" : "start",
       };
-    return { place: "run", cell, run };
+    const at = Date.parse(query.get("at") ?? "");
+    return Number.isNaN(at) ? { place: "run", cell, run } : { place: "run", cell, run, atMs: at };
   }
   return { place: "cell", cell };
 }
@@ -89,7 +96,7 @@ export function addressOf(route: Route): string {
       return `#${cell}/runs${text === "" ? "" : `?${text}`}`;
     }
     case "run":
-      return `#${cell}/run/${route.run}`;
+      return `#${cell}/run/${route.run}${route.atMs === undefined || route.atMs === null ? "" : `?at=${new Date(route.atMs).toISOString()}`}`;
     case "overlay":
       return `#${cell}/run/${route.run}/over/${route.other}${route.linedUp === "liquidus" ? "?at=liquidus" : ""}`;
   }

@@ -1,10 +1,13 @@
 import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
+import { ordersDe } from "./orders.de";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
   ...doingDe,
+  ...ordersDe,
   language: "de",
+  spokenByService: false,
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,

@@ -1,4 +1,5 @@
 import { doingEn } from "./doing.en";
+import { ordersEn } from "./orders.en";
 
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
@@ -7,7 +8,10 @@ import { doingEn } from "./doing.en";
  */
 export const en = {
   ...doingEn,
+  ...ordersEn,
   language: "en",
+  /** Whether the service words its alarms in this language. */
+  spokenByService: true,
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",

@@ -139,6 +139,70 @@ export const doingSuites = {
     }
   },
 
+  async An_alarm_is_put_aside_and_brought_back_by_pointer_touch_and_key({ page }) {
+    for (const place of ["desk", "touch", "phone"]) {
+      const p = await page("?at=225&live=1#/alarms", { place });
+      await p.evaluate(() => window.rig.tooHot(1, 20));
+      const alarm = p.getByTestId("alarm-tooHot/tc2");
+      await alarm.waitFor();
+      const press = (target) => (place === "desk" ? target.click() : target.tap());
+      await press(alarm.getByTestId("order-shelve"));
+      assert.match(await text(p, "ask"), /Too hot: Board 1 choke/);
+      await p.locator("select[name=minutes]").selectOption("60");
+      await press(p.getByTestId("ask-send"));
+      assert.match(await text(p, "ask-said"), /Say in a few words why/);
+      await p.locator("textarea[name=reason]").fill("bead being replaced");
+      await p.locator("input[name=by]").fill("shift lead");
+      await p.evaluate(() => {
+        window.rig.refuseOrder = "minutes is 60; an alarm can be put aside for up to 30 minutes.";
+      });
+      await press(p.getByTestId("ask-send"));
+      await until("refused", async () => /put aside for up to 30 minutes/.test(await text(p, "ask-said")));
+      await p.locator("select[name=minutes]").selectOption("30");
+      await press(p.getByTestId("ask-send"));
+      const hidden = p.getByTestId("hidden-tooHot/tc2");
+      await hidden.waitFor();
+      assert.equal(await alarm.count(), 0);
+      assert.match(await hidden.textContent(), /put it aside.*until \d\d:\d\d:\d\d · shift lead: bead being replaced/s);
+      assert.match(await text(p, "sentence"), /^No alarm stands/);
+      // Back by key: the name is known, so two presses do.
+      await hidden.getByTestId("order-unshelve").focus();
+      await p.keyboard.press("Enter");
+      await p.getByTestId("ask").waitFor();
+      await p.keyboard.press("Enter");
+      await alarm.waitFor();
+      await press(alarm.getByTestId("order-outOfService"));
+      await p.locator("textarea[name=reason]").fill("sensor gone for calibration");
+      await press(p.getByTestId("ask-send"));
+      await until("out of service", async () => (await hidden.getAttribute("data-state")) === "outOfService");
+      await press(hidden.getByTestId("order-returnToService"));
+      await press(p.getByTestId("ask-send"));
+      await alarm.waitFor();
+      await press(alarm.getByTestId("order-did"));
+      await p.locator("textarea[name=comment]").fill("programme left to end");
+      await press(p.getByTestId("ask-send"));
+      await until("seen", async () => (await alarm.getAttribute("data-state")) === "acknowledged");
+      assert.deepEqual(await p.evaluate(() => window.rig.said), ["shift lead: programme left to end"]);
+      assert.deepEqual(await spilled(p), [], place);
+      await p.context().close();
+    }
+  },
+
+  async What_was_done_and_how_well_alarms_serve_stand_below({ page }) {
+    const p = await page("?at=120&live=1#/alarms");
+    await until("rows", async () => (await p.getByTestId("episode").count()) >= 33);
+    assert.match(await p.getByTestId("episode").nth(1).textContent(), /shift lead: filter ordered/);
+    await until("a week", async () => (await p.getByTestId("quality-told").textContent()).startsWith("90"));
+    assert.match(await text(p, "quality-chattering"), /^1/);
+    assert.match(await p.getByTestId("frequent").nth(1).textContent(), /Too hot: Board 1 choke.*22 times · chatter/);
+    await p.getByTestId("span-day").click();
+    await until("a day", async () => (await p.getByTestId("quality-told").textContent()).startsWith("27"));
+    await p.getByTestId("episode").nth(1).getByRole("link").click();
+    await drawn(p);
+    assert.match(await p.evaluate(() => location.hash), /^#\/cell\/1\/run\/207\?at=2026-11-25T11:47/);
+    await until("the cursor at that second", async () => (await p.getByTestId("cursor").count()) === 1);
+  },
+
   async Axe_finds_nothing_where_people_decide({ page, axe }) {
     for (const [place, scheme] of [
       ["desk", "light"],

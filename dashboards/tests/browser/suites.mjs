@@ -291,7 +291,7 @@ export const suites = {
       const card = p.getByTestId("alarm-tooHot/tc2");
       await card.waitFor();
       assert.match(await card.textContent(), /Too hot: Board 1 choke.*Keep the chamber closed.*Nobody has seen it/s);
-      await card.getByRole("button").click();
+      await card.locator(".answer").click();
       await until("seen", async () => (await card.getAttribute("data-state")) === "acknowledged");
       assert.match(await text(p, "sentence"), /1 alarm stands, 1 seen/);
       await p.evaluate(() => window.rig.coolAgain());

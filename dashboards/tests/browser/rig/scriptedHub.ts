@@ -8,6 +8,7 @@ import type {
   ScanFrame,
 } from "../../../src/feed/contract";
 import type { HubEvents, OpenHub } from "../../../src/feed/hub";
+import { Refusal } from "../../../src/feed/records";
 import { encodeFrame } from "../../encodeFrame";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, liquidus, pressureAt } from "./model";
@@ -42,12 +43,17 @@ export class ScriptedHub {
   private gaps: GapLive[] = [];
   private deviceDownSince: number | null = null;
   private alarms: AlarmLive[] = [];
+  private hidden: AlarmLive[] = [];
+  /** The next order is refused in these words. */
+  refuseOrder: string | null = null;
   /** The newest reading made hot. */
   private struck: { tick: number; channel: number } | null = null;
   private hot: { channel: number; above: number } | null = null;
   private reachable = true;
   private runStart = 0;
   acknowledged: string[] = [];
+  /** Who acknowledged, and what they said. */
+  readonly said: string[] = [];
 
   constructor(private readonly options: ScriptOptions) {
     this.startRun(options.history ? 213 : 1);
@@ -150,9 +156,26 @@ export class ScriptedHub {
       runs: run === null ? [] : [run],
       filtered: [],
       alarms: this.alarms,
-      hiddenAlarms: [],
+      hiddenAlarms: this.hidden,
       devices,
     };
+  }
+
+  /** An order moves an alarm between what is told and what is not. */
+  private move(id: string, change: Pick<AlarmLive, "state" | "by" | "comment" | "until">): void {
+    if (this.refuseOrder !== null) {
+      const words = this.refuseOrder;
+      this.refuseOrder = null;
+      throw new Refusal(words, 400);
+    }
+    const found = [...this.alarms, ...this.hidden].find((alarm) => alarm.id === id);
+    if (found === undefined) return;
+    this.alarms = this.alarms.filter((alarm) => alarm.id !== id);
+    this.hidden = this.hidden.filter((alarm) => alarm.id !== id);
+    const moved = { ...found, ...change };
+    if (change.state === "unacknowledged") this.alarms.push(moved);
+    else this.hidden.push(moved);
+    this.pushState();
   }
 
   private pushState(): void {
@@ -330,7 +353,16 @@ export class ScriptedHub {
       unwatch: async () => {
         this.events = null;
       },
-      acknowledge: async (_cell, alarmId) => {
+      shelve: async (_cell, id, by, reason, minutes) =>
+        this.move(id, { state: "shelved", by, comment: reason, until: this.timeMs(this.tick) + minutes * 60_000 }),
+      unshelve: async (_cell, id, by) => this.move(id, { state: "unacknowledged", by, comment: "", until: null }),
+      outOfService: async (_cell, id, by, reason) =>
+        this.move(id, { state: "outOfService", by, comment: reason, until: null }),
+      returnToService: async (_cell, id, by, comment) =>
+        this.move(id, { state: "unacknowledged", by, comment, until: null }),
+      reset: async () => undefined,
+      acknowledge: async (_cell, alarmId, by, comment) => {
+        this.said.push(`${by}: ${comment}`);
         this.acknowledged.push(alarmId);
         this.alarms = this.alarms.flatMap((alarm) =>
           alarm.id !== alarmId

@@ -1,3 +1,4 @@
+import type { AlarmQuality } from "../../../src/feed/quality";
 import type {
   AlarmStep,
   AlarmStepPage,
@@ -54,6 +55,7 @@ export class ScriptedRecord {
       throw new TypeError("Failed to fetch");
     }
     const url = new URL(path, "http://service");
+    if (url.pathname === "/api/v1/alarms/quality") return this.quality(url.searchParams);
     const steps = url.pathname.split("/").slice(5);
     if (steps[0] === "alarms") return this.alarms(url.searchParams);
     if (steps[1] === undefined) return this.list(url.searchParams);
@@ -217,6 +219,33 @@ export class ScriptedRecord {
     };
   }
 
+  private quality(query: URLSearchParams): AlarmQuality {
+    const span_s = (Date.parse(query.get("to") ?? "") - Date.parse(query.get("from") ?? "")) / 1000;
+    const told = Math.min(90, Math.floor(span_s / (53 * 60)));
+    const each = Math.floor(told / 4);
+    return {
+      from: query.get("from") ?? "",
+      to: query.get("to") ?? "",
+      told,
+      perTenMinutes: (told * 600) / span_s,
+      mostInTenMinutes: 1,
+      floodShare: 0,
+      chattering: ["tooHot/tc2"],
+      fleeting: 0,
+      stale: [],
+      mostFrequent: ["slowPumpDown", "tooHot/tc2", "deviceSilent/amp", "pressureStall"].map((alarmId) => ({
+        alarmId,
+        told: each,
+        share: each / told,
+      })),
+      topTenShare: 1,
+      medianToAcknowledge_s: 12,
+      ninetyPercentToAcknowledge_s: 25,
+      neverAcknowledged: 0,
+      priorities: { high: 0.25, medium: 0.5, low: 0.25 },
+    };
+  }
+
   private alarms(query: URLSearchParams): AlarmStepPage {
     const before = Number(query.get("before") ?? 1e9);
     const limit = Number(query.get("limit"));
@@ -234,18 +263,32 @@ export class ScriptedRecord {
         value: condition === "tooHot" ? 248.4 : null,
         limit: condition === "tooHot" ? 245 : null,
         run: condition === "deviceSilent" ? null : this.newest - Math.floor((n * 53) / 10),
+        signal: "conditionClears",
+        priority: "medium" as const,
+        by: "",
+        comment: "",
+        until: null,
+        figure: null,
       };
       const at = (s: number): string => new Date(began + s * 1000).toISOString();
       const id = 1000 - n * 3;
       if (n % 6 === 0)
         steps.push(
-          { ...common, id, time: at(25), state: "normal" },
+          { ...common, id, time: at(25), state: "normal", signal: "acknowledge", by: "viewer at the page" },
           { ...common, id: id - 1, time: at(9), state: "returnedUnacknowledged" },
         );
       else
         steps.push(
           { ...common, id, time: at(31), state: "normal" },
-          { ...common, id: id - 1, time: at(12), state: "acknowledged" },
+          {
+            ...common,
+            id: id - 1,
+            time: at(12),
+            state: "acknowledged",
+            signal: "acknowledge",
+            by: "shift lead",
+            comment: "filter ordered",
+          },
         );
       steps.push({ ...common, id: id - 2, time: at(0), state: "unacknowledged" });
     }
