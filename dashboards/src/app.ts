@@ -11,6 +11,7 @@ import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
 import type { Surroundings, Visit } from "./places/context";
+import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
@@ -93,6 +94,7 @@ export function startApp(options: AppOptions): void {
   // Each place is entered with its own route only; the table forgets which that is.
   const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
     cell: cellPlace,
+    floor: createFloorPlace(around, options.ask, followAlso),
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
@@ -112,6 +114,13 @@ export function startApp(options: AppOptions): void {
       schedule();
     },
   });
+
+  /** Follows another cell beside, for the floor. */
+  function followAlso(cell: number): Followed {
+    const other = createCellStore();
+    const { stop } = follow({ store: other, open: options.open, clock, cell, random: Math.random, changed: schedule });
+    return { store: other, stop };
+  }
 
   function schedule(): void {
     if (drawDue) return;

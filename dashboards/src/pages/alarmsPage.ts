@@ -115,6 +115,6 @@ export function alarmsPage(input: AlarmsPageInput): TemplateResult {
       <section class="alarms" aria-label=${words.heading}>
         ${view === null ? nothing : alarms.map((alarm) => card(alarm, view, input))}
       </section>
-      ${view === null ? nothing : hiddenList(view, input)} ${input.history} ${input.quality}
+      ${view === null ? nothing : hiddenList(view, input)} ${input.quality} ${input.history}
     </div>`;
 }

@@ -1,4 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
+import type { Place } from "../charts/geometry";
 import { type Decision, type DecisionKind, decisionKinds } from "../feed/papers";
 import { keepPerson, personHere } from "../state/person";
 import type { RunPaper } from "../state/runPapers";
@@ -49,21 +50,26 @@ export function decisionQuestion(
  * What has been decided of a run, and what can be. A decision never replaces one before it: what was decided stays
  * readable below, and a further one stands over it.
  */
-export function decisionBlock(paper: RunPaper, texts: Texts, decide: (kind: DecisionKind) => void): TemplateResult {
+export function decisionBlock(
+  paper: RunPaper,
+  place: Place,
+  texts: Texts,
+  decide: (kind: DecisionKind) => void,
+): TemplateResult {
   const { run, decide: says } = texts;
   const { decisions } = paper;
   const all = decisions.kind === "here" ? decisions.value : [];
   const last = all.at(-1) ?? null;
-  return html`<section class="decision" aria-label=${run.decision} data-testid="decision-block">
-    <h2>${run.decision} <span data-testid="decision">${
-      decisions.kind === "asking"
-        ? says.asked
-        : decisions.kind === "failed"
-          ? says.unknown
-          : last === null
-            ? run.noDecision
-            : words(last, texts)
-    }</span></h2>
+  const stands =
+    decisions.kind === "asking"
+      ? says.asked
+      : decisions.kind === "failed"
+        ? says.unknown
+        : last === null
+          ? run.noDecision
+          : words(last, texts);
+  const short = last === null ? run.noDecision : run.decisions[last.kind];
+  const body = html`<h2>${run.decision} <span data-testid="decision">${stands}</span></h2>
     <div class="decide" role="group" aria-label=${says.label}>
       ${decisionKinds.map(
         (kind) =>
@@ -77,6 +83,9 @@ export function decisionBlock(paper: RunPaper, texts: Texts, decide: (kind: Deci
             .slice(0, -1)
             .reverse()
             .map((decision) => html`<li>${words(decision, texts)}</li>`)}</ol></details>`
-    }
-  </section>`;
+    }`;
+  // On the panel the curves need the height: the five choices come when they are asked for.
+  return place === "touch"
+    ? html`<details class="decision" data-testid="decision-block"><summary data-testid="decide">${says.label}<small>${decisions.kind === "here" ? short : stands}</small></summary>${body}</details>`
+    : html`<section class="decision" aria-label=${run.decision} data-testid="decision-block">${body}</section>`;
 }

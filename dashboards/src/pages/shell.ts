@@ -41,10 +41,11 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
     </defs>
   </svg>`;
 
-type Listed = "cell" | "runs" | "alarms";
-const listed: readonly Listed[] = ["cell", "runs", "alarms"];
+type Listed = "floor" | "cell" | "runs" | "alarms";
+const listed: readonly Listed[] = ["floor", "cell", "runs", "alarms"];
 /** In which place of the list one is. */
 const listedAs: Record<PlaceName, Listed> = {
+  floor: "floor",
   cell: "cell",
   runs: "runs",
   run: "runs",
@@ -53,6 +54,7 @@ const listedAs: Record<PlaceName, Listed> = {
 };
 
 const signs: Record<Listed, TemplateResult> = {
+  floor: svg`<path d="M2 2H7V7H2ZM9 2H14V7H9ZM2 9H7V14H2ZM9 9H14V14H9Z"></path>` as TemplateResult,
   runs: svg`<path d="M1 3H15M1 8H15M1 13H15"></path>` as TemplateResult,
   cell: svg`<path d="M1 13C5 13 5 4 8 4s3 9 7 9"></path>` as TemplateResult,
   alarms: svg`<path d="M8 2L15 14H1Z"></path>` as TemplateResult,

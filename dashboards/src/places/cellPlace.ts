@@ -102,7 +102,7 @@ export function createCellPlace(
             decision:
               paper === null || place === "wall"
                 ? nothing
-                : decisionBlock(paper, texts, (kind) => askDecision(around, paper, kind)),
+                : decisionBlock(paper, place, texts, (kind) => askDecision(around, paper, kind)),
           },
           element,
         ),

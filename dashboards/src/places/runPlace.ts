@@ -159,7 +159,8 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
               texts,
             }),
             urgent: around.urgent(),
-            decision: said === null ? nothing : decisionBlock(said, texts, (kind) => askDecision(around, said, kind)),
+            decision:
+              said === null ? nothing : decisionBlock(said, place, texts, (kind) => askDecision(around, said, kind)),
             record:
               said === null
                 ? nothing

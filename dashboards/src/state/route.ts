@@ -6,6 +6,7 @@ export type LinedUp = "start" | "liquidus";
 
 /** Places that can be gone to by address; `cell` null: the one that the service names first. */
 export type Route =
+  | { readonly place: "floor"; readonly cell: number | null }
   | { readonly place: "cell"; readonly cell: number | null }
   | { readonly place: "alarms"; readonly cell: number | null }
   | {
@@ -43,6 +44,7 @@ export function routeOf(hash: string): Route {
   const cell = named === undefined ? null : Number(named);
   const steps = (rest ?? "").split("/");
   const [place, number, over, other] = steps;
+  if (place === "floor") return { place, cell };
   if (place === "alarms") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
@@ -86,6 +88,8 @@ export function addressOf(route: Route): string {
   switch (route.place) {
     case "cell":
       return route.cell === null ? "#/cell" : `#${cell}`;
+    case "floor":
+      return `#${cell}/floor`;
     case "alarms":
       return `#${cell}/alarms`;
     case "runs": {

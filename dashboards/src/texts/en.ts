@@ -1,4 +1,5 @@
 import { doingEn } from "./doing.en";
+import { floorEn } from "./floor.en";
 import { ordersEn } from "./orders.en";
 
 /**
@@ -9,6 +10,7 @@ import { ordersEn } from "./orders.en";
 export const en = {
   ...doingEn,
   ...ordersEn,
+  ...floorEn,
   language: "en",
   /** Whether the service words its alarms in this language. */
   spokenByService: true,
@@ -18,7 +20,7 @@ export const en = {
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
+  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
   urgent: "Live now:",
   keysHint: "press ? for keys and units",
   head: {

@@ -12,6 +12,7 @@ export const doingSuites = {
       await drawn(p);
       await until("none yet", async () => /Not yet made/.test(await text(p, "decision")));
       const press = (id) => (place === "desk" ? p.getByTestId(id).click() : p.getByTestId(id).tap());
+      if (place === "touch") await press("decide");
       await press("decide-release");
       await p.getByTestId("ask").waitFor();
       // The first field that is empty has the keyboard; without a reason nothing is sent.
@@ -79,6 +80,11 @@ export const doingSuites = {
       await p.evaluate(() => window.rig.play(90));
       await until("ended", async () => /^Pass/.test(await text(p, "sentence")));
       await until("block", async () => (await p.getByTestId("decision-block").count()) === 1);
+      if (place === "touch") {
+        const main = await p.getByTestId("decide").boundingBox();
+        assert.ok(main.height >= 88, `${main.height} px for gloves`);
+        await p.getByTestId("decide").tap();
+      }
       await p.getByTestId("decide-release").click();
       await p.locator("textarea[name=reason]").fill("as usual");
       await p.locator("input[name=by]").fill("quality");
@@ -213,6 +219,7 @@ export const doingSuites = {
       await drawn(p);
       await p.waitForTimeout(300);
       assert.deepEqual(await violations(p, axe), [], `${place} ${scheme}`);
+      if (place === "touch") await p.getByTestId("decide").tap();
       await p.getByTestId("decide-inspect").click();
       assert.deepEqual(await violations(p, axe), [], `${place} ${scheme} dialog`);
       await p.context().close();

@@ -1,5 +1,6 @@
 import assert from "node:assert/strict";
 import { doingSuites } from "./doingSuites.mjs";
+import { floorSuites } from "./floorSuites.mjs";
 import { inkEnd, inked, overlaps, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
 
@@ -10,6 +11,7 @@ const tone = (page) => page.getByTestId("prompt").getAttribute("data-tone");
 export const suites = {
   ...recordSuites,
   ...doingSuites,
+  ...floorSuites,
 
   async Curve_grows_with_the_readings({ page }) {
     const p = await page("?at=120&live=1");

@@ -21,6 +21,7 @@ export interface ScriptOptions {
   readonly peakLimit: number;
   readonly slowPump: boolean;
   readonly spec: boolean;
+  readonly name: string;
   /** No run begins by itself. */
   readonly idle: boolean;
 }
@@ -55,7 +56,10 @@ export class ScriptedHub {
   /** Who acknowledged, and what they said. */
   readonly said: string[] = [];
 
-  constructor(private readonly options: ScriptOptions) {
+  constructor(
+    private readonly options: ScriptOptions,
+    readonly cell = 1,
+  ) {
     this.startRun(options.history ? 213 : 1);
     if (options.idle) this.runStart = Number.MAX_SAFE_INTEGER;
     if (options.history) this.play(cycle_s + 20);
@@ -97,7 +101,7 @@ export class ScriptedHub {
       this.struck = { tick: this.tick, channel: this.hot.channel };
     }
     const qualities = channels.map((channel) => (channel.device === this.silentDevice ? 3 : 0));
-    const frame = encodeFrame(1, this.seq++, this.timeMs(this.tick), values, qualities);
+    const frame = encodeFrame(this.cell, this.seq++, this.timeMs(this.tick), values, qualities);
     if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
     if (running) {
       this.record.t.push(t);
@@ -111,7 +115,12 @@ export class ScriptedHub {
       // A single hot reading shows to be a spike beside the one that follows it.
       if (this.hot === null && this.struck?.tick === this.tick - 1) {
         const { id } = channels[this.struck.channel];
-        this.events.mark({ cell: 1, channel: id, t: this.timeMs(this.struck.tick), quality: "uncertain:spike" });
+        this.events.mark({
+          cell: this.cell,
+          channel: id,
+          t: this.timeMs(this.struck.tick),
+          quality: "uncertain:spike",
+        });
       }
       if (last || this.tick % 5 === 0) this.pushState();
     }
@@ -150,7 +159,7 @@ export class ScriptedHub {
         : { id, state: "up", since: baseMs, reason: "" },
     );
     return {
-      cell: 1,
+      cell: this.cell,
       seq: this.seq,
       t: this.timeMs(this.tick),
       runs: run === null ? [] : [run],
@@ -185,8 +194,8 @@ export class ScriptedHub {
   layout(): CellLayout {
     const { spec, usual } = this.options;
     return {
-      cell: 1,
-      name: "Cell 2",
+      cell: this.cell,
+      name: this.options.name,
       demo: true,
       session: this.session,
       channels: channels.map((channel) => ({
@@ -338,13 +347,13 @@ export class ScriptedHub {
     await Promise.resolve();
     if (!this.reachable) throw new Error("not reachable");
     return {
-      cells: async () => [{ cell: 1, name: "Cell 2" }],
+      cells: async () => [{ cell: this.cell, name: this.options.name }],
       layout: async () => this.layout(),
       since: async (_cell, seq) => {
         const from = this.frames.findIndex((frame) => frame.seq > seq);
-        if (from < 0) return { cell: 1, frames: [], marks: [], more: false };
+        if (from < 0) return { cell: this.cell, frames: [], marks: [], more: false };
         const frames = this.frames.slice(from, from + 2000);
-        return { cell: 1, frames, marks: [], more: from + 2000 < this.frames.length };
+        return { cell: this.cell, frames, marks: [], more: from + 2000 < this.frames.length };
       },
       watch: async () => {
         this.events = events;
