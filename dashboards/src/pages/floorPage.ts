@@ -95,7 +95,11 @@ export function floorPrompts(tiles: readonly FloorTile[], failed: string | null,
   const rest = floorRest(tiles);
   const parts = [
     rest.unknown.length === 0 ? null : words.unknown(listed(rest.unknown, texts), rest.unknown.length),
-    rest.calm.length === 0 ? null : words.calm(listed(rest.calm, texts)),
+    rest.calm.length === 0
+      ? null
+      : rest.calm.length === tiles.length
+        ? words.allCalm(tiles.length)
+        : words.calm(listed(rest.calm, texts)),
   ].filter((part) => part !== null);
   const rows = asks.slice(0, 3).map(({ cell, prompt: of }) => ({
     ...of,

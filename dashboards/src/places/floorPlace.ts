@@ -106,7 +106,7 @@ export function createFloorPlace(
           tiles: tiles(),
           failed: said,
           tileWidth: Math.floor((width - (columns - 1) * 12) / columns - 32),
-          tileHeight: place === "phone" ? 130 : cells.length > 3 ? 200 : 320,
+          tileHeight: place === "phone" ? 130 : place === "touch" ? 200 : cells.length > 3 ? 230 : 320,
           head: storedHead({
             title: texts.floor.heading,
             what: html`${texts.floor.count(cells.length)}`,

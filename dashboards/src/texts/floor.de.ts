@@ -10,6 +10,7 @@ export const floorDe: typeof floorEn = {
     asks: (cell, sentence) => `${cell}: ${sentence}`,
     more: (n) => `${n} weitere ${n === 1 ? "Zelle verlangt" : "Zellen verlangen"} etwas; siehe unten.`,
     unknown: (names, n) => `${names} ${n === 1 ? "sendet" : "senden"} nichts, ihr Zustand ist unbekannt.`,
+    allCalm: (n) => (n === 1 ? "Kein Eingriff verlangt." : `An keiner der ${n} Zellen ist ein Eingriff verlangt.`),
     calm: (names) => `${names}: kein Eingriff verlangt.`,
     drawing: (n) => `Der Lauf bis jetzt, ${n} Temperaturen`,
     liquidus: "Liquidus",

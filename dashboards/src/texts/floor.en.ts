@@ -9,6 +9,7 @@ export const floorEn = {
     more: (n: number) => `${n} more ${n === 1 ? "cell asks" : "cells ask"} for something; see below.`,
     unknown: (names: string, n: number) =>
       `${names} ${n === 1 ? "sends" : "send"} nothing, so ${n === 1 ? "its" : "their"} state is not known.`,
+    allCalm: (n: number) => (n === 1 ? "No action asked." : `No action asked at any of the ${n} cells.`),
     calm: (names: string) => `${names}: no action asked.`,
     drawing: (n: number) => `The run so far, ${n} temperatures`,
     liquidus: "liquidus",
