@@ -37,19 +37,19 @@ public sealed partial class CellEngine
     /// <param name="cell">The cell whose record it will be given.</param>
     /// <exception cref="ArgumentException">A channel names a device or a carrier that the cell does not have.</exception>
     public CellEngine(CellDefinition cell)
-        : this(cell, UsualReadings)
+        : this(cell, null)
     {
     }
 
     /// <param name="cell">The cell.</param>
-    /// <param name="readings">Readings of a channel that there is room for at first: a file's length is known.</param>
-    internal CellEngine(CellDefinition cell, int readings)
+    /// <param name="readings">Readings of each channel that will come, where that is known; null: live.</param>
+    internal CellEngine(CellDefinition cell, long[]? readings)
     {
         ArgumentNullException.ThrowIfNull(cell);
         _cell = cell;
         _converter = new CellConverter(cell);
         _readings = [.. cell.Channels.Select(_ => Reading.Bad(default, QualityReason.NoReading))];
-        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i, readings))];
+        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i, RoomFor(c, readings?[i])))];
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
@@ -158,6 +158,12 @@ public sealed partial class CellEngine
         TimeSpan period = DeviceOf(cell, channel).Period;
         return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period), readings);
     }
+
+    /// <summary>Readings to have room for: a run's, where figures of a run are computed from them.</summary>
+    private static int RoomFor(ChannelDefinition channel, long? readings) => readings is { } known && channel.Role is ChannelRole.Product
+        or ChannelRole.Pressure or ChannelRole.Vapour or ChannelRole.Transport or ChannelRole.Barometer
+        ? (int)Math.Clamp(known, 16, Array.MaxLength)
+        : UsualReadings;
 
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>
         cell.Devices.FirstOrDefault(d => d.Id == channel.Device)

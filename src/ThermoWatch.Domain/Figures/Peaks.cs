@@ -8,6 +8,9 @@ internal static class Peaks
     /// <summary>How long the sustained peak is held, s.</summary>
     public const double SustainedSeconds = 5;
 
+    /// <summary>Candidates to have room for at first: a window's readings, and some more.</summary>
+    private const int UsualWindow = 256;
+
     private const long SustainedTicks = (long)SustainedSeconds * TimeSpan.TicksPerSecond;
 
     /// <summary>Index of the largest value, the first of equals; -1 of an empty curve.</summary>
@@ -42,15 +45,15 @@ internal static class Peaks
             return Outcome.Missing(FigureReasons.NoChannel);
         }
 
-        int[] rented = ArrayPool<int>.Shared.Rent(c.Count);
-        Outcome outcome = Sustained(c, rented);
-        ArrayPool<int>.Shared.Return(rented);
+        int[] candidates = ArrayPool<int>.Shared.Rent(UsualWindow);
+        Outcome outcome = Sustained(c, ref candidates);
+        ArrayPool<int>.Shared.Return(candidates);
         return outcome;
     }
 
     /// <param name="c">The curve.</param>
     /// <param name="candidates">Indices of a window's candidates for its least value, their values rising: each enters and leaves once.</param>
-    private static Outcome Sustained(in CurveView c, Span<int> candidates)
+    private static Outcome Sustained(in CurveView c, ref int[] candidates)
     {
         int head = 0;
         int tail = 0;
@@ -69,6 +72,11 @@ internal static class Peaks
             while (tail > head && c[candidates[tail - 1]] >= c[end])
             {
                 tail--;
+            }
+
+            if (tail == candidates.Length)
+            {
+                (candidates, head, tail) = (MakeRoom(candidates, head), 0, tail - head);
             }
 
             candidates[tail++] = end;
@@ -103,6 +111,22 @@ internal static class Peaks
         }
 
         return double.IsFinite(best) ? Outcome.Known(best) : Outcome.Missing(FigureReasons.Truncated);
+    }
+
+    /// <summary>Moves what is in use to the front; into a larger array if that is most of it.</summary>
+    private static int[] MakeRoom(int[] candidates, int head)
+    {
+        int used = candidates.Length - head;
+        if (used <= candidates.Length / 2)
+        {
+            candidates.AsSpan(head).CopyTo(candidates);
+            return candidates;
+        }
+
+        int[] larger = ArrayPool<int>.Shared.Rent(2 * candidates.Length);
+        candidates.AsSpan(head).CopyTo(larger);
+        ArrayPool<int>.Shared.Return(candidates);
+        return larger;
     }
 
     /// <summary>A window that touches a gap shorter than itself also holds one of its ends; a longer gap can hide a whole one.</summary>
