@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using ThermoWatch.Domain.Files;
 
 namespace ThermoWatch.Service.Commands;
@@ -8,6 +9,9 @@ internal sealed class CurveSource : ICurves
 {
     /// <summary>Files up to this size are held, bytes: hours at ten readings a second.</summary>
     private const long HeldUpTo = 16 << 20;
+
+    /// <summary>Readings of one run that the engine is asked to hold: 1 GB of them.</summary>
+    private const long MostReadings = 64_000_000;
 
     private const int BlockBytes = 1 << 18;
     private const string Changed = "has changed while it was read. Judge it again once nobody writes to it.";
@@ -48,6 +52,13 @@ internal sealed class CurveSource : ICurves
                 fault = Read(stream, reader);
                 if (fault is null)
                 {
+                    long readings = reader.Heads.Select((_, i) => survey.ReadingsOf(i)).Sum();
+                    if (readings > MostReadings)
+                    {
+                        return (null, string.Create(CultureInfo.InvariantCulture,
+                            $"{file.Name}: {readings:N0} readings are more than a run has; the engine holds a run's, and takes {MostReadings:N0} at most. Cut the recording into its runs."));
+                    }
+
                     return (new CurveSource(file, reader.Heads, survey), "");
                 }
             }
