@@ -197,9 +197,9 @@ public sealed partial class CellEngine
 
             ref Reading reading = ref _readings[channel.Index];
             bool grown = channel.Offer(ref reading);
-            if (channel.Spike is { } spike)
+            if (channel.FoundSpike)
             {
-                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, spike));
+                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, channel.Spike));
             }
 
             if (grown)
