@@ -7,6 +7,8 @@ namespace ThermoWatch.Recording.Archive;
 /// <summary>The sealed blocks of one cell, each chained to the one before it by its hash.</summary>
 internal sealed class CellArchive
 {
+    private const int EntriesPerDevice = 4096;
+
     private readonly string _folder;
     private readonly int _cellNumber;
     private readonly JournalOptions _options;
@@ -114,22 +116,24 @@ internal sealed class CellArchive
     /// <summary>Seals the entries of one journal file: all of them, durably, or nothing.</summary>
     /// <param name="walk">The entries in order.</param>
     /// <param name="lastSequence">Number of the last one that there must be.</param>
-    /// <param name="cell">How the cell was wired, as the journal file says it.</param>
+    /// <param name="file">Front of the journal file: it says how the cell was wired.</param>
     /// <param name="now">Stamps a new archive file.</param>
     /// <returns>
     /// The new blocks; null if some entries are damaged or missing, or if reading the blocks back did not give the same entries.
     /// Then nothing is sealed, and they stay where they are.
     /// </returns>
     /// <exception cref="IOException">The disk refuses; nothing is sealed.</exception>
-    public List<SealedBlock>? Append(SegmentWalk walk, long lastSequence, byte[] cell, Timestamp now)
+    public List<SealedBlock>? Append(SegmentWalk walk, long lastSequence, SegmentHeader file, Timestamp now)
     {
         _sink.Clear();
+        byte[] cell = file.Json;
+        int most = _options.BlockEntries ?? Math.Clamp(EntriesPerDevice * file.Cell.Devices.Count, EntriesPerDevice, BlockCodec.MostEntries);
         string? path = _path;
         long start = _length;
         byte[] head = _head;
         SealedBlock? cellBlock = _cell;
         List<SealedBlock> blocks = [];
-        while (TryFill(walk))
+        while (TryFill(walk, most))
         {
             long first = _contents.FirstSequence;
             if (path is null || (blocks.Count == 0 && (start >= _options.ArchiveBytes || _isOld)))
@@ -163,16 +167,16 @@ internal sealed class CellArchive
             return null;
         }
 
-        using (IJournalFile file = _disk.Open(path))
+        using (IJournalFile archive = _disk.Open(path))
         {
             try
             {
-                file.Write(_sink.Written, start);
-                file.Flush();
+                archive.Write(_sink.Written, start);
+                archive.Flush();
             }
             catch (IOException)
             {
-                file.CutTo(start); // half a block helps nobody, and on a full disk its bytes do
+                archive.CutTo(start); // half a block helps nobody, and on a full disk its bytes do
                 throw;
             }
         }
@@ -187,10 +191,10 @@ internal sealed class CellArchive
     }
 
     /// <summary>Lays out the entries of the next block; false if there are none left, or one of them is damaged.</summary>
-    private bool TryFill(SegmentWalk walk)
+    private bool TryFill(SegmentWalk walk, int most)
     {
         _contents.Clear(walk.NextSequence);
-        while (_contents.Count < _options.BlockEntries && walk.TryNextInto(_contents))
+        while (_contents.Count < most && walk.TryNextInto(_contents))
         {
             // Each call adds one.
         }

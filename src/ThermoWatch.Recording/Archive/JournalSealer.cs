@@ -85,7 +85,7 @@ internal sealed class JournalSealer : IDisposable
             _header = header ?? _header;
             var walk = new SegmentWalk(bytes, header?.Length ?? 0, segment.FirstSequence, segment.Name);
             List<SealedBlock>? blocks = header is null ? null
-                : _archive.Append(walk, segment.LastSequence, header.Json, Timestamp.From(_time.GetUtcNow()));
+                : _archive.Append(walk, segment.LastSequence, header, Timestamp.From(_time.GetUtcNow()));
             Problem = null;
             if (blocks is null)
             {

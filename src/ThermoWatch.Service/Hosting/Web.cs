@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Connections;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
@@ -11,7 +12,7 @@ namespace ThermoWatch.Service.Hosting;
 internal static class Web
 {
     public static WebApplication Build(
-        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, ProbeDesk probes, ILoggerFactory logs)
+        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, RecordKeeper keeper, ProbeDesk probes, ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
@@ -22,6 +23,7 @@ internal static class Web
         builder.Services.AddSingleton(catalogue);
         builder.Services.AddSingleton(viewers);
         builder.Services.AddSingleton(record);
+        builder.Services.AddSingleton(keeper);
         builder.Services.AddSingleton(probes);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
