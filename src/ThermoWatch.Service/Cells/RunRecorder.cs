@@ -87,6 +87,9 @@ internal sealed class RunRecorder : IAsyncDisposable
 
     public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
 
+    /// <summary>Does something once everything before it is written.</summary>
+    public void Then(Action next) => _work.Writer.TryWrite(next);
+
     /// <summary>Writes what is still to be written, and ends.</summary>
     public async ValueTask DisposeAsync()
     {

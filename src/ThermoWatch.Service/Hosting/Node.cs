@@ -29,6 +29,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly RunCatalogue _catalogue;
     private readonly Trail _trail;
     private readonly RecordWatch _watch;
+    private readonly RecordKeeper _keeper;
     private readonly Viewers _viewers = new();
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
@@ -64,6 +65,7 @@ internal sealed class Node : IAsyncDisposable
 
         var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
         _watch = new RecordWatch(_journals, keeper, mode.Time, log);
+        _keeper = keeper;
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
@@ -105,7 +107,7 @@ internal sealed class Node : IAsyncDisposable
     {
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
-        WebApplication app = await web.CompleteAsync(new(new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time)));
+        WebApplication app = await web.CompleteAsync(new(new CellDirectory(_hosts), _catalogue, _viewers, _watch, _keeper, new ProbeDesk(lines, _mode.Time)));
         app.ListenAt(_configuration.Host, _configuration.Port);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
@@ -115,6 +117,18 @@ internal sealed class Node : IAsyncDisposable
             work.Add(line.Runner.RunAsync(ended.Token));
             _mode.BeforeLoop?.Invoke(host, ended.Token);
             work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
+        }
+
+        if (_catalogue.IsIncomplete)
+        {
+            int left = _recorders.Count;
+            _recorders.ForEach(recorder => recorder.Then(() =>
+            {
+                if (Interlocked.Decrement(ref left) == 0)
+                {
+                    _catalogue.Completed();
+                }
+            }));
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));

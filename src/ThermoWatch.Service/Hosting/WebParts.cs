@@ -1,4 +1,5 @@
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
@@ -10,6 +11,7 @@ namespace ThermoWatch.Service.Hosting;
 /// <param name="Catalogue">The runs and what is written about them.</param>
 /// <param name="Viewers">Who watches which cell.</param>
 /// <param name="Record">How recording stands.</param>
+/// <param name="Keeper">Takes runs out of the record, on a person's word.</param>
 /// <param name="Probes">Where devices are probed.</param>
 internal sealed record WebParts(
-    CellDirectory Cells, RunCatalogue Catalogue, Viewers Viewers, RecordWatch Record, ProbeDesk Probes);
+    CellDirectory Cells, RunCatalogue Catalogue, Viewers Viewers, RecordWatch Record, RecordKeeper Keeper, ProbeDesk Probes);
