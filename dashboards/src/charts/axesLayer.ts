@@ -95,13 +95,23 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
     label: string | null,
     labelX: number,
     anchor = "start",
+    below = -5,
   ) => {
     if (value < temperatures.min || value > temperatures.max) return nothing;
     const y = yOf(g.plot, temperatures, value);
     return svg`<line class=${kind} x1=${from} x2=${to} y1=${y} y2=${y}></line>
-      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y - 5} text-anchor=${anchor}>${label}</text>`}`;
+      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y + below} text-anchor=${anchor}>${label}</text>`}`;
   };
   const reflowX = Math.min(soakEnds, right - 180);
+  // In a low strip neighbouring levels have no height for a label each: liquidus keeps its own, then the lower one.
+  const line = place === "wall" ? 34 : place === "touch" ? 20 : 17;
+  const apart = (a: number, b: number): boolean =>
+    Math.abs(yOf(g.plot, temperatures, a) - yOf(g.plot, temperatures, b)) >= line;
+  const soakFromFits = spec.soakFrom !== null && apart(spec.soakFrom, spec.liquidus);
+  const soakToFits =
+    spec.soakTo !== null &&
+    apart(spec.soakTo, spec.liquidus) &&
+    (spec.soakFrom === null || !soakFromFits || apart(spec.soakTo, spec.soakFrom));
   // Its label needs the height of a line under the upper limit.
   const lowPeakFits =
     input.lowPeakLimit !== null &&
@@ -109,10 +119,10 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
       yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) >
         (place === "wall" ? 44 : 22));
   return svg`<g class="limits">
-    ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")), indent)}
-    ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo, "degC")), indent)}
+    ${spec.soakFrom === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, soakFromFits ? texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")) : null, indent)}
+    ${spec.soakTo === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, soakToFits ? texts.chart.soakTo(write.limit(spec.soakTo, "degC")) : null, indent)}
     ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus, "degC")), indent)}
-    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit, "degC")), input.rightTaken ? reflowX : right, input.rightTaken ? "start" : "end")}
+    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit, "degC")), input.rightTaken ? reflowX - 8 : right, "end", input.rightTaken ? 5 : -5)}
     ${
       place === "phone" || input.lowPeakLimit === null || !lowPeakFits
         ? nothing

@@ -41,6 +41,8 @@ export interface FrameInput {
   /** Least upper limit of a peak, degC; null if none. */
   readonly peakLimit: number | null;
   readonly lowPeakLimit: number | null;
+  /** Boards are measured: levels that are asked of them are drawn. */
+  readonly boards: boolean;
   /** Labels of curves stand at the right end, where those of the peak limits would be. */
   readonly rightTaken: boolean;
   /** Where the reflow usually begins, s; null when not known. */

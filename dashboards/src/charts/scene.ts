@@ -37,11 +37,13 @@ export function planAxes(view: CellView, place: Place, width: number, height: nu
   const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
   if (inspect.window !== null) return { geometry, axis: { min: inspect.window.from_s, max: inspect.window.to_s } };
   // A finished run does not grow any more: its labels stand beside its end.
-  const room =
-    view.mode === "finished" && (place === "desk" || place === "touch")
-      ? (labelWidth(view, place) + 24) / geometry.plot.width
-      : 0;
-  return { geometry, axis: { min: 0, max: view.length_s / Math.max(0.4, 1 - room) } };
+  const beside = place === "desk" || place === "touch";
+  const room = beside ? (labelWidth(view, place) + 40) / geometry.plot.width : 0;
+  const part = Math.max(0.4, 1 - room);
+  if (view.mode === "finished") return { geometry, axis: { min: 0, max: view.length_s / part } };
+  // Late in a run the axis grows in steps, so that the labels keep standing ahead of the curves, never on them.
+  const needed = Math.ceil(view.elapsed_s / part / 15) * 15;
+  return { geometry, axis: { min: 0, max: view.mode === "running" ? Math.max(view.length_s, needed) : view.length_s } };
 }
 
 /** What the picture remembers from one layout to the next. */
@@ -221,7 +223,10 @@ function cursorOf(input: SceneInput): CursorInput | null {
 export function planScene(input: SceneInput): Scene {
   const { view, place, geometry, axis, data, drawn, pressureData, lost, texts } = input;
   const { spec, usualPhases } = view.layout;
-  const peakLimit = limitOf(view, "peakTemperature", "upper");
+  const measured = view.temperatures.some((channel) => channel.style > 0);
+  const production = view.run !== null && view.run.kind === "production";
+  const boards = measured && !production;
+  const peakLimit = boards ? limitOf(view, "peakTemperature", "upper") : null;
   const whole = extent(
     data,
     drawn.map((_, i) => i),
@@ -254,7 +259,8 @@ export function planScene(input: SceneInput): Scene {
       gate,
       lens,
       texts,
-      lowPeakLimit: limitOf(view, "sustainedPeak", "lower"),
+      boards,
+      lowPeakLimit: boards ? limitOf(view, "sustainedPeak", "lower") : null,
       reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
       rightTaken:
         xOf(geometry.plot, axis, view.elapsed_s) + 28 + labelWidth(view, place) >

@@ -76,7 +76,7 @@ function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
   const { texts } = input;
   const words = texts.figures;
   const spec = view.layout.spec;
-  const context = barContext(view, texts, input.columnWidth);
+  const context = barContext(view, texts, input.columnWidth, input.place);
   return html`<aside class="figures" aria-label=${words.heading}>
     <div class="figures-head"><h2>${words.heading}</h2><span>${spec === null ? words.noSpec : words.spec(spec.name, spec.version)}</span></div>
     ${spec !== null && view.figures.length === 0 ? html`<p class="second">${words.none}</p>` : nothing}
@@ -87,7 +87,7 @@ function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
 /** On the panel: the three tightest, the rest one swipe away. */
 function figureRow(view: CellView, input: CellPageInput): TemplateResult {
   const { texts } = input;
-  const context = barContext(view, texts, Math.floor(input.columnWidth));
+  const context = barContext(view, texts, Math.floor(input.columnWidth), input.place);
   const rows = tightest(view.figures);
   return html`<div class="figure-row-frame">
     <div class="figure-row" tabindex="0" role="group" aria-label=${texts.figures.heading}>${rows.map((row) => windowBar(row, context))}</div>

@@ -243,7 +243,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
               : html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">
                   <div class="figures-head"><h2>${texts.figures.heading}</h2><span>${words.sorted}</span></div>
                   <p class="second">${words.key(at.run, at.other)}</p>
-                  ${figures.map((pair) => pairBar(pair, barContext(here.a.view, texts, width)))}
+                  ${figures.map((pair) => pairBar(pair, barContext(here.a.view, texts, width, place)))}
                 </aside>`
           }
         </div>`,

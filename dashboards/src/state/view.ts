@@ -125,7 +125,11 @@ export function viewCell(
     (best, channel) => ((channel.value ?? -1e9) > (best?.value ?? -1e9) ? channel : best),
     null,
   );
-  const figures = figureRows(run?.figures ?? [], layout.spec?.limits ?? []);
+  // Where no board is measured, limits of boards are not asked: only what vapour and vacuum show stands there.
+  const production = run !== null && run.kind === "production";
+  const figures = figureRows(run?.figures ?? [], production ? [] : (layout.spec?.limits ?? [])).filter(
+    (row) => !production || row.value !== null || row.low !== null || row.high !== null,
+  );
   const elapsed_s = run === null ? 0 : Math.max(0, ((run.end ?? now ?? run.start) - run.start) / 1000);
   const ageMs = store.lastScanAtMs === null ? null : nowMs - store.lastScanAtMs;
   return {
