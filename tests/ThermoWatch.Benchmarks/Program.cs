@@ -14,6 +14,7 @@ Dictionary<string, Action> topics = new()
     ["engine"] = EngineBenchmarks.Run,
     ["store"] = StoreBenchmarks.Run,
     ["live"] = LiveBenchmarks.Run,
+    ["dashboard"] = DashboardBenchmarks.Run,
 };
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))

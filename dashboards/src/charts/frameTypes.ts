@@ -1,4 +1,5 @@
 import type { SpecLayout } from "../feed/contract";
+import type { Annotation } from "../state/annotations";
 import type { Texts } from "../texts/en";
 import type { Gate } from "./gate";
 import type { Place, Range, SheetGeometry } from "./geometry";
@@ -64,6 +65,8 @@ export interface FrameInput {
   readonly now: { readonly text: string; readonly at_s: number; readonly kind: "now" | "ended" | "waiting" | "torn" };
   /** Time labels go so far, s. */
   readonly labelledUntil_s: number;
+  /** What somebody wrote at moments of the run. */
+  readonly annotations: readonly Annotation[];
   readonly texts: Texts;
 }
 

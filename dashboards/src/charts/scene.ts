@@ -1,3 +1,4 @@
+import type { Annotation } from "../state/annotations";
 import type { EnvelopeData } from "../state/envelope";
 import { type Inspect, measure } from "../state/inspect";
 import type { Spike } from "../state/traces";
@@ -67,6 +68,7 @@ export interface SceneInput extends Axes {
   readonly memory: SceneMemory;
   readonly inspect: Inspect;
   readonly dragged: readonly [number, number] | null;
+  readonly annotations: readonly Annotation[];
   /** Channel that a measurement speaks of, and its value at a moment of the run. */
   readonly leading: ChannelView | null;
   readonly valueAt: (channel: ChannelView, at_s: number) => number | null;
@@ -219,6 +221,12 @@ function cursorOf(input: SceneInput): CursorInput | null {
   };
 }
 
+/** Where this run reached liquidus, s; null before. */
+function reflowOf(view: CellView): number | null {
+  const found = view.run?.phases.find((phase) => phase.phase === "reflow");
+  return found === undefined ? null : (found.start - view.originMs) / 1000;
+}
+
 /** Decides everything that stands around the curves of a view. */
 export function planScene(input: SceneInput): Scene {
   const { view, place, geometry, axis, data, drawn, pressureData, lost, texts } = input;
@@ -261,7 +269,8 @@ export function planScene(input: SceneInput): Scene {
       texts,
       boards,
       lowPeakLimit: boards ? limitOf(view, "sustainedPeak", "lower") : null,
-      reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
+      // Where it began in this run, else where it usually does: before that no curve is near a peak limit.
+      reflowFrom_s: reflowOf(view) ?? usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
       rightTaken:
         xOf(geometry.plot, axis, view.elapsed_s) + 28 + labelWidth(view, place) >
         geometry.plot.left + geometry.plot.width - 130,
@@ -274,6 +283,7 @@ export function planScene(input: SceneInput): Scene {
       vacuum: pieces("vacuum"),
       hatches: hatchesOf(input, temperatures),
       spikes: spikesOf(input),
+      annotations: input.annotations.filter(({ at_s }) => at_s >= axis.min && at_s <= axis.max),
       now: nowOf(view, lost, input.inspect.frozen_s !== null, texts.chart),
     },
   };

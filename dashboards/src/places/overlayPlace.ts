@@ -236,7 +236,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
         ${asked.kind === "failed" ? html`<p class="list-foot"><button type="button" class="plain" @click=${fetch}>${texts.runs.again}</button></p>` : nothing}
         <div class="body stored">
           <div class="stored-left"><section class="sheet-frame" aria-label=${words.describe(at.run, at.other)}>${element}
-            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow }, texts)}</section></div>
+            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow, annotate: null }, texts)}</section></div>
           ${
             here === null
               ? nothing

@@ -81,7 +81,13 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
     key: `alarm/${alarm.id}/${alarm.state}`,
     tone,
     sentence: tone === "act" ? action : what,
-    detail: [tone === "act" ? what : returned ? words.cameBack : null, tone === "act" ? null : action, since, seen]
+    // What is over asks for no action any more, only that somebody has seen it.
+    detail: [
+      tone === "act" ? what : returned ? words.cameBack : null,
+      tone === "act" || returned ? null : action,
+      since,
+      seen,
+    ]
       .filter((part) => part !== null)
       .join(" "),
     alarm: alarm.state === "acknowledged" ? null : alarm,

@@ -490,6 +490,11 @@ export const de: Texts = {
       ["P N", "voriger Lauf, nächster Lauf"],
       ["/", "unter den Läufen suchen"],
       ["U", "Zeiten in UTC, und zurück"],
+      ["F8", "ein verdrahteter Taster: der oberste Alarm ist gesehen, oder der beendete Lauf wird freigegeben"],
+      [
+        "%",
+        "ein gescannter Code: SEEN, RELEASE, HOLD, INSPECT, REWORK, SCRAP, BY-Name, WHY-Worte, SEND, FLOOR, CELL, RUNS, ALARMS oder die Seriennummer einer Baugruppe",
+      ],
       ["Esc", "zurück"],
     ],
   },

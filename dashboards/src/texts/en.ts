@@ -490,6 +490,11 @@ export const en = {
       ["P N", "previous run, next run"],
       ["/", "search among the runs"],
       ["U", "times in UTC, and back"],
+      ["F8", "a wired button: the alarm on top is seen, or the run that has ended is released"],
+      [
+        "%",
+        "a scanned code: SEEN, RELEASE, HOLD, INSPECT, REWORK, SCRAP, BY-name, WHY-words, SEND, FLOOR, CELL, RUNS, ALARMS, or a board’s serial number",
+      ],
       ["Esc", "back"],
     ] as readonly (readonly [string, string])[],
   },
