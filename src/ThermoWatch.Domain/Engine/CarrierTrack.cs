@@ -35,7 +35,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
 
     public ImmutableArray<ProductWatch> Products => parts.Products;
 
-    public void Use(Spec spec, Timestamp time, List<EngineEvent> events)
+    public void Use(Spec? spec, Timestamp time, List<EngineEvent> events)
     {
         Spec = spec;
         foreach (ProductWatch watch in parts.Products)

@@ -31,6 +31,7 @@ internal static class ApiV1
         api.MapRuns();
         api.MapPapers();
         api.MapReferences();
+        api.MapRejudgements();
         api.MapAlarms();
         api.MapDevices();
         api.MapProbe();

@@ -2,6 +2,7 @@ using System.Threading.Channels;
 using Microsoft.Data.Sqlite;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Files;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Journal;
@@ -76,6 +77,7 @@ internal sealed class RunRecorder : IAsyncDisposable
         SpecName = picture.SpecName,
         SpecVersion = picture.SpecVersion,
         Verdict = picture.Verdict,
+        Algorithm = Judgement.Algorithm,
         Reasons = picture.Reasons,
         Figures = picture.Figures,
         Phases = picture.Phases,

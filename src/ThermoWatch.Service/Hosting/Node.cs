@@ -8,6 +8,7 @@ using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -29,6 +30,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly RunCatalogue _catalogue;
     private readonly Trail _trail;
     private readonly RecordWatch _watch;
+    private readonly RejudgeDesk _rejudging;
     private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
     private readonly Viewers _viewers = new();
     private readonly List<CellJournal> _journals = [];
@@ -47,6 +49,7 @@ internal sealed class Node : IAsyncDisposable
             Log.CatalogueDamaged(log, loss);
         }
 
+        _rejudging = new RejudgeDesk(_catalogue, mode.Time);
         _trail = new Trail(_catalogue, folder.Path, mode, log);
         _trail.Began(configuration);
         foreach (CellConfiguration cell in configuration.Cells)
@@ -85,6 +88,7 @@ internal sealed class Node : IAsyncDisposable
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
     public async ValueTask DisposeAsync()
     {
+        _rejudging.Dispose(); // it reads the journals and writes into the catalogue
         _journals.ForEach(j => j.Dispose());
         foreach (RunRecorder recorder in _recorders)
         {
@@ -102,8 +106,18 @@ internal sealed class Node : IAsyncDisposable
     {
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
-        await using WebApplication app = Web.Build(
-            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _logs);
+        await using WebApplication app = Web.Build(new WebParts
+        {
+            Host = _configuration.Host,
+            Port = _configuration.Port,
+            Cells = new CellDirectory(_hosts),
+            Catalogue = _catalogue,
+            Viewers = _viewers,
+            Record = _watch,
+            Probes = new ProbeDesk(lines, _mode.Time),
+            Rejudging = _rejudging,
+            Logs = _logs,
+        });
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))

@@ -4,25 +4,49 @@ using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Hosting;
+
+/// <summary>What the web hands out, and where.</summary>
+internal sealed record WebParts
+{
+    /// <summary>Name or address to listen at.</summary>
+    public required string Host { get; init; }
+
+    public required int Port { get; init; }
+
+    public required CellDirectory Cells { get; init; }
+
+    public required RunCatalogue Catalogue { get; init; }
+
+    public required Viewers Viewers { get; init; }
+
+    public required RecordWatch Record { get; init; }
+
+    public required ProbeDesk Probes { get; init; }
+
+    public required RejudgeDesk Rejudging { get; init; }
+
+    public required ILoggerFactory Logs { get; init; }
+}
 
 /// <summary>The pages, the live hub and what other programs ask for.</summary>
 internal static class Web
 {
-    public static WebApplication Build(
-        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, ProbeDesk probes, ILoggerFactory logs)
+    public static WebApplication Build(WebParts parts)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
         builder.WebHost.UseStaticWebAssets();
-        builder.WebHost.ConfigureKestrel(kestrel => Listen(kestrel, host, port));
-        builder.Services.AddSingleton(logs);
-        builder.Services.AddSingleton(cells);
-        builder.Services.AddSingleton(catalogue);
-        builder.Services.AddSingleton(viewers);
-        builder.Services.AddSingleton(record);
-        builder.Services.AddSingleton(probes);
+        builder.WebHost.ConfigureKestrel(kestrel => Listen(kestrel, parts.Host, parts.Port));
+        builder.Services.AddSingleton(parts.Logs);
+        builder.Services.AddSingleton(parts.Cells);
+        builder.Services.AddSingleton(parts.Catalogue);
+        builder.Services.AddSingleton(parts.Viewers);
+        builder.Services.AddSingleton(parts.Record);
+        builder.Services.AddSingleton(parts.Probes);
+        builder.Services.AddSingleton(parts.Rejudging);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
