@@ -25,7 +25,7 @@ internal static class SimulatedRecord
     public static string SpecText { get; } = Text("traction-board.spec.json");
 
     /// <summary>Lives through some runs and leaves their record in a folder.</summary>
-    public static async Task MakeAsync(string path, int runs, string scenario = "good")
+    public static async Task MakeAsync(string path, int runs, string scenario = "normal")
     {
         NodeConfiguration node = Configuration();
         CellConfiguration cell = node.Cells[0];
