@@ -37,7 +37,7 @@ public sealed record StoredRun(long Number, string Carrier, Timestamp Start, Tim
 public sealed class StoredRuns
 {
     /// <summary>What happened this long before the first run must be lived through too: the chamber's rest, the vapour's steady level.</summary>
-    public static readonly TimeSpan LeadIn = TimeSpan.FromMinutes(2);
+    public static readonly TimeSpan LeadIn = TimeSpan.FromMinutes(1);
 
     /// <summary>And this long after the last: readings are judged one behind.</summary>
     public static readonly TimeSpan LeadOut = TimeSpan.FromSeconds(5);

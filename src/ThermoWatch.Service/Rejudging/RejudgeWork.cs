@@ -25,7 +25,7 @@ internal sealed record RunSource(int Cell, RunCatalogue Catalogue, Func<long, IE
 /// </summary>
 internal sealed class RejudgeWork(RunSource source, RejudgeOrder order)
 {
-    private const int RunsAtOnce = 32;
+    private const int MostRunsAtOnce = 32;
 
     /// <summary>Runs beside a piece of work that may have shared the chamber with it.</summary>
     private const int Neighbours = 2;
@@ -53,7 +53,7 @@ internal sealed class RejudgeWork(RunSource source, RejudgeOrder order)
     {
         IReadOnlyList<long> numbers = source.Catalogue.EndedRuns(source.Cell, order.From, order.To);
         Total = numbers.Count;
-        ConcurrentQueue<long[]> pieces = new(numbers.Chunk(RunsAtOnce));
+        ConcurrentQueue<long[]> pieces = new(numbers.Chunk(Math.Clamp(numbers.Count / (8 * threads), 4, MostRunsAtOnce)));
         Exception? wrong = null;
         Thread[] workers = [.. Enumerable.Range(0, threads).Select(i => new Thread(() =>
         {
