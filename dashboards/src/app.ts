@@ -1,7 +1,9 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
+import { createPapers } from "./feed/papers";
 import { type Ask, createRecords } from "./feed/records";
+import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
 import { createShell } from "./pages/shell";
@@ -9,15 +11,18 @@ import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
 import type { Surroundings, Visit } from "./places/context";
+import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
 import { createCellStore } from "./state/cellStore";
+import { personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
 import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
+import { createRunPapers } from "./state/runPapers";
 import { type CellView, viewCell } from "./state/view";
 import { readAs } from "./texts/format";
 import { textsOf } from "./texts/languages";
@@ -70,6 +75,8 @@ export function startApp(options: AppOptions): void {
     texts,
     records,
     runs: createRunCache(records),
+    papers: createRunPapers(createPapers(options.ask), clock.nowMs, relay),
+    dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
     clockMs: () => (view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs()),
@@ -87,10 +94,11 @@ export function startApp(options: AppOptions): void {
   // Each place is entered with its own route only; the table forgets which that is.
   const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
     cell: cellPlace,
+    floor: createFloorPlace(around, options.ask, followAlso),
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
-    alarms: createAlarmsPlace(around, now, acknowledge),
+    alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
   };
   visits = all as Record<PlaceName, Visit<Route>>;
   const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
@@ -106,6 +114,13 @@ export function startApp(options: AppOptions): void {
       schedule();
     },
   });
+
+  /** Follows another cell beside, for the floor. */
+  function followAlso(cell: number): Followed {
+    const other = createCellStore();
+    const { stop } = follow({ store: other, open: options.open, clock, cell, random: Math.random, changed: schedule });
+    return { store: other, stop };
+  }
 
   function schedule(): void {
     if (drawDue) return;
@@ -135,6 +150,10 @@ export function startApp(options: AppOptions): void {
         devices: store.state?.devices ?? [],
         nowMs,
         wallMs: options.wallMs(),
+        comparison:
+          view?.mode === "finished" && view.run !== null
+            ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
+            : null,
       },
       texts,
     );
@@ -164,10 +183,13 @@ export function startApp(options: AppOptions): void {
     if (alarm === null) return;
     sending = { alarmId: alarm.id, state: "sending" };
     relay();
-    follower.acknowledge(alarm.id, texts.alarm.by, "").catch(() => {
-      sending = { alarmId: alarm.id, state: "failed" };
-      relay();
-    });
+    const by = personHere() || texts.alarm.by;
+    follower
+      .order((orders, cell) => orders.acknowledge(cell, alarm.id, by, ""))
+      .catch(() => {
+        sending = { alarmId: alarm.id, state: "failed" };
+        relay();
+      });
   }
 
   /** Lays out anew at the next frame of the screen. */

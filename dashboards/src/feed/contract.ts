@@ -227,21 +227,10 @@ export interface CellState {
   readonly filtered: readonly FilteredLive[];
 }
 
-/** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */
-export interface LiveHub {
-  cells(): Promise<readonly CellName[]>;
-  layout(cell: number): Promise<CellLayout>;
-  /** Frames after `seq`, oldest first; ask again while `more`. */
-  since(cell: number, seq: number): Promise<Refill>;
-  /** Begin to receive a cell; answers its state of now. */
-  watch(cell: number): Promise<CellState>;
-  unwatch(cell: number): Promise<void>;
-  /** Somebody has seen the alarm. */
-  acknowledge(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
-}
-
-/** What the server takes beside it; no page of ours offers these yet. */
+/** What somebody asks for an alarm; the name of the person goes with each. */
 export interface AlarmOrders {
+  /** Somebody has seen the alarm; the comment says what was done. */
+  acknowledge(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
   /** Somebody puts the alarm aside for some minutes; `once`: it comes back as soon as its condition is gone. */
   shelve(cell: number, alarmId: string, by: string, reason: string, minutes: number, once: boolean): Promise<void>;
   unshelve(cell: number, alarmId: string, by: string): Promise<void>;
@@ -249,4 +238,15 @@ export interface AlarmOrders {
   returnToService(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
   /** Somebody lets a latched alarm go. */
   reset(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
+}
+
+/** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */
+export interface LiveHub extends AlarmOrders {
+  cells(): Promise<readonly CellName[]>;
+  layout(cell: number): Promise<CellLayout>;
+  /** Frames after `seq`, oldest first; ask again while `more`. */
+  since(cell: number, seq: number): Promise<Refill>;
+  /** Begin to receive a cell; answers its state of now. */
+  watch(cell: number): Promise<CellState>;
+  unwatch(cell: number): Promise<void>;
 }

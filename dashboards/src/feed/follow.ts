@@ -1,6 +1,6 @@
 import { adoptLayout, type CellStore, gapMs } from "../state/cellStore";
 import { waitBeforeAttempt } from "./backoff";
-import type { CellState, ReadingMark, ScanFrame } from "./contract";
+import type { AlarmOrders, CellState, ReadingMark, ScanFrame } from "./contract";
 import { decodeFrame } from "./frames";
 import type { OpenHub, OpenHubFunction } from "./hub";
 
@@ -14,7 +14,8 @@ export interface PageClock {
 export interface Follower {
   /** Asks now instead of when the next attempt is due, and fetches what a sleeping page has missed. */
   wake(): void;
-  acknowledge(alarmId: string, by: string, comment: string): Promise<void>;
+  /** Gives an order for an alarm of the cell that is followed; fails while there is no connection. */
+  order(give: (orders: AlarmOrders, cell: number) => Promise<void>): Promise<void>;
   stop(): void;
 }
 
@@ -230,9 +231,9 @@ export function follow(options: FollowOptions): Follower {
         refill(hub, store.layout.cell);
       }
     },
-    async acknowledge(alarmId, by, comment) {
+    async order(give) {
       if (hub === null || store.layout === null) throw new Error("not connected");
-      await hub.acknowledge(store.layout.cell, alarmId, by, comment);
+      await give(hub, store.layout.cell);
     },
     stop() {
       stopped = true;

@@ -30,6 +30,8 @@ export interface CellPageInput {
   readonly savePicture: () => void;
   /** Links to the other places; nothing where there is a rail. */
   readonly links: TemplateResult | typeof nothing;
+  /** Once a run has ended: what has been decided of it, and what can be. */
+  readonly decision: TemplateResult | typeof nothing;
 }
 
 function headLine(input: CellPageInput): TemplateResult {
@@ -147,7 +149,7 @@ function farNumber(view: CellView, texts: Texts): TemplateResult {
 export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResult {
   const { view, place, texts } = input;
   return html`${headLine(input)}
-    ${promptBar(input.prompts, input.sending, texts, input.acknowledge)}
+    <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge)} ${input.decision}</div>
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}

@@ -79,6 +79,7 @@ export function attachKeyboard(now: () => Partial<KeyActions>): void {
     const target = event.target as Element;
     if (
       (target.matches("input:not([type=radio]), textarea, select") && event.key !== "Escape") ||
+      target.closest("dialog.ask") !== null ||
       (target.closest("dialog") !== null && event.key.startsWith("Arrow"))
     )
       return;

@@ -1,16 +1,19 @@
-import { render } from "lit-html";
+import { nothing, render } from "lit-html";
 import type { Place } from "../charts/geometry";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
 import { cellPage } from "../pages/cellPage";
+import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
 import { alarmedChannels } from "../state/cellStore";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
+import type { RunPaper } from "../state/runPapers";
 import type { CellView } from "../state/view";
 import * as write from "../texts/format";
 import type { Surroundings, Visit } from "./context";
+import { askDecision } from "./runPlace";
 
 /** What is known of the live cell at this moment, whichever place is looked at. */
 export interface LiveNow {
@@ -64,6 +67,12 @@ export function createCellPlace(
     });
   };
 
+  /** The papers of the run that is shown once it has ended. */
+  const ended = (view: CellView | null): RunPaper | null =>
+    view === null || view.mode !== "finished" || view.run === null || live.link.kind === "lost"
+      ? null
+      : around.papers.of(view.layout.cell, view.run.number);
+
   return {
     enter: () => undefined,
     leave: () => undefined,
@@ -71,6 +80,7 @@ export function createCellPlace(
     layOut() {
       const { view, prompts, sending } = now();
       const place = around.place();
+      const paper = ended(view);
       render(
         cellPage(
           {
@@ -89,6 +99,10 @@ export function createCellPlace(
             tools: inspector.tools,
             savePicture: saveNow,
             links: around.links(),
+            decision:
+              paper === null || place === "wall"
+                ? nothing
+                : decisionBlock(paper, place, texts, (kind) => askDecision(around, paper, kind)),
           },
           element,
         ),

@@ -1,10 +1,12 @@
 import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
 import type { Records } from "../feed/records";
+import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
 import type { CellStore } from "../state/cellStore";
 import type { Route } from "../state/route";
 import type { RunCache } from "../state/runCache";
+import type { RunPapers } from "../state/runPapers";
 import type { Texts } from "../texts/en";
 
 /** What every place is given. */
@@ -14,6 +16,10 @@ export interface Surroundings {
   readonly texts: Texts;
   readonly records: Records;
   readonly runs: RunCache;
+  /** What people have said of runs. */
+  readonly papers: RunPapers;
+  /** Asks a person for words. */
+  readonly dialog: AskDialog;
   /** The cell that is followed live. */
   readonly live: CellStore;
   place(): Place;

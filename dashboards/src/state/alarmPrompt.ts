@@ -21,6 +21,8 @@ const hot = new Set(["tooHot", "fluidOverheat"]);
 const upkeep = new Set(["sensor", "coldJunction", "recording", "feed", "clock", "calibrationDue", "verificationDue"]);
 
 function actionOf(alarm: AlarmLive, texts: Texts): string {
+  // The service knows the cell's table of actions; what it says to do is possible now.
+  if (texts.spokenByService && alarm.action !== "" && alarm.state !== "returnedUnacknowledged") return alarm.action;
   if (alarm.condition === "deviceSilent") return texts.prompt.deviceRemedy;
   if (upkeep.has(alarm.condition)) return texts.alarm.tell;
   return hot.has(alarm.condition) && alarm.state !== "returnedUnacknowledged"
@@ -101,6 +103,9 @@ export interface AlarmFacts {
   readonly action: string;
   readonly since: string;
   readonly valueAndLimit: string | null;
+  /** How long there is to act, and what happens if nobody does; empty where the service says nothing. */
+  readonly howLong: string;
+  readonly consequence: string;
   readonly prompt: Prompt;
 }
 
@@ -126,6 +131,8 @@ export function alarmFacts(
     action: actionOf(alarm, texts),
     since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,
+    howLong: texts.spokenByService ? alarm.howLong : "",
+    consequence: texts.spokenByService ? alarm.consequence : "",
     prompt: alarmPrompt(alarm, nowMs, naming, texts),
   };
 }

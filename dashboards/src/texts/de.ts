@@ -1,14 +1,21 @@
+import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
+import { floorDe } from "./floor.de";
+import { ordersDe } from "./orders.de";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
+  ...doingDe,
+  ...ordersDe,
+  ...floorDe,
   language: "de",
+  spokenByService: false,
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: alles hier ist simuliert",
   demoShort: "Demo, simuliert",
-  places: { cell: "Zelle", runs: "Läufe", alarms: "Alarme", label: "Bereiche" },
+  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", label: "Bereiche" },
   urgent: "Jetzt:",
   keysHint: "? zeigt Tasten und Einheiten",
   head: {
@@ -382,7 +389,6 @@ export const de: Texts = {
       rework: "nachzuarbeiten",
       scrap: "verschrottet",
     },
-    decided: (what, by, at) => `${what} von ${by}, ${at}`,
     notes: "Dazu zu wissen",
     noNotes: "Nichts vermerkt.",
     noteNames: {

@@ -1,17 +1,26 @@
+import { doingEn } from "./doing.en";
+import { floorEn } from "./floor.en";
+import { ordersEn } from "./orders.en";
+
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
  * Rules: sentence case, units always, verbs and nouns of the trade, no cause claimed that is not proven,
  * nothing that asks anyone to touch a running machine in another way than by its own control.
  */
 export const en = {
+  ...doingEn,
+  ...ordersEn,
+  ...floorEn,
   language: "en",
+  /** Whether the service words its alarms in this language. */
+  spokenByService: true,
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
+  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
   urgent: "Live now:",
   keysHint: "press ? for keys and units",
   head: {
@@ -379,7 +388,6 @@ export const en = {
     decision: "Decision",
     noDecision: "Not yet made.",
     decisions: { release: "released", hold: "on hold", inspect: "to inspect", rework: "to rework", scrap: "scrapped" },
-    decided: (what: string, by: string, at: string) => `${what} by ${by}, ${at}`,
     notes: "To know with it",
     noNotes: "Nothing noted.",
     noteNames: {

@@ -1,4 +1,6 @@
 import assert from "node:assert/strict";
+import { doingSuites } from "./doingSuites.mjs";
+import { floorSuites } from "./floorSuites.mjs";
 import { inkEnd, inked, overlaps, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
 
@@ -8,6 +10,8 @@ const tone = (page) => page.getByTestId("prompt").getAttribute("data-tone");
 /** Every test by its name. Each gets pages of the application with a service that is played in the page. */
 export const suites = {
   ...recordSuites,
+  ...doingSuites,
+  ...floorSuites,
 
   async Curve_grows_with_the_readings({ page }) {
     const p = await page("?at=120&live=1");
@@ -289,7 +293,7 @@ export const suites = {
       const card = p.getByTestId("alarm-tooHot/tc2");
       await card.waitFor();
       assert.match(await card.textContent(), /Too hot: Board 1 choke.*Keep the chamber closed.*Nobody has seen it/s);
-      await card.getByRole("button").click();
+      await card.locator(".answer").click();
       await until("seen", async () => (await card.getAttribute("data-state")) === "acknowledged");
       assert.match(await text(p, "sentence"), /1 alarm stands, 1 seen/);
       await p.evaluate(() => window.rig.coolAgain());

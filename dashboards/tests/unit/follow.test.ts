@@ -69,6 +69,11 @@ function stage() {
     watch: async () => state(),
     unwatch: async () => undefined,
     acknowledge: async () => undefined,
+    shelve: async () => undefined,
+    unshelve: async () => undefined,
+    outOfService: async () => undefined,
+    returnToService: async () => undefined,
+    reset: async () => undefined,
     close: () => undefined,
   };
   const settle = async (): Promise<void> => {

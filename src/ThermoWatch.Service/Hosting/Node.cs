@@ -31,18 +31,17 @@ internal sealed class Node : IAsyncDisposable
     private readonly Trail _trail;
     private readonly RecordWatch _watch;
     private readonly RejudgeDesk _rejudging;
-    private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
     private readonly Viewers _viewers = new();
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
     private readonly List<CellHost> _hosts = [];
 
-    private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode)
+    private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode, ILoggerFactory logs)
     {
         _configuration = configuration;
         _folder = folder;
         _mode = mode;
-        ILogger log = _logs.CreateLogger("ThermoWatch");
+        ILogger log = logs.CreateLogger("ThermoWatch");
         _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
         if (_catalogue.Loss is { } loss)
         {
@@ -71,8 +70,13 @@ internal sealed class Node : IAsyncDisposable
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
+    /// <param name="configuration">What it watches.</param>
+    /// <param name="dataFolder">Where its record lies.</param>
+    /// <param name="mode">How it runs.</param>
+    /// <param name="web">Its pages, begun as early as the caller could; the caller lets them go.</param>
+    /// <param name="stopping">Tells it to stop.</param>
     /// <returns>The exit code of the program.</returns>
-    public static async Task<int> RunAsync(NodeConfiguration configuration, string dataFolder, NodeMode mode, CancellationToken stopping)
+    public static async Task<int> RunAsync(NodeConfiguration configuration, string dataFolder, NodeMode mode, PendingWeb web, CancellationToken stopping)
     {
         DataFolderOpening opening = DataFolder.Open(dataFolder, mode.Time);
         if (opening.Folder is not { } folder)
@@ -81,8 +85,8 @@ internal sealed class Node : IAsyncDisposable
             return ExitCodes.Unreachable;
         }
 
-        await using Node node = new(configuration, folder, mode);
-        return await node.ServeAsync(stopping);
+        await using Node node = new(configuration, folder, mode, web.Logs);
+        return await node.ServeAsync(web, stopping);
     }
 
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
@@ -99,25 +103,14 @@ internal sealed class Node : IAsyncDisposable
 
         _catalogue.Dispose();
         _folder.Dispose();
-        _logs.Dispose();
     }
 
-    private async Task<int> ServeAsync(CancellationToken stopping)
+    private async Task<int> ServeAsync(PendingWeb web, CancellationToken stopping)
     {
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
-        await using WebApplication app = Web.Build(new WebParts
-        {
-            Host = _configuration.Host,
-            Port = _configuration.Port,
-            Cells = new CellDirectory(_hosts),
-            Catalogue = _catalogue,
-            Viewers = _viewers,
-            Record = _watch,
-            Probes = new ProbeDesk(lines, _mode.Time),
-            Rejudging = _rejudging,
-            Logs = _logs,
-        });
+        WebApplication app = await web.CompleteAsync(new(new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time), _rejudging));
+        app.ListenAt(_configuration.Host, _configuration.Port);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))
@@ -129,11 +122,11 @@ internal sealed class Node : IAsyncDisposable
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
-        work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
         int code = ExitCodes.Done;
         try
         {
             await app.StartAsync(ended.Token);
+            work.Add(Task.Run(() => _watch.RunAsync(ended.Token), CancellationToken.None)); // every cell has found its runs again, and nobody waits for the page
             Greet();
             await Task.Delay(Timeout.Infinite, ended.Token);
         }

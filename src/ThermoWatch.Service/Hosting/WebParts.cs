@@ -1,0 +1,17 @@
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Service.Api;
+using ThermoWatch.Service.Cells;
+using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Rejudging;
+
+namespace ThermoWatch.Service.Hosting;
+
+/// <summary>What the pages, the hub and the API are served from.</summary>
+/// <param name="Cells">The running cells.</param>
+/// <param name="Catalogue">The runs and what is written about them.</param>
+/// <param name="Viewers">Who watches which cell.</param>
+/// <param name="Record">How recording stands.</param>
+/// <param name="Probes">Where devices are probed.</param>
+/// <param name="Rejudging">Runs judged once more.</param>
+internal sealed record WebParts(
+    CellDirectory Cells, RunCatalogue Catalogue, Viewers Viewers, RecordWatch Record, ProbeDesk Probes, RejudgeDesk Rejudging);
