@@ -80,6 +80,21 @@ public sealed partial class RunCatalogue : IDisposable
         "SELECT number FROM runs WHERE cell = $cell AND end_ticks IS NOT NULL AND ($from IS NULL OR end_ticks >= $from) AND ($to IS NULL OR start_ticks <= $to) ORDER BY number",
         row => row.GetInt64(0), ("$cell", cell), ("$from", from?.UtcTicks), ("$to", to?.UtcTicks));
 
+    /// <summary>
+    /// When the last verification run ended that passed, and how many runs have ended since; without one, when the first run began.
+    /// Null without any run.
+    /// </summary>
+    public (Timestamp Last, int Since)? SinceVerification(int cell)
+    {
+        (long Number, long Ticks)? last = _file.Read(
+            "SELECT number, end_ticks FROM runs WHERE cell = $cell AND kind = 'verification' AND verdict = 'Pass' AND end_ticks IS NOT NULL ORDER BY number DESC LIMIT 1",
+            row => ((long, long)?)(row.GetInt64(0), row.GetInt64(1)), ("$cell", cell)).FirstOrDefault();
+        return _file.Read(
+            "SELECT min(start_ticks), count(*) FROM runs WHERE cell = $cell AND end_ticks IS NOT NULL AND number > $number",
+            row => row.IsDBNull(0) && last is null ? ((Timestamp, int)?)null : (new Timestamp(last?.Ticks ?? row.GetInt64(0)), row.GetInt32(1)),
+            ("$cell", cell), ("$number", last?.Number ?? 0))[0];
+    }
+
     /// <summary>Where all runs of a cell lie in its journal, by number; the last entry is null while a run goes on.</summary>
     public IReadOnlyList<(long Number, long FirstSequence, long? LastSequence)> RunSpans(int cell) => _file.Read(
         "SELECT number, first_sequence, last_sequence FROM runs WHERE cell = $cell ORDER BY number",

@@ -32,6 +32,7 @@ internal static class ApiV1
         api.MapPapers();
         api.MapReferences();
         api.MapRejudgements();
+        api.MapProducts();
         api.MapAlarms();
         api.MapDevices();
         api.MapProbe();

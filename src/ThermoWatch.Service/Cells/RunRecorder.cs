@@ -3,6 +3,8 @@ using Microsoft.Data.Sqlite;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Files;
+using ThermoWatch.Domain.Runs;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Journal;
@@ -88,6 +90,12 @@ internal sealed class RunRecorder : IAsyncDisposable
     public void Sealed(JournalSeal seal) => _work.Writer.TryWrite(() => _catalogue.SaveSeal(new SealedUpTo(_cell, seal.LastSequence, seal.Hash)));
 
     public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
+
+    /// <summary>Puts new words into a run's record.</summary>
+    public void Say(long run, RunRecordEdit edit, Timestamp time, string by) => _work.Writer.TryWrite(() => _catalogue.Book.Edit(_cell, run, edit, time, by, null));
+
+    /// <summary>What has been said of a run's product; null if nothing has.</summary>
+    public string? ProductOf(long run) => _catalogue.Book.Record(_cell, run).Product;
 
     /// <summary>Writes what is still to be written, and ends.</summary>
     public async ValueTask DisposeAsync()

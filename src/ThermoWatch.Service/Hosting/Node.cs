@@ -32,6 +32,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly RecordWatch _watch;
     private readonly RejudgeDesk _rejudging;
     private readonly Viewers _viewers = new();
+    private readonly ILogger _log;
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
     private readonly List<CellHost> _hosts = [];
@@ -41,7 +42,7 @@ internal sealed class Node : IAsyncDisposable
         _configuration = configuration;
         _folder = folder;
         _mode = mode;
-        ILogger log = logs.CreateLogger("ThermoWatch");
+        ILogger log = _log = logs.CreateLogger("ThermoWatch");
         _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
         if (_catalogue.Loss is { } loss)
         {
@@ -122,6 +123,7 @@ internal sealed class Node : IAsyncDisposable
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
+        work.Add(Task.Run(() => UpkeepCare.RunAsync(_hosts, _catalogue, _mode.Time, _log, ended.Token), CancellationToken.None));
         int code = ExitCodes.Done;
         try
         {
