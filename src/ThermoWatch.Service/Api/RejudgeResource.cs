@@ -70,6 +70,7 @@ internal static class RejudgeResource
             ReadHigh = request.ReadHigh ?? [],
             From = request.From is { } from ? Timestamp.From(from) : null,
             To = request.To is { } to ? Timestamp.From(to) : null,
+            Run = request.Run,
         };
         foreach (string unknown in order.UnknownIn(host.Definition))
         {
@@ -179,10 +180,11 @@ internal static class RejudgeResource
     /// <param name="Spec">A whole spec, or name and version of one that is known; null: every run by its own.</param>
     /// <param name="Calibrations">Calibrations by channel, as the configuration writes them, in place of the channel's own.</param>
     /// <param name="ReadHigh">By how much channels showed too much beside their own calibration, in their unit.</param>
+    /// <param name="Run">Only this run, such as one that waited for its product's spec.</param>
     /// <param name="From">Only runs that end after this.</param>
     /// <param name="To">Only runs that begin before this.</param>
     internal sealed record RejudgeRequest(
-        string? By, string? Reason, JsonElement? Spec, JsonElement? Calibrations, Dictionary<string, double>? ReadHigh, DateTimeOffset? From, DateTimeOffset? To);
+        string? By, string? Reason, JsonElement? Spec, JsonElement? Calibrations, Dictionary<string, double>? ReadHigh, long? Run, DateTimeOffset? From, DateTimeOffset? To);
 
     /// <param name="Id">Number of the job since the service began.</param>
     /// <param name="State">running, done, cancelled or failed.</param>

@@ -115,7 +115,7 @@ internal sealed class CorridorWatch(CellHost host, RunCatalogue catalogue)
         [
             .. reader.Cell.Channels.Select((c, i) => (c, i, new List<double>(), new List<double>())).Where(c => c.c.Role == ChannelRole.Product),
         ];
-        long last = long.MinValue;
+        long? last = null;
         reader.Read((scan, readings) =>
         {
             if (scan.Time.UtcTicks - last < s_keepTicks)

@@ -31,6 +31,7 @@ public static class RejudgeCommand
         var high = new Option<string[]>("--read-high") { Description = "CHANNEL=AMOUNT: the channel showed so much too high, beside its own calibration (K, or its unit). May be given several times.", Arity = ArgumentArity.ZeroOrMore };
         var from = new Option<DateTimeOffset?>("--from") { Description = "Only runs that end after this." };
         var to = new Option<DateTimeOffset?>("--to") { Description = "Only runs that begin before this." };
+        var run = new Option<long?>("--run") { Description = "Only this run, such as one that waited for its product's spec." };
         var all = new Option<bool>("--all") { Description = "Show every run, not only those with another verdict or none." };
         var json = new Option<bool>("--json") { Description = "The result as one JSON object." };
         var keep = new Option<bool>("--keep") { Description = "Keep the result in the record, beside the verdicts of then; needs --by and --reason." };
@@ -44,7 +45,7 @@ public static class RejudgeCommand
             Exit code: 0 no run came out worse, 1 one fails that did not, 4 none fails that did not but one is undetermined that was not, 2 bad input, 3 no record, or ended before it was done.
             """)
         {
-            data, cell, spec, calibration, high, from, to, all, json, keep, by, reason,
+            data, cell, spec, calibration, high, run, from, to, all, json, keep, by, reason,
         };
         command.SetAction((parsed, stopping) =>
         {
@@ -55,6 +56,7 @@ public static class RejudgeCommand
                 Spec = parsed.GetValue(spec) is { } specFile ? ReadSpec(specFile, problems) : null,
                 Calibrations = parsed.GetValue(calibration) is { } file ? ReadCalibrations(file, problems) : ImmutableDictionary<string, Calibration>.Empty,
                 ReadHigh = ReadHigh(parsed.GetValue(high) ?? [], problems),
+                Run = parsed.GetValue(run),
                 From = parsed.GetValue(from) is { } begin ? Timestamp.From(begin) : null,
                 To = parsed.GetValue(to) is { } end ? Timestamp.From(end) : null,
             };

@@ -527,7 +527,7 @@ public sealed record AlarmLive
     [Key("timeToAct_s"), JsonPropertyName("timeToAct_s")] public double? SecondsToAct { get; init; }
 
     /// <summary>The same sentences in German.</summary>
-    [Key("de")] public required AlarmWords German { get; init; }
+    [Key("de"), JsonPropertyName("de")] public required AlarmWords German { get; init; }
 
     /// <summary>Who last did something with it; empty if nobody has since it was raised.</summary>
     [Key("by")] public required string By { get; init; }

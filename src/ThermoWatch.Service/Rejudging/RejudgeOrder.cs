@@ -26,6 +26,9 @@ internal sealed record RejudgeOrder
     /// <summary>Only runs that begin before this; null: to the last.</summary>
     public Timestamp? To { get; init; }
 
+    /// <summary>Only this run; null: all.</summary>
+    public long? Run { get; init; }
+
     /// <summary>The same in words, for the record.</summary>
     public ImmutableArray<FieldChange> Asked =>
     [
@@ -33,6 +36,7 @@ internal sealed record RejudgeOrder
         .. Calibrations.Select(c => new FieldChange($"calibration {c.Key}", null, Text(c.Value))),
         .. ReadHigh.Select(c => new FieldChange($"calibration {c.Key}", null, Invariant($"read {c.Value:+0.###;-0.###} too high"))),
         .. From is { } from ? new[] { new FieldChange("from", null, from.ToString()) } : [],
+        .. Run is { } run ? new[] { new FieldChange("run", null, run.ToString(CultureInfo.InvariantCulture)) } : [],
         .. To is { } to ? new[] { new FieldChange("to", null, to.ToString()) } : [],
     ];
 

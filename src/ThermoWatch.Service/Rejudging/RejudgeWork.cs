@@ -51,7 +51,7 @@ internal sealed class RejudgeWork(RunSource source, RejudgeOrder order)
     /// <exception cref="OperationCanceledException">It was ended.</exception>
     public ImmutableArray<RejudgedRun> Run(int threads, CancellationToken stopping)
     {
-        IReadOnlyList<long> numbers = source.Catalogue.EndedRuns(source.Cell, order.From, order.To);
+        IReadOnlyList<long> numbers = [.. source.Catalogue.EndedRuns(source.Cell, order.From, order.To).Where(number => order.Run is not { } only || only == number)];
         Total = numbers.Count;
         ConcurrentQueue<long[]> pieces = new(numbers.Chunk(Math.Clamp(numbers.Count / (8 * threads), 4, MostRunsAtOnce)));
         Exception? wrong = null;

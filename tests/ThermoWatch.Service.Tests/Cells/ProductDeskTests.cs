@@ -3,6 +3,7 @@ using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Runs;
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Service.Rejudging;
 using ThermoWatch.Service.Tests.Rejudging;
 
 namespace ThermoWatch.Service.Tests.Cells;
@@ -36,6 +37,12 @@ public sealed class ProductDeskTests : IDisposable
         Assert.Equal((Verdict.Undetermined, "noLimits"), (run.Verdict!.Value, run.Reasons[^1]));
         Assert.Null(cell.Catalogue.Book.Record(1, 1).Product);
         Assert.Contains(cell.Catalogue.Search(new RunQuery(1) { Open = true }), r => r.Number == 1);
+
+        // Once its product is known it is judged by that spec, beside the record.
+        var source = new RunSource(1, cell.Catalogue, cell.Host.ReadFrom, sequence => cell.Host.DefinitionAt(sequence));
+        RejudgedRun judged = Assert.Single(new RejudgeWork(source, new RejudgeOrder { Spec = cell.Host.Products[0], Run = 1 }).Run(1, default));
+        Assert.Equal((Verdict.Undetermined, Verdict.Pass), (judged.Before, judged.After));
+        Assert.Equal(new FieldChange("spec", null, "another, version 3"), judged.Changed[0]);
     }
 
     [Fact]

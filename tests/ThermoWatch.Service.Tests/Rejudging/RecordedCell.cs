@@ -32,10 +32,11 @@ internal sealed class RecordedCell : IDisposable
     /// <param name="node">Configuration; its first cell is the one.</param>
     /// <param name="runs">How many runs.</param>
     /// <param name="scenario">What the machine plays.</param>
+    /// <param name="overshootRun">Which run of the overshooting scenario overshoots; null: the first.</param>
     /// <param name="before">What somebody does before the first run.</param>
     /// <param name="beside">What watches beside the loop, once a batch; it answers reports.</param>
     public static async Task<RecordedCell> MakeAsync(
-        string path, NodeConfiguration node, int runs, string scenario = "normal", Action<CellHost>? before = null, Func<CellHost, RunCatalogue, IEnumerable<EngineInput>>? beside = null)
+        string path, NodeConfiguration node, int runs, string scenario = "normal", int? overshootRun = null, Action<CellHost>? before = null, Func<CellHost, RunCatalogue, IEnumerable<EngineInput>>? beside = null)
     {
         CellConfiguration cell = node.Cells[0];
         DataFolder folder = DataFolder.Open(path, TimeProvider.System).Folder!;
@@ -50,7 +51,7 @@ internal sealed class RecordedCell : IDisposable
         var host = new CellHost(cell, journal, recorder, new Viewers(), new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
         host.AssignSpec(SimulatedRecord.Born);
         before?.Invoke(host);
-        var machine = new SimulatedCell(new SimulatorOptions { Scenario = scenario });
+        var machine = new SimulatedCell(new SimulatorOptions { Scenario = scenario, OvershootRun = overshootRun ?? 1 });
         IReadOnlyList<ModbusPoint> points = ((ModbusDeviceOptions)cell.Devices[0]).Points;
         for (int run = 1; run <= runs; run++)
         {
