@@ -35,6 +35,7 @@ internal static class ApiV1
         api.MapProducts();
         api.MapAlarms();
         api.MapDevices();
+        api.MapExchange();
         api.MapProbe();
         api.MapSpecs();
         // An address that is not there is a problem too, not the page.
