@@ -192,13 +192,8 @@ internal sealed class CellHost
     public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
     {
         long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
-        bool taken = TryTake(now => new SpecInput(now, carrier, spec));
-        if (taken)
-        {
-            _products.Say(carrier, run, spec, by, _clock.Now);
-        }
-
-        return (run, taken);
+        _products.Say(carrier, run, spec, by, _clock.Now); // first, or the register might speak in between
+        return (run, TryTake(now => new SpecInput(now, carrier, spec)));
     }
 
     /// <summary>The cell loop, until the service stops.</summary>
