@@ -31,6 +31,8 @@ internal static class ApiV1
         api.MapRuns();
         api.MapPapers();
         api.MapReferences();
+        api.MapRejudgements();
+        api.MapProducts();
         api.MapAlarms();
         api.MapDevices();
         api.MapExchange();

@@ -8,6 +8,7 @@ using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -30,7 +31,9 @@ internal sealed class Node : IAsyncDisposable
     private readonly Trail _trail;
     private readonly RecordWatch _watch;
     private readonly RecordKeeper _keeper;
+    private readonly RejudgeDesk _rejudging;
     private readonly Viewers _viewers = new();
+    private readonly ILogger _log;
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
     private readonly List<CellHost> _hosts = [];
@@ -40,13 +43,14 @@ internal sealed class Node : IAsyncDisposable
         _configuration = configuration;
         _folder = folder;
         _mode = mode;
-        ILogger log = logs.CreateLogger("ThermoWatch");
+        ILogger log = _log = logs.CreateLogger("ThermoWatch");
         _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
         if (_catalogue.Loss is { } loss)
         {
             Log.CatalogueDamaged(log, loss);
         }
 
+        _rejudging = new RejudgeDesk(_catalogue, mode.Time);
         _trail = new Trail(_catalogue, folder.Path, mode, log);
         _trail.Began(configuration);
         foreach (CellConfiguration cell in configuration.Cells)
@@ -91,6 +95,7 @@ internal sealed class Node : IAsyncDisposable
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
     public async ValueTask DisposeAsync()
     {
+        _rejudging.Dispose(); // it reads the journals and writes into the catalogue
         _journals.ForEach(j => j.Dispose());
         foreach (RunRecorder recorder in _recorders)
         {
@@ -107,7 +112,7 @@ internal sealed class Node : IAsyncDisposable
     {
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
-        WebApplication app = await web.CompleteAsync(new(new CellDirectory(_hosts), _catalogue, _viewers, _watch, _keeper, new ProbeDesk(lines, _mode.Time)));
+        WebApplication app = await web.CompleteAsync(new(new CellDirectory(_hosts), _catalogue, _viewers, _watch, _keeper, new ProbeDesk(lines, _mode.Time), _rejudging));
         app.ListenAt(_configuration.Host, _configuration.Port);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
@@ -132,6 +137,7 @@ internal sealed class Node : IAsyncDisposable
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
+        work.Add(Task.Run(() => UpkeepCare.RunAsync(_hosts, _catalogue, _mode.Time, _log, ended.Token), CancellationToken.None));
         int code = ExitCodes.Done;
         try
         {

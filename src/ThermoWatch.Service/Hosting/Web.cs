@@ -21,6 +21,7 @@ internal static class Web
         builder.Services.AddSingleton(_ => parts().Record);
         builder.Services.AddSingleton(_ => parts().Keeper);
         builder.Services.AddSingleton(_ => parts().Probes);
+        builder.Services.AddSingleton(_ => parts().Rejudging);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 

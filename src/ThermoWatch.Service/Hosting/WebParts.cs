@@ -3,6 +3,7 @@ using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -13,5 +14,6 @@ namespace ThermoWatch.Service.Hosting;
 /// <param name="Record">How recording stands.</param>
 /// <param name="Keeper">Takes runs out of the record, on a person's word.</param>
 /// <param name="Probes">Where devices are probed.</param>
+/// <param name="Rejudging">Runs judged once more.</param>
 internal sealed record WebParts(
-    CellDirectory Cells, RunCatalogue Catalogue, Viewers Viewers, RecordWatch Record, RecordKeeper Keeper, ProbeDesk Probes);
+    CellDirectory Cells, RunCatalogue Catalogue, Viewers Viewers, RecordWatch Record, RecordKeeper Keeper, ProbeDesk Probes, RejudgeDesk Rejudging);
