@@ -18,6 +18,7 @@ internal sealed class FeedDesk : IAsyncDisposable
 {
     private static readonly TimeSpan WatchPeriod = TimeSpan.FromSeconds(1);
     private const string Condition = "feed";
+    private int _let;
     private readonly TimeProvider _time;
     private readonly Dictionary<int, bool> _said = [];
 
@@ -76,6 +77,11 @@ internal sealed class FeedDesk : IAsyncDisposable
 
     public async ValueTask DisposeAsync()
     {
+        if (Interlocked.Exchange(ref _let, 1) == 1)
+        {
+            return; // the node lets them go before the record closes, and the pages' host once more
+        }
+
         foreach (RunningFeed feed in Feeds)
         {
             await feed.Feed.DisposeAsync();
