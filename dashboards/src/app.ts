@@ -1,23 +1,29 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
-import { type Ask, createRecords } from "./feed/records";
+import { createPapers } from "./feed/papers";
+import { type Ask, anyRun, createRecords } from "./feed/records";
+import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
+import { attachScanner, obeyCode } from "./pages/scanner";
 import { createShell } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
 import type { Surroundings, Visit } from "./places/context";
+import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
 import { createCellStore } from "./state/cellStore";
+import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
 import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
+import { createRunPapers } from "./state/runPapers";
 import { type CellView, viewCell } from "./state/view";
 import { readAs } from "./texts/format";
 import { textsOf } from "./texts/languages";
@@ -70,6 +76,8 @@ export function startApp(options: AppOptions): void {
     texts,
     records,
     runs: createRunCache(records),
+    papers: createRunPapers(createPapers(options.ask), clock.nowMs, relay),
+    dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
     clockMs: () => (view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs()),
@@ -87,10 +95,11 @@ export function startApp(options: AppOptions): void {
   // Each place is entered with its own route only; the table forgets which that is.
   const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
     cell: cellPlace,
+    floor: createFloorPlace(around, options.ask, followAlso),
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
-    alarms: createAlarmsPlace(around, now, acknowledge),
+    alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
   };
   visits = all as Record<PlaceName, Visit<Route>>;
   const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
@@ -106,6 +115,13 @@ export function startApp(options: AppOptions): void {
       schedule();
     },
   });
+
+  /** Follows another cell beside, for the floor. */
+  function followAlso(cell: number): Followed {
+    const other = createCellStore();
+    const { stop } = follow({ store: other, open: options.open, clock, cell, random: Math.random, changed: schedule });
+    return { store: other, stop };
+  }
 
   function schedule(): void {
     if (drawDue) return;
@@ -135,6 +151,10 @@ export function startApp(options: AppOptions): void {
         devices: store.state?.devices ?? [],
         nowMs,
         wallMs: options.wallMs(),
+        comparison:
+          view?.mode === "finished" && view.run !== null
+            ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
+            : null,
       },
       texts,
     );
@@ -164,10 +184,13 @@ export function startApp(options: AppOptions): void {
     if (alarm === null) return;
     sending = { alarmId: alarm.id, state: "sending" };
     relay();
-    follower.acknowledge(alarm.id, texts.alarm.by, "").catch(() => {
-      sending = { alarmId: alarm.id, state: "failed" };
-      relay();
-    });
+    const by = personHere() || texts.alarm.by;
+    follower
+      .order((orders, cell) => orders.acknowledge(cell, alarm.id, by, ""))
+      .catch(() => {
+        sending = { alarmId: alarm.id, state: "failed" };
+        relay();
+      });
   }
 
   /** Lays out anew at the next frame of the screen. */
@@ -201,12 +224,35 @@ export function startApp(options: AppOptions): void {
     return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(route.place, store.state?.alarms.length ?? 0, route.cell)}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
   }
 
+  const acknowledgeFirst = (): void => {
+    const first = shownPrompts.find((prompt) => prompt.alarm !== null);
+    if (first !== undefined) acknowledge(first);
+  };
+  attachScanner(
+    (text) =>
+      obeyCode(text, {
+        seen: acknowledgeFirst,
+        decide: (kind) => here().decide?.(kind),
+        go: (place) =>
+          around.go(
+            place === "runs" ? { place, cell: route.cell, filter: anyRun, over: null } : { place, cell: route.cell },
+          ),
+        serial: (serial) => around.go({ place: "runs", cell: route.cell, filter: { ...anyRun, serial }, over: null }),
+        fill: around.dialog.fill,
+        person: keepPerson,
+        send: around.dialog.send,
+      }),
+    clock.nowMs,
+  );
   attachKeyboard(() => ({
     ...here().keys,
     listKeys: shell.openKeys,
-    acknowledgeFirst: () => {
-      const first = shownPrompts.find((prompt) => prompt.alarm !== null);
-      if (first !== undefined) acknowledge(first);
+    acknowledgeFirst,
+    // One wired button: what asks for somebody first, else the decision at a run's end.
+    mainAction: () => {
+      if (around.dialog.asking) around.dialog.send();
+      else if (shownPrompts.some((prompt) => prompt.alarm !== null)) acknowledgeFirst();
+      else here().decide?.("release");
     },
     nextLook: shell.nextLook,
     otherTime: () => choose({ ...preferences, utc: !preferences.utc }),

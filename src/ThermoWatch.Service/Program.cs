@@ -13,6 +13,7 @@ RootCommand root = new("""
     JudgeCommand.Create(),
     ConvertCommand.Create(),
     RecalibrateCommand.Create(),
+    RejudgeCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
     ExportCommand.Create(),
     VerifyCommand.Create(),

@@ -18,6 +18,7 @@ Dictionary<string, Action> topics = new()
     ["store-opening"] = StoreBenchmarks.RunOpening,
     ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
+    ["dashboard"] = DashboardBenchmarks.Run,
 };
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))

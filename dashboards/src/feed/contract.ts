@@ -179,10 +179,20 @@ export interface AlarmLive {
   readonly consequence: string;
   readonly action: string;
   readonly howLong: string;
+  /** The same sentences in German. */
+  readonly de?: AlarmWords;
   readonly timeToAct_s: number | null;
   readonly by: string;
   readonly comment: string;
   readonly until: number | null;
+}
+/** What an alarm says, in one language. */
+export interface AlarmWords {
+  readonly where: string;
+  readonly what: string;
+  readonly consequence: string;
+  readonly action: string;
+  readonly howLong: string;
 }
 export interface DeviceLive {
   readonly id: string;
@@ -227,21 +237,47 @@ export interface CellState {
   readonly filtered: readonly FilteredLive[];
 }
 
-/** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */
-export interface LiveHub {
-  cells(): Promise<readonly CellName[]>;
-  layout(cell: number): Promise<CellLayout>;
-  /** Frames after `seq`, oldest first; ask again while `more`. */
-  since(cell: number, seq: number): Promise<Refill>;
-  /** Begin to receive a cell; answers its state of now. */
-  watch(cell: number): Promise<CellState>;
-  unwatch(cell: number): Promise<void>;
-  /** Somebody has seen the alarm. */
-  acknowledge(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
+/** What has changed in a cell's state since the one before; what is null is as it was. */
+export interface CellChange {
+  readonly cell: number;
+  /** `seq` of the state that this follows: on another one it means nothing. */
+  readonly after: number;
+  readonly seq: number;
+  readonly t: number;
+  /** Numbers of the runs in their order. */
+  readonly order: readonly number[] | null;
+  readonly runs: readonly RunChange[] | null;
+  readonly alarms: readonly AlarmLive[] | null;
+  readonly hiddenAlarms: readonly AlarmLive[] | null;
+  readonly numbers: readonly AlarmNumbers[] | null;
+  readonly devices: readonly DeviceLive[] | null;
+  readonly filtered: readonly FilteredLive[] | null;
+}
+export interface RunChange {
+  readonly number: number;
+  /** The run anew; without figures where they are the same ones. */
+  readonly head: RunLive | null;
+  /** Places of the figures whose numbers alone are others. */
+  readonly at: readonly number[];
+  /** Their value, low, high and margin, each float32 LE, NaN for null. */
+  readonly data: Uint8Array;
+  readonly anew: readonly FigureAnew[] | null;
+}
+export interface FigureAnew {
+  readonly at: number;
+  readonly figure: FigureLive;
+}
+/** What moves in an alarm while it stands; its texts stay. */
+export interface AlarmNumbers {
+  readonly id: string;
+  readonly value: number | null;
+  readonly timeToAct_s: number | null;
 }
 
-/** What the server takes beside it; no page of ours offers these yet. */
+/** What somebody asks for an alarm; the name of the person goes with each. */
 export interface AlarmOrders {
+  /** Somebody has seen the alarm; the comment says what was done. */
+  acknowledge(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
   /** Somebody puts the alarm aside for some minutes; `once`: it comes back as soon as its condition is gone. */
   shelve(cell: number, alarmId: string, by: string, reason: string, minutes: number, once: boolean): Promise<void>;
   unshelve(cell: number, alarmId: string, by: string): Promise<void>;
@@ -249,4 +285,15 @@ export interface AlarmOrders {
   returnToService(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
   /** Somebody lets a latched alarm go. */
   reset(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
+}
+
+/** What the server offers. A viewer calls `follow`, then receives `scan`, `mark` and `change`; or `watch`, and whole states. */
+export interface LiveHub extends AlarmOrders {
+  cells(): Promise<readonly CellName[]>;
+  layout(cell: number): Promise<CellLayout>;
+  /** Frames after `seq`, oldest first; ask again while `more`. */
+  since(cell: number, seq: number): Promise<Refill>;
+  /** Begin to receive a cell; answers its state of now, and again when it is asked again. */
+  follow(cell: number): Promise<CellState>;
+  unwatch(cell: number): Promise<void>;
 }

@@ -1,4 +1,5 @@
 import type { AlarmLive, ChannelLayout, DeviceLayout, RunLive, SpecLayout, Track } from "./contract";
+import type { Decision, DecisionKind } from "./papers";
 
 /** The shapes that arrive from /api/v1. Times RFC 3339 in UTC, temperatures degC, pressures mbar absolute. */
 export type Verdict = "pass" | "fail" | "undetermined";
@@ -46,12 +47,7 @@ export interface RunSummary {
   readonly product: string | null;
   readonly serials: readonly string[];
   /** The decision of a person that stands; null: not yet made. */
-  readonly decision: {
-    readonly time: string;
-    readonly kind: "release" | "hold" | "inspect" | "rework" | "scrap";
-    readonly by: string;
-    readonly reason: string;
-  } | null;
+  readonly decision: Decision | null;
 }
 export interface ListedRun extends RunSummary {
   /** Of each limit the figure at the channel with the least room. */
@@ -103,6 +99,15 @@ export interface AlarmStep {
   readonly value: number | null;
   readonly limit: number | null;
   readonly run: number | null;
+  /** What happened: conditionActive, conditionClears, acknowledge, shelve ... */
+  readonly signal: string;
+  readonly priority: AlarmLive["priority"];
+  /** Who did it; empty: nobody. */
+  readonly by: string;
+  readonly comment: string;
+  /** Until when it is put aside. */
+  readonly until: string | null;
+  readonly figure: string | null;
 }
 export interface AlarmStepPage {
   readonly steps: readonly AlarmStep[];
@@ -116,13 +121,29 @@ export interface RunFilter {
   readonly serial: string;
   readonly spec: string;
   readonly carrier: string;
+  /** `waiting`: runs that wait for a person. */
+  readonly decision: DecisionKind | "waiting" | "";
   readonly from: string;
   readonly to: string;
 }
-export const anyRun: RunFilter = { verdict: "", product: "", serial: "", spec: "", carrier: "", from: "", to: "" };
+export const anyRun: RunFilter = {
+  verdict: "",
+  decision: "",
+  product: "",
+  serial: "",
+  spec: "",
+  carrier: "",
+  from: "",
+  to: "",
+};
 
-/** Asks the service for what stands at an address; the answer is its JSON. */
-export type Ask = (path: string, signal: AbortSignal) => Promise<unknown>;
+/** What is given to the service with a question. */
+export interface Sent {
+  readonly method: "POST" | "PATCH";
+  readonly body: unknown;
+}
+/** Asks the service for what stands at an address, or gives it something; the answer is its JSON. */
+export type Ask = (path: string, signal: AbortSignal, sent?: Sent) => Promise<unknown>;
 
 /** The service answered that it cannot: its own words, and the status. */
 export class Refusal extends Error {
@@ -134,8 +155,13 @@ export class Refusal extends Error {
   }
 }
 
-export async function askService(path: string, signal: AbortSignal): Promise<unknown> {
-  const response = await fetch(path, { signal, headers: { accept: "application/json" } });
+export async function askService(path: string, signal: AbortSignal, sent?: Sent): Promise<unknown> {
+  const response = await fetch(path, {
+    signal,
+    method: sent?.method ?? "GET",
+    headers: { accept: "application/json", ...(sent === undefined ? {} : { "content-type": "application/json" }) },
+    body: sent === undefined ? null : JSON.stringify(sent.body),
+  });
   if (response.ok) return response.json();
   const problem: unknown = await response.json().catch(() => null);
   const detail = (problem as { detail?: unknown } | null)?.detail;
@@ -173,6 +199,8 @@ export function createRecords(ask: Ask): Records {
         serial: filter.serial.trim(),
         spec: filter.spec.trim(),
         carrier: filter.carrier.trim(),
+        decision: filter.decision === "waiting" ? "" : filter.decision,
+        open: filter.decision === "waiting" ? "true" : "",
         from: moment(filter.from, false),
         to: moment(filter.to, true),
       };

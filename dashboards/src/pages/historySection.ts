@@ -2,6 +2,7 @@ import { html, nothing, svg, type TemplateResult } from "lit-html";
 import type { CellLayout } from "../feed/contract";
 import type { AlarmHistory, Episode } from "../state/alarmHistory";
 import { namingOf, toneOf } from "../state/alarmPrompt";
+import { unitOfAlarm } from "../state/figureUnits";
 import { addressOf } from "../state/route";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -52,8 +53,8 @@ function row(episode: Episode, input: HistoryInput): TemplateResult {
   const naming = layout === null ? null : namingOf(layout);
   const device = layout?.devices.find((candidate) => episode.alarmId.endsWith(`/${candidate.id}`))?.name ?? null;
   const channel = naming?.channel(episode.channel) ?? device;
-  const unit = naming?.unit(episode.channel) ?? "";
-  const measured = unit === "degC" || unit === "mbar";
+  const unit = naming === null ? "" : unitOfAlarm(episode, naming.unit);
+  const measured = unit !== "";
   const number = (value: number | null): string | null =>
     value === null || !measured ? null : write.withUnit(write.figure(value, unit, true), unit);
   const value = number(episode.value);
@@ -71,16 +72,27 @@ function row(episode: Episode, input: HistoryInput): TemplateResult {
       : episode.endedMs !== null && episode.seenMs >= episode.endedMs
         ? words.seenLater(after(episode.seenMs))
         : words.seen(after(episode.seenMs));
+  const figure = episode.condition === "limit" ? episode.figure : null;
+  const parts = [figure === null ? null : texts.lower(texts.figures.names[figure] ?? figure), channel];
+  const place = parts.filter((part) => part !== null).join(", ");
   const what = texts.alarm
-    .general(texts.alarm.conditions[episode.condition] ?? episode.condition, channel)
+    .general(texts.alarm.conditions[episode.condition] ?? episode.condition, place === "" ? null : place)
     .replace(/\.$/, "");
+  const done = episode.doings.map((doing) => {
+    // That somebody has seen it stands beside how long it lasted.
+    const who = texts.orders.byWhom(doing.by, doing.comment);
+    return doing.kind === "shelve"
+      ? texts.orders.steps.shelve(who, doing.untilMs === null ? "–" : write.clock(doing.untilMs))
+      : texts.orders.steps[doing.kind](who);
+  });
   return html`<tr data-testid="episode">
     <td class="sign">${signs[tone(episode)] ?? nothing}</td>
     <td>${episode.beganMs === null ? words.earlier : when(episode.beganMs, `${write.day(episode.beganMs)}, ${write.clock(episode.beganMs)}`)}</td>
     <th scope="row">${what}${episode.predicted ? html` <span class="second">${words.predicted}</span>` : nothing}</th>
     <td>${value === null ? "" : limit === null ? value : texts.alarm.valueAndLimit(value, limit).replace(/\.$/, "")}</td>
     <td>${lasted}<span class="second seen">${seen}</span></td>
-    <td>${episode.run === null || layout === null ? words.betweenRuns : html`<a href=${addressOf({ place: "run", cell: layout.cell, run: episode.run })}>${words.run(episode.run)}</a>`}</td>
+    <td class="done">${done.length === 0 ? html`<span class="second">${texts.orders.nobody}</span>` : done.map((one) => html`<span>${one}</span>`)}</td>
+    <td>${episode.run === null || layout === null ? words.betweenRuns : html`<a href=${addressOf({ place: "run", cell: layout.cell, run: episode.run, atMs: episode.beganMs })}>${words.run(episode.run)}</a>`}</td>
   </tr>`;
 }
 
@@ -106,7 +118,7 @@ export function historySection(input: HistoryInput): TemplateResult {
       episodes.length === 0
         ? nothing
         : html`<div class="scroll-x" tabindex="0" role="group" aria-label=${words.heading}><table>
-            <thead><tr><th></th><th scope="col">${words.began}</th><th scope="col">${words.what}</th><th scope="col">${words.valueAndLimit}</th><th scope="col">${words.lasted}</th><th scope="col">${words.where}</th></tr></thead>
+            <thead><tr><th></th><th scope="col">${words.began}</th><th scope="col">${words.what}</th><th scope="col">${words.valueAndLimit}</th><th scope="col">${words.lasted}</th><th scope="col">${texts.orders.done}</th><th scope="col">${words.where}</th></tr></thead>
             <tbody>${episodes.map((episode) => row(episode, input))}</tbody>
           </table></div>`
     }

@@ -20,6 +20,8 @@ export interface Inspector {
   choose(id: string): void;
   stepChannel(by: 1 | -1): void;
   moveCursor(by_s: number): void;
+  /** Puts the cursor at a moment of the run, s. */
+  pointAt(at_s: number): void;
   mark(): void;
   zoom(factor: number): void;
   wholeRun(): void;
@@ -143,6 +145,7 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       changed();
     },
     moveCursor: (by_s) => look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
+    pointAt: (at_s) => look(point(inspect, at_s, Number.MAX_SAFE_INTEGER)),
     mark: () =>
       look({
         ...inspect,

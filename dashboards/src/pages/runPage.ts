@@ -21,6 +21,10 @@ export interface RunPageInput {
   readonly head: TemplateResult;
   readonly urgent: TemplateResult | typeof nothing;
   readonly tools: TemplateResult | typeof nothing;
+  /** What has been decided, and what can be. */
+  readonly decision: TemplateResult | typeof nothing;
+  /** What is said of the run. */
+  readonly record: TemplateResult | typeof nothing;
 }
 
 /** One figure at every channel that has it: what the bar's channel was chosen from. */
@@ -44,7 +48,7 @@ function byChannel(row: FigureRow, stored: StoredRun, context: BarContext): Temp
 function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   const { texts } = input;
   const { view, detail } = stored;
-  const context = barContext(view, texts, input.columnWidth);
+  const context = barContext(view, texts, input.columnWidth, input.place);
   const { spec } = detail.run;
   const withU = view.figures.some((row) => row.U !== null);
   return html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">
@@ -60,7 +64,7 @@ function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
 }
 
 /** Phases as long as they lasted, and what must be known with the run. */
-function phaseStrip(stored: StoredRun, texts: Texts): TemplateResult {
+function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, texts: Texts): TemplateResult {
   const { phases, run } = stored.detail;
   const seen = new Map<string, number>();
   const usualOf = (phase: string, track: string): UsualPhase | null => {
@@ -89,13 +93,7 @@ function phaseStrip(stored: StoredRun, texts: Texts): TemplateResult {
         }
       </tbody>
     </table>
-    <div class="notes"><h2>${texts.run.decision}</h2>
-      <p data-testid="decision">${
-        run.decision === null
-          ? texts.run.noDecision
-          : html`${texts.run.decided(texts.run.decisions[run.decision.kind], run.decision.by, `${write.day(Date.parse(run.decision.time))}, ${write.clock(Date.parse(run.decision.time))}`)}${run.decision.reason === "" ? nothing : html`: ${run.decision.reason}`}`
-      }</p>
-      ${run.product === null && run.serials.length === 0 ? nothing : html`<p>${[run.product, run.serials.length === 0 ? null : texts.run.serials(run.serials.join(", "))].filter((part) => part !== null).join(" · ")}</p>`}</div>
+    ${record}
     <div class="notes"><h2>${texts.run.notes}</h2>
       ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${texts.run.noteNames[note] ?? note}</li>`)}</ul>`}</div>
   </section>`;
@@ -104,14 +102,15 @@ function phaseStrip(stored: StoredRun, texts: Texts): TemplateResult {
 /** A run of the record. The sheet's own element is given in. */
 export function runPage(input: RunPageInput, sheet: HTMLElement): TemplateResult {
   const { stored, texts } = input;
-  return html`${input.head} ${input.urgent} ${promptBar([input.prompt], null, texts, () => undefined)}
+  return html`${input.head} ${input.urgent}
+    <div class="top">${promptBar([input.prompt], null, texts, () => undefined)} ${input.decision}</div>
     ${input.again === null ? nothing : html`<p class="list-foot"><button type="button" class="plain" data-testid="again" @click=${input.again}>${texts.runs.again}</button></p>`}
     <div class="body stored">
       <div class="stored-left">
         <section class="sheet-frame" aria-label=${texts.chart.describe(stored?.view.temperatures.length ?? 0)}>
           ${sheet} ${stored === null ? nothing : input.tools}
         </section>
-        ${stored === null ? nothing : phaseStrip(stored, texts)}
+        ${stored === null ? nothing : phaseStrip(stored, input.record, texts)}
       </div>
       ${stored === null ? nothing : figureColumn(stored, input)}
     </div>`;

@@ -1,4 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
+import { decisionKinds } from "../feed/papers";
 import type { ListedRun, RunFilter, RunShape, Verdict } from "../feed/records";
 import { rank } from "../state/figureRows";
 import { type Naming, type Prompt, prompt } from "../state/promptTypes";
@@ -63,6 +64,10 @@ function promptOf(input: RunsPageInput): Prompt {
     return prompt("runs/failed", "unknown", words.failed, asked.words ?? words.noAnswer);
   if (input.over !== null) return prompt("runs/over", "calm", words.over(input.over), words.overDetail);
   if (asked.kind === "asking" && runs.length === 0) return prompt("runs/asking", "calm", words.counting, "");
+  if (input.filter.decision === "waiting" && list.asked.kind === "here")
+    return runs.length === 0
+      ? prompt("runs/waiting", "calm", texts.decide.waitsNone, texts.decide.waitsDetail)
+      : prompt("runs/waiting", "calm", texts.decide.waits(runs.length, list.more), texts.decide.waitsDetail);
   if (runs.every((run) => run.end === null))
     return input.filtered
       ? prompt("runs/none", "calm", words.noneFits, words.noneFitsDetail)
@@ -71,6 +76,7 @@ function promptOf(input: RunsPageInput): Prompt {
 }
 
 const verdicts = ["", "pass", "fail", "undetermined"] as const;
+const decisions = ["", "waiting", ...decisionKinds] as const;
 
 function filterBar(input: RunsPageInput): TemplateResult {
   const { filter, texts } = input;
@@ -88,6 +94,9 @@ function filterBar(input: RunsPageInput): TemplateResult {
           html`<button type="button" data-testid=${`verdict-${verdict || "all"}`} aria-pressed=${filter.verdict === verdict} @click=${() => set({ verdict })}>${words.verdicts[verdict]}</button>`,
       )}
     </div>
+    <label class="field"><span>${texts.decide.waiting}</span><select name="decision" @change=${(event: Event) => set({ decision: (event.target as HTMLSelectElement).value as RunFilter["decision"] })}>
+      ${decisions.map((decision) => html`<option value=${decision} ?selected=${filter.decision === decision}>${texts.decide.search[decision]}</option>`)}
+    </select></label>
     ${field("product", "text")} ${field("serial", "text")} ${field("spec", "text")} ${field("carrier", "text")} ${field("from", "date")} ${field("to", "date")}
     ${input.filtered ? html`<button type="button" class="plain" data-testid="clear" @click=${input.clear}>${words.clear}</button>` : nothing}
   </form>`;

@@ -11,6 +11,8 @@ import { keysDialog } from "./keysDialog";
 export interface Shell {
   readonly frame: HTMLElement;
   readonly page: HTMLElement;
+  /** Where questions are put. */
+  readonly asks: HTMLElement;
   place(): Place;
   /** Draws the rail for where one is; `alarms` stands beside their place, and links stay with a cell that the address names. */
   rail(at: PlaceName, alarms: number, cell: number | null): void;
@@ -30,6 +32,7 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
   <div class="sr-only" role="status" aria-live="polite"></div>
   <div class="sr-only" role="alert"></div>
   <div class="dialogs"></div>
+  <div class="asks"></div>
   <svg class="sr-only" aria-hidden="true">
     <defs>
       <pattern id="bar-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
@@ -38,10 +41,11 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
     </defs>
   </svg>`;
 
-type Listed = "cell" | "runs" | "alarms";
-const listed: readonly Listed[] = ["cell", "runs", "alarms"];
+type Listed = "floor" | "cell" | "runs" | "alarms";
+const listed: readonly Listed[] = ["floor", "cell", "runs", "alarms"];
 /** In which place of the list one is. */
 const listedAs: Record<PlaceName, Listed> = {
+  floor: "floor",
   cell: "cell",
   runs: "runs",
   run: "runs",
@@ -50,6 +54,7 @@ const listedAs: Record<PlaceName, Listed> = {
 };
 
 const signs: Record<Listed, TemplateResult> = {
+  floor: svg`<path d="M2 2H7V7H2ZM9 2H14V7H9ZM2 9H7V14H2ZM9 9H14V14H9Z"></path>` as TemplateResult,
   runs: svg`<path d="M1 3H15M1 8H15M1 13H15"></path>` as TemplateResult,
   cell: svg`<path d="M1 13C5 13 5 4 8 4s3 9 7 9"></path>` as TemplateResult,
   alarms: svg`<path d="M8 2L15 14H1Z"></path>` as TemplateResult,
@@ -138,6 +143,7 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
   return {
     frame: part(".shell"),
     page: part(".page"),
+    asks: part(".asks"),
     place: () => place,
     printing: () => printing,
     places: (at, alarms, cell) => places(at, alarms, cell, texts),

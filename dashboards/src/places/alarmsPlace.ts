@@ -1,8 +1,13 @@
 import { html, render } from "lit-html";
+import { type AlarmQuality, askQuality, type QualitySpan } from "../feed/quality";
+import type { Ask } from "../feed/records";
+import { type GiveOrder, orderQuestion } from "../pages/alarmQuestions";
 import { alarmsPage } from "../pages/alarmsPage";
 import { historySection } from "../pages/historySection";
+import { qualitySection } from "../pages/qualitySection";
 import { storedHead } from "../pages/storedHead";
 import { createAlarmHistory } from "../state/alarmHistory";
+import { type Asked, failed, isAbort } from "../state/asked";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
 import type { LiveNow } from "./cellPlace";
@@ -13,6 +18,8 @@ export function createAlarmsPlace(
   around: Surroundings,
   now: () => LiveNow,
   acknowledge: (prompt: Prompt) => void,
+  give: GiveOrder,
+  ask: Ask,
 ): Visit<Extract<Route, { place: "alarms" }>> {
   const { texts, page, live } = around;
   const history = createAlarmHistory(around.records, around.relay);
@@ -22,6 +29,26 @@ export function createAlarmsPlace(
     if (entries.some((entry) => entry.isIntersecting) && history.asked.kind === "here") history.next();
   });
   const observed = new WeakSet<Element>();
+  let span: QualitySpan = "week";
+  let quality: Asked<AlarmQuality> = { kind: "asking", sinceMs: 0 };
+  let measuring = new AbortController();
+  const measure = (cell: number): void => {
+    measuring.abort();
+    const mine = new AbortController();
+    measuring = mine;
+    askQuality(ask, cell, span, around.clockMs(), mine.signal).then(
+      (value) => {
+        if (measuring !== mine) return;
+        quality = { kind: "here", value };
+        around.relay();
+      },
+      (error: unknown) => {
+        if (measuring !== mine || isAbort(error)) return;
+        quality = failed(error);
+        around.relay();
+      },
+    );
+  };
   const fetch = (): void => {
     const cell = live.layout?.cell;
     if (cell === undefined) return;
@@ -29,6 +56,7 @@ export function createAlarmsPlace(
     if (stood === `${cell}/${standing}`) return;
     stood = `${cell}/${standing}`;
     history.begin(cell);
+    measure(cell);
   };
 
   return {
@@ -36,7 +64,10 @@ export function createAlarmsPlace(
       stood = null;
       fetch();
     },
-    leave: () => history.leave(),
+    leave() {
+      history.leave();
+      measuring.abort();
+    },
     layOut() {
       fetch();
       const { view, prompts, sending } = now();
@@ -45,6 +76,7 @@ export function createAlarmsPlace(
         alarmsPage({
           view,
           alarms: live.state?.alarms ?? [],
+          hidden: live.state?.hiddenAlarms ?? [],
           prompts: prompts.filter((prompt) => prompt.key.startsWith("link/")),
           sending,
           clockMs: around.clockMs(),
@@ -61,6 +93,18 @@ export function createAlarmsPlace(
             texts,
           }),
           acknowledge,
+          order: (kind, alarm, what) => around.dialog.ask(orderQuestion(kind, alarm, what, texts, give)),
+          quality: qualitySection({
+            span,
+            asked: quality,
+            layout: live.layout,
+            texts,
+            choose: (next) => {
+              span = next;
+              if (live.layout !== null) measure(live.layout.cell);
+              around.relay();
+            },
+          }),
           history: historySection({
             history,
             layout: live.layout,

@@ -1,16 +1,20 @@
-import { render } from "lit-html";
+import { nothing, render } from "lit-html";
 import type { Place } from "../charts/geometry";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
 import { cellPage } from "../pages/cellPage";
+import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
+import { annotationsOf } from "../state/annotations";
 import { alarmedChannels } from "../state/cellStore";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
+import type { RunPaper } from "../state/runPapers";
 import type { CellView } from "../state/view";
 import * as write from "../texts/format";
 import type { Surroundings, Visit } from "./context";
+import { askAnnotation, askDecision } from "./runPlace";
 
 /** What is known of the live cell at this moment, whichever place is looked at. */
 export interface LiveNow {
@@ -64,6 +68,12 @@ export function createCellPlace(
     });
   };
 
+  /** The papers of the run that is shown once it has ended. */
+  const ended = (view: CellView | null): RunPaper | null =>
+    view === null || view.mode !== "finished" || view.run === null || live.link.kind === "lost"
+      ? null
+      : around.papers.of(view.layout.cell, view.run.number);
+
   return {
     enter: () => undefined,
     leave: () => undefined,
@@ -71,6 +81,7 @@ export function createCellPlace(
     layOut() {
       const { view, prompts, sending } = now();
       const place = around.place();
+      const paper = ended(view);
       render(
         cellPage(
           {
@@ -88,17 +99,36 @@ export function createCellPlace(
             chooseCarrier: choose,
             tools: inspector.tools,
             savePicture: saveNow,
+            annotate:
+              view === null || view.run === null
+                ? null
+                : () => {
+                    const { layout, run, elapsed_s } = inspector.held ?? view;
+                    if (run !== null)
+                      askAnnotation(around, layout.cell, run.number, inspector.inspect.cursor_s ?? elapsed_s);
+                  },
             links: around.links(),
+            decision:
+              paper === null || place === "wall"
+                ? nothing
+                : decisionBlock(paper, place, texts, (kind) => askDecision(around, paper, kind)),
           },
           element,
         ),
         page,
       );
       const shown = inspector.held ?? view;
-      if (shown !== null) sheet.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged);
+      const known = shown?.run ? around.papers.known(shown.layout.cell, shown.run.number) : null;
+      const written = known?.record.kind === "here" ? known.record.value.remarks : null;
+      if (shown !== null)
+        sheet.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged, annotationsOf(written));
     },
     frame: () => sheet.frame(),
     restyle: () => sheet.restyle(),
+    decide(kind) {
+      const paper = ended(now().view);
+      if (paper !== null) askDecision(around, paper, kind);
+    },
     keys: {
       ...inspector,
       nextCarrier: () => {

@@ -1,10 +1,13 @@
 import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
+import type { DecisionKind } from "../feed/papers";
 import type { Records } from "../feed/records";
+import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
 import type { CellStore } from "../state/cellStore";
 import type { Route } from "../state/route";
 import type { RunCache } from "../state/runCache";
+import type { RunPapers } from "../state/runPapers";
 import type { Texts } from "../texts/en";
 
 /** What every place is given. */
@@ -14,6 +17,10 @@ export interface Surroundings {
   readonly texts: Texts;
   readonly records: Records;
   readonly runs: RunCache;
+  /** What people have said of runs. */
+  readonly papers: RunPapers;
+  /** Asks a person for words. */
+  readonly dialog: AskDialog;
   /** The cell that is followed live. */
   readonly live: CellStore;
   place(): Place;
@@ -39,6 +46,8 @@ export interface Visit<R extends Route> {
   layOut(): void;
   /** The look, the size or the units are other ones now. */
   restyle(): void;
+  /** Asks for a decision of the run that is looked at; left out where there is none. */
+  decide?(kind: DecisionKind): void;
   readonly keys: Partial<KeyActions>;
   /** For the title of the window. */
   title(): string;

@@ -1,21 +1,66 @@
 import { html, nothing, render } from "lit-html";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
+import type { DecisionKind } from "../feed/papers";
 import { anyRun } from "../feed/records";
+import { decisionBlock, decisionQuestion } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
+import { recordBlock, recordQuestion } from "../pages/recordBlock";
 import { runPage } from "../pages/runPage";
 import { sheetTools } from "../pages/sheetTools";
 import { storedHead } from "../pages/storedHead";
 import { when } from "../pages/when";
+import { annotationsOf } from "../state/annotations";
 import { type Asked, failed } from "../state/asked";
+import { keepPerson, personHere } from "../state/person";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type Route } from "../state/route";
+import type { RunPaper } from "../state/runPapers";
 import { storedPrompt } from "../state/storedPrompt";
 import { type StoredRun, storedRun } from "../state/storedRun";
 import * as write from "../texts/format";
 import type { Surroundings, Visit } from "./context";
 
 type RunRoute = Extract<Route, { place: "run" }>;
+
+/** Asks who decides and why, and hands it on. */
+export function askDecision(around: Surroundings, paper: RunPaper, kind: DecisionKind): void {
+  around.dialog.ask(
+    decisionQuestion(kind, paper, around.texts, ({ by, reason, reference, what }) =>
+      around.papers.decide(paper.cell, paper.run, {
+        kind,
+        by,
+        reason,
+        reference: reference === "" ? null : reference,
+        what: what ?? null,
+      }),
+    ),
+  );
+}
+
+/** Asks for words to write at a moment of a run. */
+export function askAnnotation(around: Surroundings, cell: number, run: number, at_s: number): void {
+  const words = around.texts.annotate;
+  around.dialog.ask({
+    title: words.title(write.runTime(at_s)),
+    detail: words.detail,
+    fields: [
+      { name: "text", label: words.text, kind: "lines", value: "", needed: words.needed },
+      {
+        name: "by",
+        label: around.texts.ask.by,
+        kind: "text",
+        value: personHere(),
+        needed: around.texts.ask.byNeeded,
+      },
+    ],
+    answer: words.answer,
+    send: ({ text, by }) => {
+      keepPerson(by);
+      return around.papers.annotate(cell, run, { at_s, text }, by);
+    },
+  });
+}
 
 /** One run of the record. */
 export function createRunPlace(around: Surroundings): Visit<RunRoute> {
@@ -28,6 +73,9 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   const inspector = createInspector(element, () => sheet.axes(), around.relay);
   const sheet = createRunSheet(element, () => stored()?.store ?? null, texts, inspector.choose);
 
+  const paper = (): RunPaper | null =>
+    stored() === null || route === null ? null : around.papers.of(route.cell, route.run);
+
   const fetch = (): void => {
     const mine = route;
     if (mine === null) return;
@@ -38,6 +86,8 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
         // A run that goes on is looked at where it goes on.
         if (detail.run.end === null) return around.go({ place: "cell", cell: mine.cell });
         asked = { kind: "here", value: storedRun(detail, curves, around.live.layout) };
+        if (mine.atMs !== undefined && mine.atMs !== null)
+          inspector.pointAt(Math.max(0, (mine.atMs - Date.parse(detail.run.start)) / 1000));
         around.relay();
         // Whoever looks at one run often goes on to the next.
         for (const number of [detail.previous, detail.next])
@@ -53,21 +103,25 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     around.relay();
   };
 
+  const annotate = (end_s: number): void => {
+    const mine = route;
+    if (mine !== null) askAnnotation(around, mine.cell, mine.run, inspector.inspect.cursor_s ?? end_s);
+  };
   const promptNow = (run: number): Prompt => {
-    if (asked.kind === "here") return storedPrompt(asked.value, texts);
+    if (asked.kind === "here") return storedPrompt(asked.value, paper()?.comparison ?? null, texts);
     if (asked.kind === "failed")
       return prompt("run/failed", "unknown", texts.run.failed(run), asked.words ?? texts.runs.noAnswer);
     return prompt("run/asking", "calm", texts.run.fetching(run), texts.run.fetchingDetail);
   };
   const goTo = (run: number | null | undefined): void => {
-    if (route !== null && run !== null && run !== undefined) around.go({ ...route, run });
+    if (route !== null && run !== null && run !== undefined) around.go({ place: "run", cell: route.cell, run });
   };
   const saveNow = (): void => {
     const shown = stored();
     if (shown === null) return;
     const { run } = shown.detail;
     const startMs = Date.parse(run.start);
-    const { sentence } = storedPrompt(shown, texts);
+    const { sentence } = storedPrompt(shown, paper()?.comparison ?? null, texts);
     const what = [
       shown.view.layout.name,
       texts.runs.number(run.number),
@@ -104,8 +158,9 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       const neighbour = (number: number | null, words: string, id: string) =>
         number === null || route === null
           ? nothing
-          : html`<a class="tool" data-testid=${id} href=${addressOf({ ...route, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
+          : html`<a class="tool" data-testid=${id} href=${addressOf({ place: "run", cell: route.cell, run: number })} aria-label=${`${words}, ${texts.head.run(number)}`}>${texts.head.run(number)}</a>`;
       const touch = place === "touch" || place === "phone";
+      const said = paper();
       render(
         runPage(
           {
@@ -134,15 +189,45 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
               texts,
             }),
             urgent: around.urgent(),
-            tools: sheetTools(inspector.tools, { elapsed_s: null, savePicture: saveNow }, texts),
+            decision:
+              said === null ? nothing : decisionBlock(said, place, texts, (kind) => askDecision(around, said, kind)),
+            record:
+              said === null
+                ? nothing
+                : recordBlock(said, texts, (record) =>
+                    around.dialog.ask(
+                      recordQuestion(said.run, record, texts, (edit) => around.papers.edit(said.cell, said.run, edit)),
+                    ),
+                  ),
+            tools: sheetTools(
+              inspector.tools,
+              {
+                elapsed_s: null,
+                savePicture: saveNow,
+                annotate: shown === null ? null : () => annotate(shown.view.elapsed_s),
+              },
+              texts,
+            ),
           },
           element,
         ),
         page,
       );
-      if (shown !== null) sheet.layOut(shown.view, place, inspector.chosen, inspector.inspect, inspector.dragged);
+      if (shown !== null)
+        sheet.layOut(
+          shown.view,
+          place,
+          inspector.chosen,
+          inspector.inspect,
+          inspector.dragged,
+          said?.record.kind === "here" ? annotationsOf(said.record.value.remarks) : [],
+        );
     },
     restyle: () => sheet.restyle(),
+    decide(kind) {
+      const said = paper();
+      if (said !== null) askDecision(around, said, kind);
+    },
     keys: {
       ...inspector,
       freeze: () => undefined,

@@ -96,7 +96,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
     list.begin(of, route.filter);
   };
   const search = (filter: RunFilter): void => {
-    const atOnceToo = filter.verdict !== route.filter.verdict;
+    const atOnceToo = filter.verdict !== route.filter.verdict || filter.decision !== route.filter.decision;
     route = { ...route, filter };
     around.note(route);
     if (typing !== null) clearTimeout(typing);

@@ -18,7 +18,40 @@ export interface Episode {
   readonly value: number | null;
   readonly limit: number | null;
   readonly run: number | null;
+  readonly figure: string | null;
+  /** Whether it was told to anybody; what was suppressed from beginning to end was not. */
+  readonly told: boolean;
+  /** What people did, in order. */
+  readonly doings: readonly Doing[];
 }
+
+/** What somebody did for an alarm. */
+export interface Doing {
+  readonly kind: "acknowledge" | "shelve" | "unshelve" | "outOfService" | "returnToService" | "reset";
+  readonly atMs: number;
+  readonly by: string;
+  readonly comment: string;
+  readonly untilMs: number | null;
+}
+
+const doingOf: Readonly<Record<string, Doing["kind"]>> = {
+  acknowledge: "acknowledge",
+  shelve: "shelve",
+  unshelveActive: "unshelve",
+  unshelveNormal: "unshelve",
+  removeFromService: "outOfService",
+  returnActive: "returnToService",
+  returnNormal: "returnToService",
+  reset: "reset",
+};
+
+/** States in which an alarm can be when the first that is known of it happens. */
+const beginnings: ReadonlySet<AlarmStep["state"]> = new Set([
+  "unacknowledged",
+  "shelved",
+  "suppressedByDesign",
+  "outOfService",
+]);
 
 /** States in which the condition holds no more, though the alarm still stands. */
 const over: ReadonlySet<AlarmStep["state"]> = new Set([
@@ -27,7 +60,7 @@ const over: ReadonlySet<AlarmStep["state"]> = new Set([
   "latchedAcknowledged",
 ]);
 
-type Growing = { -readonly [K in keyof Episode]: Episode[K] };
+type Growing = { -readonly [K in keyof Episode]: K extends "doings" ? Doing[] : Episode[K] };
 
 /**
  * Steps of alarms as episodes, newest first. An alarm begins with "unacknowledged" and is over when its condition no
@@ -47,18 +80,32 @@ export function episodesOf(steps: readonly AlarmStep[]): Episode[] {
         condition: step.condition,
         channel: step.channel,
         predicted: step.predicted,
-        beganMs: step.state === "unacknowledged" ? atMs : null,
+        beganMs: beginnings.has(step.state) ? atMs : null,
         endedMs: null,
         seenMs: null,
         newestMs: atMs,
         value: step.value,
         limit: step.limit,
         run: step.run,
+        figure: step.figure,
+        told: false,
+        doings: [],
       };
       open.set(step.alarmId, episode);
       found.push(episode);
     }
     episode.newestMs = atMs;
+    episode.told ||= step.state !== "suppressedByDesign" && step.state !== "normal";
+    const kind = doingOf[step.signal];
+    // A shelf that ends by its time is nobody's doing.
+    if (kind !== undefined && step.by !== "")
+      episode.doings.push({
+        kind,
+        atMs,
+        by: step.by,
+        comment: step.comment,
+        untilMs: step.until === null ? null : Date.parse(step.until),
+      });
     episode.value = step.value ?? episode.value;
     episode.limit = step.limit ?? episode.limit;
     episode.run = episode.run ?? step.run;
@@ -71,7 +118,7 @@ export function episodesOf(steps: readonly AlarmStep[]): Episode[] {
       open.delete(step.alarmId);
     }
   }
-  return found.sort((a, b) => b.newestMs - a.newestMs);
+  return found.filter((episode) => episode.told).sort((a, b) => b.newestMs - a.newestMs);
 }
 
 /** The history of a cell's alarms, growing as somebody scrolls. */

@@ -1,7 +1,9 @@
 import type { AlarmLive, DeviceLive } from "../feed/contract";
+import type { Comparison } from "../feed/papers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { alarmPrompt, namingOf } from "./alarmPrompt";
+import type { Asked } from "./asked";
 import type { Link } from "./cellStore";
 import { type Prompt, prompt, type Tone } from "./promptTypes";
 import { finishedPrompt, runningPrompt } from "./runPrompt";
@@ -57,6 +59,8 @@ export interface PromptInput {
   readonly nowMs: number;
   /** Time of the day of that moment, ms since 1970. */
   readonly wallMs: number;
+  /** How the run that has ended compares, if no board of it was measured; null: nobody has asked. */
+  readonly comparison: Asked<Comparison> | null;
 }
 
 /**
@@ -79,13 +83,14 @@ export function prompts(input: PromptInput, texts: Texts): readonly Prompt[] {
     (a, b) => toneOrder[a.tone] - toneOrder[b.tone],
   );
   // A verdict stands beside whatever else is to be said; "no action asked" does not.
-  if (found.length > 0) return view.mode === "finished" ? [...found, finishedPrompt(view, naming, texts)] : found;
+  if (found.length > 0)
+    return view.mode === "finished" ? [...found, finishedPrompt(view, naming, texts, input.comparison)] : found;
   if (view.layout.channels.length === 0)
     return [prompt("unwired", "unknown", words.noChannels, words.noChannelsDetail)];
   if (link.kind === "live" && view.stale && view.ageMs !== null)
     return [prompt("stale", "unknown", words.stale(write.wholeSpan(view.ageMs / 1000)), words.staleDetail)];
   if (view.mode === "running") return [runningPrompt(view, texts)];
-  if (view.mode === "finished") return [finishedPrompt(view, naming, texts)];
+  if (view.mode === "finished") return [finishedPrompt(view, naming, texts, input.comparison)];
   if (view.ageMs === null) return [prompt("noReadings", "unknown", words.noReadings, words.noReadingsDetail)];
   return [prompt("waiting", "calm", words.waitingFirst, words.waitingDetail)];
 }

@@ -1,3 +1,4 @@
+import { decisionKinds } from "../feed/papers";
 import { anyRun, type RunFilter, type Verdict } from "../feed/records";
 
 /** How two runs are laid over each other: at their starts, or where the first board reached liquidus. */
@@ -5,6 +6,7 @@ export type LinedUp = "start" | "liquidus";
 
 /** Places that can be gone to by address; `cell` null: the one that the service names first. */
 export type Route =
+  | { readonly place: "floor"; readonly cell: number | null }
   | { readonly place: "cell"; readonly cell: number | null }
   | { readonly place: "alarms"; readonly cell: number | null }
   | {
@@ -14,7 +16,13 @@ export type Route =
       /** Run for which another one is looked for, to lay over it; null: the list is looked through. */
       readonly over: number | null;
     }
-  | { readonly place: "run"; readonly cell: number; readonly run: number }
+  | {
+      readonly place: "run";
+      readonly cell: number;
+      readonly run: number;
+      /** Moment at which the cursor stands, ms since 1970; left out: none. */
+      readonly atMs?: number | null;
+    }
   | {
       readonly place: "overlay";
       readonly cell: number;
@@ -25,6 +33,7 @@ export type Route =
 export type PlaceName = Route["place"];
 
 const verdicts: readonly Verdict[] = ["pass", "fail", "undetermined"];
+const decisions = [...decisionKinds, "waiting"] as const;
 const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
 
 /** Where an address leads: `#/cell/2`, `#/cell/2/run/24/over/21?at=liquidus`, `#/runs?verdict=fail`. What is not known leads to the cell. */
@@ -35,6 +44,7 @@ export function routeOf(hash: string): Route {
   const cell = named === undefined ? null : Number(named);
   const steps = (rest ?? "").split("/");
   const [place, number, over, other] = steps;
+  if (place === "floor") return { place, cell };
   if (place === "alarms") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
@@ -45,6 +55,7 @@ export function routeOf(hash: string): Route {
     const filter = {
       ...anyRun,
       verdict,
+      decision: decisions.find((known) => known === query.get("decision")) ?? "",
       product: query.get("product") ?? "",
       serial: query.get("serial") ?? "",
       spec: query.get("spec") ?? "",
@@ -65,7 +76,8 @@ export function routeOf(hash: string): Route {
         other: Number(other),
         linedUp: query.get("at") === "liquidus" ? "liquidus" : "start",
       };
-    return { place: "run", cell, run };
+    const at = Date.parse(query.get("at") ?? "");
+    return Number.isNaN(at) ? { place: "run", cell, run } : { place: "run", cell, run, atMs: at };
   }
   return { place: "cell", cell };
 }
@@ -76,6 +88,8 @@ export function addressOf(route: Route): string {
   switch (route.place) {
     case "cell":
       return route.cell === null ? "#/cell" : `#${cell}`;
+    case "floor":
+      return `#${cell}/floor`;
     case "alarms":
       return `#${cell}/alarms`;
     case "runs": {
@@ -86,7 +100,7 @@ export function addressOf(route: Route): string {
       return `#${cell}/runs${text === "" ? "" : `?${text}`}`;
     }
     case "run":
-      return `#${cell}/run/${route.run}`;
+      return `#${cell}/run/${route.run}${route.atMs === undefined || route.atMs === null ? "" : `?at=${new Date(route.atMs).toISOString()}`}`;
     case "overlay":
       return `#${cell}/run/${route.run}/over/${route.other}${route.linedUp === "liquidus" ? "?at=liquidus" : ""}`;
   }

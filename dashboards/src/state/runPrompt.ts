@@ -1,7 +1,10 @@
-import type { UsualPhase } from "../feed/contract";
+import type { RunLive, UsualPhase } from "../feed/contract";
+import type { Comparison } from "../feed/papers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
+import type { Asked } from "./asked";
 import type { FigureRow } from "./figureRows";
+import { likenessOf } from "./likeness";
 import { type Naming, type Prompt, prompt, type Tone } from "./promptTypes";
 import type { CellView, ChannelView } from "./view";
 
@@ -78,13 +81,21 @@ export function verdictReason(
   const name = texts.lower(words.names[row.figure] ?? row.figure);
   const channel = naming.channel(row.channel);
   const who = channel === null ? name : `${channel}, ${name}`;
-  if (row.value === null) return `${who}: ${words.reasons[row.reason ?? ""] ?? words.unknown}`;
   const limits = [
     row.lower === null ? null : words.atLeast(write.limit(row.lower, row.unit)),
     row.upper === null ? null : words.atMost(write.limit(row.upper, row.unit)),
   ].filter((part) => part !== null);
-  const value = write.withUnit(write.figure(row.value, row.unit, row.final), row.unit);
-  return words.asked(who, value, limits.join(", "));
+  const written = (value: number): string => write.withUnit(write.figure(value, row.unit, row.final), row.unit);
+  if (row.value !== null) return words.asked(who, written(row.value), limits.join(", "));
+  const why = words.reasons[row.reason ?? ""] ?? words.unknown;
+  if (row.low === null && row.high === null) return words.untold(who, why);
+  const bounds =
+    row.low === null
+      ? words.atMost(written(row.high ?? 0))
+      : row.high === null
+        ? words.atLeast(written(row.low))
+        : words.between(write.figure(row.low, row.unit, row.final), written(row.high));
+  return words.bounded(who, bounds, why, limits.join(", "));
 }
 
 const newest = (channel: ChannelView, texts: Texts): string => {
@@ -93,8 +104,17 @@ const newest = (channel: ChannelView, texts: Texts): string => {
   return `${texts.lower(channel.layout.name)} ${write.withUnit(write.figure(value, unit, true), unit)}`;
 };
 
+/** A run in which no board was measured: it is compared, never judged. */
+export const isProduction = (run: Pick<RunLive, "kind" | "verdict">): boolean =>
+  run.kind === "production" && run.verdict === null;
+
 /** The sentence while nothing runs: the last run's verdict. */
-export function finishedPrompt(view: CellView, naming: Naming, texts: Texts): Prompt {
+export function finishedPrompt(
+  view: CellView,
+  naming: Naming,
+  texts: Texts,
+  comparison: Asked<Comparison> | null,
+): Prompt {
   const words = texts.prompt;
   const { run } = view;
   let sentence = words.verdict.none;
@@ -105,11 +125,14 @@ export function finishedPrompt(view: CellView, naming: Naming, texts: Texts): Pr
     sentence = words.verdict[run.verdict](verdictReason(view.figures, run.reasons, run.verdict, naming, texts));
     tone = run.verdict === "fail" ? "soon" : "unknown";
   }
+  const like = run !== null && isProduction(run) ? likenessOf(run.carrier, comparison, texts) : null;
+  if (like !== null) ({ sentence, tone } = like);
   const now = view.channels
     .filter((channel) => channel.layout.role === "vapour" || channel === view.chamber)
     .filter((channel) => channel.value !== null && !channel.stale)
     .map((channel) => newest(channel, texts));
   const detail = [
+    ...(like?.detail ?? []),
     run === null ? null : words.ended(run.number, write.clock(run.end ?? run.start)),
     words.endReasons[run?.endReason ?? ""] ?? null,
     now.length > 0 ? words.now(now.join(", ")) : null,

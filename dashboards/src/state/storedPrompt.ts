@@ -1,12 +1,18 @@
+import type { Comparison } from "../feed/papers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { namingOf } from "./alarmPrompt";
+import type { Asked } from "./asked";
+import { likenessOf } from "./likeness";
 import { type Prompt, prompt, type Tone } from "./promptTypes";
-import { verdictReason } from "./runPrompt";
+import { isProduction, verdictReason } from "./runPrompt";
 import type { StoredRun } from "./storedRun";
 
-/** The sentence of a run of the record: its verdict with the first reason, and below it what else belongs to it. */
-export function storedPrompt(stored: StoredRun, texts: Texts): Prompt {
+/**
+ * The sentence of a run of the record: its verdict with the first reason, and below it what else belongs to it.
+ * @param comparison how a run without product sensors compares; null: nobody has asked
+ */
+export function storedPrompt(stored: StoredRun, comparison: Asked<Comparison> | null, texts: Texts): Prompt {
   const words = texts.prompt.verdict;
   const { view, detail } = stored;
   const { run } = detail;
@@ -19,8 +25,11 @@ export function storedPrompt(stored: StoredRun, texts: Texts): Prompt {
     sentence = words[run.verdict](verdictReason(view.figures, run.reasons, run.verdict, namingOf(view.layout), texts));
     tone = run.verdict === "fail" ? "soon" : "unknown";
   }
+  const like = isProduction(run) ? likenessOf(run.carrier, comparison, texts) : null;
+  if (like !== null) ({ sentence, tone } = like);
   const endMs = run.end === null ? null : Date.parse(run.end);
   const detailParts = [
+    ...(like?.detail ?? []),
     run.verdict === null || run.verdict === "pass" || judged.length === 0
       ? null
       : texts.run.limitsMet(inside, judged.length),

@@ -1,14 +1,21 @@
+import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
+import { floorDe } from "./floor.de";
+import { ordersDe } from "./orders.de";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
+  ...doingDe,
+  ...ordersDe,
+  ...floorDe,
   language: "de",
+  spokenByService: false,
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: alles hier ist simuliert",
   demoShort: "Demo, simuliert",
-  places: { cell: "Zelle", runs: "Läufe", alarms: "Alarme", label: "Bereiche" },
+  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", label: "Bereiche" },
   urgent: "Jetzt:",
   keysHint: "? zeigt Tasten und Einheiten",
   head: {
@@ -242,6 +249,8 @@ export const de: Texts = {
     over: (distance) => `${distance} zu viel`,
     under: (distance) => `${distance} zu wenig`,
     asked: (who, value, limits) => `${who} ${value}, verlangt ${limits}`,
+    bounded: (who, bounds, why, limits) => `${who} ${bounds} (${why}), verlangt ${limits}`,
+    untold: (who, why) => `${who} ist nicht anzugeben: ${why}`,
     pass: "bestanden",
     fail: "nicht bestanden",
     warn: "außerhalb, zur Information",
@@ -330,7 +339,13 @@ export const de: Texts = {
     number: (run) => `Lauf ${run}`,
     running: "läuft noch",
     runningWords: "Hier mitverfolgen.",
-    words: { pass: "Bestanden", fail: "Nicht bestanden", undetermined: "Unbestimmt", none: "Kein Urteil" },
+    words: {
+      pass: "Bestanden",
+      fail: "Nicht bestanden",
+      undetermined: "Unbestimmt",
+      none: "Kein Urteil",
+      production: "Nicht bewertet: keine Baugruppe wurde gemessen",
+    },
     more: "Ältere Läufe",
     fetching: "Ältere Läufe werden geholt.",
     end: "Das sind alle.",
@@ -382,10 +397,13 @@ export const de: Texts = {
       rework: "nachzuarbeiten",
       scrap: "verschrottet",
     },
-    decided: (what, by, at) => `${what} von ${by}, ${at}`,
     notes: "Dazu zu wissen",
     noNotes: "Nichts vermerkt.",
     noteNames: {
+      startNotSeen: "Sein Anfang wurde nicht gesehen: Zeiten ab dem Anfang sind unbekannt.",
+      endNotSeen: "Sein Ende wurde nicht gesehen.",
+      shallowEvacuation: "Der Druck fiel kurz, ohne Evakuierung.",
+      marginal: "Eine Schwelle wurde nur knapp erreicht.",
       warmStart: "Er begann warm: Baugruppen oder Träger waren nicht abgekühlt.",
       intervened: "Jemand hat an der Maschine eingegriffen.",
       truncated: "Die Aufzeichnung endet vor dem Lauf.",
@@ -472,6 +490,11 @@ export const de: Texts = {
       ["P N", "voriger Lauf, nächster Lauf"],
       ["/", "unter den Läufen suchen"],
       ["U", "Zeiten in UTC, und zurück"],
+      ["F8", "ein verdrahteter Taster: der oberste Alarm ist gesehen, oder der beendete Lauf wird freigegeben"],
+      [
+        "%",
+        "ein gescannter Code: SEEN, RELEASE, HOLD, INSPECT, REWORK, SCRAP, BY-Name, WHY-Worte, SEND, FLOOR, CELL, RUNS, ALARMS oder die Seriennummer einer Baugruppe",
+      ],
       ["Esc", "zurück"],
     ],
   },

@@ -1,17 +1,26 @@
+import { doingEn } from "./doing.en";
+import { floorEn } from "./floor.en";
+import { ordersEn } from "./orders.en";
+
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
  * Rules: sentence case, units always, verbs and nouns of the trade, no cause claimed that is not proven,
  * nothing that asks anyone to touch a running machine in another way than by its own control.
  */
 export const en = {
+  ...doingEn,
+  ...ordersEn,
+  ...floorEn,
   language: "en",
+  /** Whether the service words its alarms in this language. */
+  spokenByService: true,
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
+  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
   urgent: "Live now:",
   keysHint: "press ? for keys and units",
   head: {
@@ -244,6 +253,9 @@ export const en = {
     over: (distance: string) => `${distance} too much`,
     under: (distance: string) => `${distance} short`,
     asked: (who: string, value: string, limits: string) => `${who} ${value}, ${limits} asked`,
+    /** Only bounds of the value are known. */
+    bounded: (who: string, bounds: string, why: string, limits: string) => `${who} ${bounds} (${why}), ${limits} asked`,
+    untold: (who: string, why: string) => `${who} cannot be told: ${why}`,
     pass: "pass",
     fail: "fail",
     warn: "outside, for information",
@@ -333,7 +345,13 @@ export const en = {
     number: (run: number) => `Run ${run}`,
     running: "goes on",
     runningWords: "See it live.",
-    words: { pass: "Pass", fail: "Fail", undetermined: "Undetermined", none: "No verdict" },
+    words: {
+      pass: "Pass",
+      fail: "Fail",
+      undetermined: "Undetermined",
+      none: "No verdict",
+      production: "Not judged: no board was measured",
+    },
     more: "Older runs",
     fetching: "Fetching older runs.",
     end: "These are all.",
@@ -379,10 +397,13 @@ export const en = {
     decision: "Decision",
     noDecision: "Not yet made.",
     decisions: { release: "released", hold: "on hold", inspect: "to inspect", rework: "to rework", scrap: "scrapped" },
-    decided: (what: string, by: string, at: string) => `${what} by ${by}, ${at}`,
     notes: "To know with it",
     noNotes: "Nothing noted.",
     noteNames: {
+      startNotSeen: "Its beginning was not seen: times from the start are not known.",
+      endNotSeen: "Its end was not seen.",
+      shallowEvacuation: "The pressure dipped without an evacuation.",
+      marginal: "A level was only just reached.",
       warmStart: "It began warm: boards or carrier had not cooled down.",
       intervened: "Somebody intervened at the machine.",
       truncated: "The record ends before the run.",
@@ -469,6 +490,11 @@ export const en = {
       ["P N", "previous run, next run"],
       ["/", "search among the runs"],
       ["U", "times in UTC, and back"],
+      ["F8", "a wired button: the alarm on top is seen, or the run that has ended is released"],
+      [
+        "%",
+        "a scanned code: SEEN, RELEASE, HOLD, INSPECT, REWORK, SCRAP, BY-name, WHY-words, SEND, FLOOR, CELL, RUNS, ALARMS, or a board’s serial number",
+      ],
       ["Esc", "back"],
     ] as readonly (readonly [string, string])[],
   },

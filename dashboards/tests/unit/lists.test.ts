@@ -168,6 +168,12 @@ describe("alarms that were", () => {
     value: null,
     limit: null,
     run: null,
+    signal: "conditionActive",
+    priority: "medium",
+    by: "",
+    comment: "",
+    until: null,
+    figure: null,
     ...part,
   });
 
@@ -206,6 +212,28 @@ describe("alarms that were", () => {
       step(1, 10, "unacknowledged"),
     ]);
     expect([only.beganMs, only.endedMs, only.seenMs]).toEqual([10_000, 20_000, 30_000]);
+  });
+
+  it("What_people_did_stands_in_order_and_what_was_never_told_is_left_out", () => {
+    const found = episodesOf([
+      step(6, 60, "normal", { signal: "unshelveNormal", by: "shift lead" }),
+      step(5, 50, "shelved", { signal: "conditionClears" }),
+      step(4, 40, "suppressedByDesign", { alarmId: "tooHot/tc2", signal: "conditionActive" }),
+      step(3, 30, "shelved", {
+        signal: "shelve",
+        by: "shift lead",
+        comment: "valve ordered",
+        until: new Date(90_000).toISOString(),
+      }),
+      step(2, 20, "acknowledged", { signal: "acknowledge", by: "process engineer", comment: "looked at it" }),
+      step(1, 10, "unacknowledged"),
+    ]);
+    expect(found).toHaveLength(1);
+    expect(found[0].doings.map(({ kind, by, comment, untilMs }) => [kind, by, comment, untilMs])).toEqual([
+      ["acknowledge", "process engineer", "looked at it", null],
+      ["shelve", "shift lead", "valve ordered", 90_000],
+      ["unshelve", "shift lead", "", null],
+    ]);
   });
 
   it("Where_the_beginning_is_not_fetched_it_is_not_made_up", () => {

@@ -116,6 +116,7 @@ const say = (given: { view?: CellView | null; link?: Link; alarms?: AlarmLive[];
       devices: given.devices ?? [],
       nowMs: 1000,
       wallMs: Date.UTC(2026, 10, 25),
+      comparison: null,
     },
     en,
   );

@@ -130,7 +130,7 @@ describe("a run of the record", () => {
   });
 
   it("Says_its_verdict_with_the_reason_and_what_is_missing", () => {
-    expect(storedPrompt(run, en).sentence).toBe(
+    expect(storedPrompt(run, null, en).sentence).toBe(
       "Pass: all 1 limits are met.".replace("all 1 limits are", "its limit is"),
     );
     const hot = storedRun(
@@ -144,7 +144,7 @@ describe("a run of the record", () => {
       curves(),
       null,
     );
-    const said = storedPrompt(hot, en);
+    const said = storedPrompt(hot, null, en);
     expect(said.sentence).toBe("Fail: tc1, peak 246.0\u00a0°C, at most 245 asked.");
     expect(said.tone).toBe("soon");
     expect(hot.view.deciding).toBe("tc1");
@@ -154,7 +154,9 @@ describe("a run of the record", () => {
       curves(),
       null,
     );
-    expect(storedPrompt(unknown, en).sentence).toBe("Undetermined: tc1, peak: readings are missing.");
+    expect(storedPrompt(unknown, null, en).sentence).toBe(
+      "Undetermined: tc1, peak cannot be told: readings are missing.",
+    );
   });
 });
 

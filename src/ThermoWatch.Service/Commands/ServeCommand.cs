@@ -34,6 +34,7 @@ internal static class ServeCommand
 
     private static async Task<int> RunAsync(string config, string? data, int? port, CancellationToken stopping)
     {
+        await using PendingWeb web = PendingWeb.Begin();
         ConfigurationResult result = ConfigurationReader.ReadFile(config, Environment());
         if (result.Node is not { } node)
         {
@@ -43,7 +44,7 @@ internal static class ServeCommand
 
         string folder = data ?? Path.Combine(Path.GetDirectoryName(Path.GetFullPath(config))!, "data");
         var mode = new NodeMode("serve", new AnchoredClock(TimeProvider.System), TimeProvider.System);
-        return await Node.RunAsync(node with { Port = port ?? node.Port }, folder, mode, stopping);
+        return await Node.RunAsync(node with { Port = port ?? node.Port }, folder, mode, web, stopping);
     }
 
     private static async Task ReportFaultsAsync(string config, IReadOnlyList<ConfigurationFault> faults)

@@ -27,6 +27,7 @@ internal static class DemoNode
 {
     public static async Task<int> RunAsync(DemoOptions options, CancellationToken stopping)
     {
+        await using PendingWeb web = PendingWeb.Begin();
         // The special run of a scenario is the one that is watched, not one that lies in the record.
         var machine = new SimulatorOptions { Scenario = options.Scenario, OvershootRun = options.History + 1 };
         SimulatedCell cell;
@@ -53,7 +54,7 @@ internal static class DemoNode
             Fill(host, history.Scans(points, born, () => host.FirstWaiting), born, ended);
             live.Sampled = null;
         });
-        return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, stopping);
+        return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, web, stopping);
     }
 
     /// <summary>Puts the machine's past into a new record, while what comes over the wire already waits behind it.</summary>

@@ -8,6 +8,8 @@ using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Publishing;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -30,24 +32,27 @@ internal sealed class Node : IAsyncDisposable
     private readonly Trail _trail;
     private readonly RecordWatch _watch;
     private readonly RecordKeeper _keeper;
-    private readonly ILoggerFactory _logs = LoggerFactory.Create(b => b.AddSimpleConsole(o => o.SingleLine = true).AddFilter("Microsoft", LogLevel.Warning));
+    private readonly RejudgeDesk _rejudging;
     private readonly Viewers _viewers = new();
+    private readonly ILogger _log;
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
     private readonly List<CellHost> _hosts = [];
+    private readonly FeedDesk _feeds;
 
-    private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode)
+    private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode, ILoggerFactory logs)
     {
         _configuration = configuration;
         _folder = folder;
         _mode = mode;
-        ILogger log = _logs.CreateLogger("ThermoWatch");
+        ILogger log = _log = logs.CreateLogger("ThermoWatch");
         _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
         if (_catalogue.Loss is { } loss)
         {
             Log.CatalogueDamaged(log, loss);
         }
 
+        _rejudging = new RejudgeDesk(_catalogue, mode.Time);
         _trail = new Trail(_catalogue, folder.Path, mode, log);
         _trail.Began(configuration);
         foreach (CellConfiguration cell in configuration.Cells)
@@ -67,11 +72,17 @@ internal sealed class Node : IAsyncDisposable
         var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
         _watch = new RecordWatch(_journals, keeper, mode.Time, log);
         _keeper = keeper;
+        _feeds = new FeedDesk(configuration.Feeds, [.. configuration.Cells.Select(cell => cell.Definition).Zip(_journals)], _catalogue, folder.Path, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
+    /// <param name="configuration">What it watches.</param>
+    /// <param name="dataFolder">Where its record lies.</param>
+    /// <param name="mode">How it runs.</param>
+    /// <param name="web">Its pages, begun as early as the caller could; the caller lets them go.</param>
+    /// <param name="stopping">Tells it to stop.</param>
     /// <returns>The exit code of the program.</returns>
-    public static async Task<int> RunAsync(NodeConfiguration configuration, string dataFolder, NodeMode mode, CancellationToken stopping)
+    public static async Task<int> RunAsync(NodeConfiguration configuration, string dataFolder, NodeMode mode, PendingWeb web, CancellationToken stopping)
     {
         DataFolderOpening opening = DataFolder.Open(dataFolder, mode.Time);
         if (opening.Folder is not { } folder)
@@ -80,13 +91,15 @@ internal sealed class Node : IAsyncDisposable
             return ExitCodes.Unreachable;
         }
 
-        await using Node node = new(configuration, folder, mode);
-        return await node.ServeAsync(stopping);
+        await using Node node = new(configuration, folder, mode, web.Logs);
+        return await node.ServeAsync(web, stopping);
     }
 
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
     public async ValueTask DisposeAsync()
     {
+        _rejudging.Dispose(); // it reads the journals and writes into the catalogue
+        await _feeds.DisposeAsync();
         _journals.ForEach(j => j.Dispose());
         foreach (RunRecorder recorder in _recorders)
         {
@@ -97,15 +110,15 @@ internal sealed class Node : IAsyncDisposable
 
         _catalogue.Dispose();
         _folder.Dispose();
-        _logs.Dispose();
     }
 
-    private async Task<int> ServeAsync(CancellationToken stopping)
+    private async Task<int> ServeAsync(PendingWeb web, CancellationToken stopping)
     {
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
-        await using WebApplication app = Web.Build(
-            _configuration.Host, _configuration.Port, new CellDirectory(_hosts), _catalogue, _viewers, _watch, _keeper, new ProbeDesk(lines, _mode.Time), _logs);
+        WebApplication app = await web.CompleteAsync(new(
+            new CellDirectory(_hosts), _catalogue, _viewers, _watch, _keeper, new ProbeDesk(lines, _mode.Time), _rejudging, _feeds, _mode.Time));
+        app.ListenAt(_configuration.Host, _configuration.Port);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
         foreach ((CellHost host, CellLines line) in _hosts.Zip(lines))
@@ -129,11 +142,13 @@ internal sealed class Node : IAsyncDisposable
         }
 
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
-        work.Add(_watch.RunAsync(ended.Token)); // after every cell has found its runs again
+        work.Add(Task.Run(() => UpkeepCare.RunAsync(_hosts, _catalogue, _mode.Time, _log, ended.Token), CancellationToken.None));
+        work.Add(_feeds.RunAsync(_hosts, ended.Token));
         int code = ExitCodes.Done;
         try
         {
             await app.StartAsync(ended.Token);
+            work.Add(Task.Run(() => _watch.RunAsync(ended.Token), CancellationToken.None)); // every cell has found its runs again, and nobody waits for the page
             Greet();
             await Task.Delay(Timeout.Infinite, ended.Token);
         }

@@ -1,30 +1,30 @@
 using Microsoft.AspNetCore.Connections;
-using Microsoft.AspNetCore.Server.Kestrel.Core;
-using ThermoWatch.Recording.Catalogue;
-using ThermoWatch.Recording.Keeping;
 using ThermoWatch.Service.Api;
-using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Publishing;
 
 namespace ThermoWatch.Service.Hosting;
 
 /// <summary>The pages, the live hub and what other programs ask for.</summary>
 internal static class Web
 {
-    public static WebApplication Build(
-        string host, int port, CellDirectory cells, RunCatalogue catalogue, Viewers viewers, RecordWatch record, RecordKeeper keeper, ProbeDesk probes, ILoggerFactory logs)
+    /// <param name="parts">What is served; asked for when somebody asks the host for something, not before.</param>
+    /// <param name="logs">Where the host logs to.</param>
+    public static WebApplication Build(Func<WebParts> parts, ILoggerFactory logs)
     {
         // The content lies beside the program, wherever it was started from.
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
         builder.WebHost.UseStaticWebAssets();
-        builder.WebHost.ConfigureKestrel(kestrel => Listen(kestrel, host, port));
         builder.Services.AddSingleton(logs);
-        builder.Services.AddSingleton(cells);
-        builder.Services.AddSingleton(catalogue);
-        builder.Services.AddSingleton(viewers);
-        builder.Services.AddSingleton(record);
-        builder.Services.AddSingleton(keeper);
-        builder.Services.AddSingleton(probes);
+        builder.Services.AddSingleton(_ => parts().Cells);
+        builder.Services.AddSingleton(_ => parts().Catalogue);
+        builder.Services.AddSingleton(_ => parts().Viewers);
+        builder.Services.AddSingleton(_ => parts().Record);
+        builder.Services.AddSingleton(_ => parts().Keeper);
+        builder.Services.AddSingleton(_ => parts().Probes);
+        builder.Services.AddSingleton(_ => parts().Rejudging);
+        builder.Services.AddSingleton(_ => parts().Feeds);
+        builder.Services.AddSingleton(_ => parts().Time);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
@@ -34,11 +34,19 @@ internal static class Web
         app.MapStaticAssets();
         app.MapApi();
         app.MapSchemas();
+        app.MapMetrics();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));
         app.MapFallbackToFile("index.html");
         return app;
+    }
+
+    /// <summary>Says where to listen: this computer alone, one of its addresses, or, for any other name, all of them.</summary>
+    public static void ListenAt(this WebApplication app, string host, int port)
+    {
+        app.Urls.Clear();
+        app.Urls.Add(string.Create(System.Globalization.CultureInfo.InvariantCulture, $"http://{Address(host)}:{port}"));
     }
 
     /// <summary>What to tell a person whose port is taken; null if that is not the trouble.</summary>
@@ -49,19 +57,7 @@ internal static class Web
         _ => null,
     };
 
-    private static void Listen(KestrelServerOptions kestrel, string host, int port)
-    {
-        if (host == "localhost")
-        {
-            kestrel.ListenLocalhost(port);
-        }
-        else if (System.Net.IPAddress.TryParse(host, out System.Net.IPAddress? address))
-        {
-            kestrel.Listen(address, port);
-        }
-        else
-        {
-            kestrel.ListenAnyIP(port);
-        }
-    }
+    private static string Address(string host) => System.Net.IPAddress.TryParse(host, out System.Net.IPAddress? address)
+        ? address.AddressFamily == System.Net.Sockets.AddressFamily.InterNetworkV6 ? $"[{address}]" : $"{address}"
+        : host == "localhost" ? host : "*";
 }

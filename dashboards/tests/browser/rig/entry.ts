@@ -1,6 +1,7 @@
 import "uplot/dist/uPlot.min.css";
 import "../../../src/styles/app.css";
 import { startApp } from "../../../src/app";
+import type { OpenHub, OpenHubFunction } from "../../../src/feed/hub";
 import { ScriptedHub } from "./scriptedHub";
 import { ScriptedRecord } from "./scriptedRecord";
 
@@ -9,6 +10,7 @@ import { ScriptedRecord } from "./scriptedRecord";
 const asked = new URLSearchParams(location.search);
 const flag = (name: string): boolean => asked.get(name) !== "0";
 const hub = new ScriptedHub({
+  name: "Cell 2",
   history: flag("history"),
   usual: flag("usual"),
   spec: flag("spec"),
@@ -21,6 +23,16 @@ if (at !== null) {
   if (flag("history")) hub.load();
   hub.play(Number(at));
 }
+// Other cells of the same service: where each is in its run, s.
+const others = [120, 245, 60, 300, 215].slice(0, Math.max(0, Number(asked.get("cells") ?? 1) - 1)).map((seconds, i) => {
+  const other = new ScriptedHub(
+    { name: `Cell ${i + 3}`, history: true, usual: true, spec: true, idle: false, peakLimit: 245, slowPump: false },
+    i + 2,
+  );
+  other.load();
+  other.play(seconds);
+  return other;
+});
 let live = asked.get("live") === "1";
 let last = performance.now();
 let owed = 0;
@@ -29,7 +41,7 @@ setInterval(() => {
   if (live) {
     owed += (nowMs - last) / 1000;
     const whole = Math.floor(owed * 10) / 10;
-    if (whole > 0) hub.play(whole);
+    if (whole > 0) for (const one of [hub, ...others]) one.play(whole);
     owed -= whole;
   }
   last = nowMs;
@@ -41,20 +53,40 @@ record.delayMs = Number(asked.get("slow") ?? 0);
 declare global {
   interface Window {
     rig: ScriptedHub;
+    others: ScriptedHub[];
     record: ScriptedRecord;
     setLive: (on: boolean) => void;
   }
 }
 window.rig = hub;
+window.others = others;
 window.record = record;
 window.setLive = (on) => {
   live = on;
 };
 
+/** One service with several cells: each question goes to the cell that it names. */
+const open: OpenHubFunction = async (events) => {
+  const first = await hub.open(events);
+  const of = async (cell: number): Promise<OpenHub> => {
+    const other = others.find((one) => one.cell === cell);
+    return other === undefined ? first : other.open(events);
+  };
+  return {
+    ...first,
+    layout: async (cell) => (await of(cell)).layout(cell),
+    since: async (cell, seq) => (await of(cell)).since(cell, seq),
+    follow: async (cell) => (await of(cell)).follow(cell),
+  };
+};
+
 startApp({
   root: document.getElementById("app") as HTMLElement,
-  open: (events) => hub.open(events),
-  ask: record.ask,
+  open,
+  ask: async (path, signal, sent) =>
+    path === "/api/v1/cells"
+      ? { cells: [hub, ...others].map((one) => ({ cell: one.cell, name: one.layout().name })) }
+      : record.ask(path, signal, sent),
   clock: {
     nowMs: () => performance.now(),
     after: (waitMs, action) => {

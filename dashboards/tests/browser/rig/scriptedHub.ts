@@ -8,6 +8,7 @@ import type {
   ScanFrame,
 } from "../../../src/feed/contract";
 import type { HubEvents, OpenHub } from "../../../src/feed/hub";
+import { Refusal } from "../../../src/feed/records";
 import { encodeFrame } from "../../encodeFrame";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, liquidus, pressureAt } from "./model";
@@ -20,6 +21,7 @@ export interface ScriptOptions {
   readonly peakLimit: number;
   readonly slowPump: boolean;
   readonly spec: boolean;
+  readonly name: string;
   /** No run begins by itself. */
   readonly idle: boolean;
 }
@@ -42,14 +44,25 @@ export class ScriptedHub {
   private gaps: GapLive[] = [];
   private deviceDownSince: number | null = null;
   private alarms: AlarmLive[] = [];
+  private hidden: AlarmLive[] = [];
+  /** `seq` of the state that the page has. */
+  private sent = -1;
+  private pushed = 0;
+  /** The next order is refused in these words. */
+  refuseOrder: string | null = null;
   /** The newest reading made hot. */
   private struck: { tick: number; channel: number } | null = null;
   private hot: { channel: number; above: number } | null = null;
   private reachable = true;
   private runStart = 0;
   acknowledged: string[] = [];
+  /** Who acknowledged, and what they said. */
+  readonly said: string[] = [];
 
-  constructor(private readonly options: ScriptOptions) {
+  constructor(
+    private readonly options: ScriptOptions,
+    readonly cell = 1,
+  ) {
     this.startRun(options.history ? 213 : 1);
     if (options.idle) this.runStart = Number.MAX_SAFE_INTEGER;
     if (options.history) this.play(cycle_s + 20);
@@ -91,7 +104,7 @@ export class ScriptedHub {
       this.struck = { tick: this.tick, channel: this.hot.channel };
     }
     const qualities = channels.map((channel) => (channel.device === this.silentDevice ? 3 : 0));
-    const frame = encodeFrame(1, this.seq++, this.timeMs(this.tick), values, qualities);
+    const frame = encodeFrame(this.cell, this.seq++, this.timeMs(this.tick), values, qualities);
     if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
     if (running) {
       this.record.t.push(t);
@@ -105,7 +118,12 @@ export class ScriptedHub {
       // A single hot reading shows to be a spike beside the one that follows it.
       if (this.hot === null && this.struck?.tick === this.tick - 1) {
         const { id } = channels[this.struck.channel];
-        this.events.mark({ cell: 1, channel: id, t: this.timeMs(this.struck.tick), quality: "uncertain:spike" });
+        this.events.mark({
+          cell: this.cell,
+          channel: id,
+          t: this.timeMs(this.struck.tick),
+          quality: "uncertain:spike",
+        });
       }
       if (last || this.tick % 5 === 0) this.pushState();
     }
@@ -144,26 +162,53 @@ export class ScriptedHub {
         : { id, state: "up", since: baseMs, reason: "" },
     );
     return {
-      cell: 1,
+      cell: this.cell,
       seq: this.seq,
       t: this.timeMs(this.tick),
       runs: run === null ? [] : [run],
       filtered: [],
       alarms: this.alarms,
-      hiddenAlarms: [],
+      hiddenAlarms: this.hidden,
       devices,
     };
   }
 
+  /** An order moves an alarm between what is told and what is not. */
+  private move(id: string, change: Pick<AlarmLive, "state" | "by" | "comment" | "until">): void {
+    if (this.refuseOrder !== null) {
+      const words = this.refuseOrder;
+      this.refuseOrder = null;
+      throw new Refusal(words, 400);
+    }
+    const found = [...this.alarms, ...this.hidden].find((alarm) => alarm.id === id);
+    if (found === undefined) return;
+    this.alarms = this.alarms.filter((alarm) => alarm.id !== id);
+    this.hidden = this.hidden.filter((alarm) => alarm.id !== id);
+    const moved = { ...found, ...change };
+    if (change.state === "unacknowledged") this.alarms.push(moved);
+    else this.hidden.push(moved);
+    this.pushState();
+  }
+
   private pushState(): void {
-    this.events?.state(this.state());
+    // Every third time what follows does not fit: the page then asks for the whole.
+    const state = this.state();
+    const after = ++this.pushed % 3 === 0 ? -1 : this.sent;
+    this.sent = state.seq;
+    this.events?.change({
+      ...state,
+      after,
+      order: state.runs.map((run) => run.number),
+      runs: state.runs.map((run) => ({ number: run.number, head: run, at: [], data: new Uint8Array(), anew: null })),
+      numbers: null,
+    });
   }
 
   layout(): CellLayout {
     const { spec, usual } = this.options;
     return {
-      cell: 1,
-      name: "Cell 2",
+      cell: this.cell,
+      name: this.options.name,
       demo: true,
       session: this.session,
       channels: channels.map((channel) => ({
@@ -315,22 +360,33 @@ export class ScriptedHub {
     await Promise.resolve();
     if (!this.reachable) throw new Error("not reachable");
     return {
-      cells: async () => [{ cell: 1, name: "Cell 2" }],
+      cells: async () => [{ cell: this.cell, name: this.options.name }],
       layout: async () => this.layout(),
       since: async (_cell, seq) => {
         const from = this.frames.findIndex((frame) => frame.seq > seq);
-        if (from < 0) return { cell: 1, frames: [], marks: [], more: false };
+        if (from < 0) return { cell: this.cell, frames: [], marks: [], more: false };
         const frames = this.frames.slice(from, from + 2000);
-        return { cell: 1, frames, marks: [], more: from + 2000 < this.frames.length };
+        return { cell: this.cell, frames, marks: [], more: from + 2000 < this.frames.length };
       },
-      watch: async () => {
+      follow: async () => {
         this.events = events;
-        return this.state();
+        const state = this.state();
+        this.sent = state.seq;
+        return state;
       },
       unwatch: async () => {
         this.events = null;
       },
-      acknowledge: async (_cell, alarmId) => {
+      shelve: async (_cell, id, by, reason, minutes) =>
+        this.move(id, { state: "shelved", by, comment: reason, until: this.timeMs(this.tick) + minutes * 60_000 }),
+      unshelve: async (_cell, id, by) => this.move(id, { state: "unacknowledged", by, comment: "", until: null }),
+      outOfService: async (_cell, id, by, reason) =>
+        this.move(id, { state: "outOfService", by, comment: reason, until: null }),
+      returnToService: async (_cell, id, by, comment) =>
+        this.move(id, { state: "unacknowledged", by, comment, until: null }),
+      reset: async () => undefined,
+      acknowledge: async (_cell, alarmId, by, comment) => {
+        this.said.push(`${by}: ${comment}`);
         this.acknowledged.push(alarmId);
         this.alarms = this.alarms.flatMap((alarm) =>
           alarm.id !== alarmId

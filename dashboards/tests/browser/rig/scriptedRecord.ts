@@ -1,3 +1,4 @@
+import type { AlarmQuality } from "../../../src/feed/quality";
 import type {
   AlarmStep,
   AlarmStepPage,
@@ -15,6 +16,7 @@ import { Refusal } from "../../../src/feed/records";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
 import type { ScriptedHub } from "./scriptedHub";
+import { ScriptedPapers } from "./scriptedPapers";
 
 const lastMs = Date.UTC(2026, 10, 25, 12, 40, 0);
 const apart_ms = 10 * 60 * 1000;
@@ -30,6 +32,7 @@ interface Past {
 
 /** The record of a played cell: runs of the past that are computed when somebody asks for them. */
 export class ScriptedRecord {
+  readonly papers = new ScriptedPapers();
   private readonly computed = new Map<number, Past>();
   /** Every address that was asked for. */
   readonly asked: string[] = [];
@@ -43,7 +46,7 @@ export class ScriptedRecord {
     private readonly oldest = 100,
   ) {}
 
-  readonly ask: Ask = async (path, signal) => {
+  readonly ask: Ask = async (path, signal, sent) => {
     this.asked.push(path);
     if (this.delayMs > 0) await new Promise((resolve) => setTimeout(resolve, this.delayMs));
     signal.throwIfAborted();
@@ -52,10 +55,15 @@ export class ScriptedRecord {
       throw new TypeError("Failed to fetch");
     }
     const url = new URL(path, "http://service");
+    if (url.pathname === "/api/v1/alarms/quality") return this.quality(url.searchParams);
     const steps = url.pathname.split("/").slice(5);
     if (steps[0] === "alarms") return this.alarms(url.searchParams);
     if (steps[1] === undefined) return this.list(url.searchParams);
     const number = Number(steps[1]);
+    if (steps[2] === "decisions")
+      return { decisions: sent === undefined ? this.papers.decisions(number) : this.papers.decide(number, sent) };
+    if (steps[2] === "record") return sent === undefined ? this.papers.record(number) : this.papers.edit(number, sent);
+    if (steps[2] === "comparison") return this.papers.comparison();
     if (!(number >= this.oldest && number <= this.newest)) throw new Refusal(`Cell 1 has no run ${number}.`, 404);
     return steps[2] === "curves"
       ? this.curves(number)
@@ -115,18 +123,10 @@ export class ScriptedRecord {
       verdict,
       reasons: failed !== undefined ? [failed.figure] : unknown !== undefined ? ["gap"] : [],
       notes: number % 9 === 0 ? ["warmStart"] : [],
-      product: number % 2 === 0 ? "Gate driver" : null,
+      product: this.papers.record(number).product,
       load: null,
-      serials: number % 2 === 0 ? [`GD-${number}`] : [],
-      decision:
-        number % 7 === 0
-          ? {
-              time: new Date(startMs + 600_000).toISOString(),
-              kind: "hold",
-              by: "process engineer",
-              reason: "choke too hot",
-            }
-          : null,
+      serials: this.papers.record(number).serials,
+      decision: this.papers.decisions(number).at(-1) ?? null,
     };
   }
 
@@ -144,6 +144,10 @@ export class ScriptedRecord {
       if (carrier !== null && run.carrier !== carrier) continue;
       if (spec !== null && !run.spec?.name.toLowerCase().includes(spec.toLowerCase())) continue;
       if (run.start < (query.get("from") ?? "") || run.start > (query.get("to") ?? "9")) continue;
+      const decided = run.decision?.kind ?? null;
+      if (query.get("decision") !== null && query.get("decision") !== decided) continue;
+      const waits = decided === null ? run.verdict !== "pass" : decided === "hold" || decided === "inspect";
+      if (query.get("open") === "true" && !waits) continue;
       const { figures } = this.past(number);
       const worst = new Map<string, RecordedFigure>();
       for (const figure of figures) {
@@ -215,6 +219,33 @@ export class ScriptedRecord {
     };
   }
 
+  private quality(query: URLSearchParams): AlarmQuality {
+    const span_s = (Date.parse(query.get("to") ?? "") - Date.parse(query.get("from") ?? "")) / 1000;
+    const told = Math.min(90, Math.floor(span_s / (53 * 60)));
+    const each = Math.floor(told / 4);
+    return {
+      from: query.get("from") ?? "",
+      to: query.get("to") ?? "",
+      told,
+      perTenMinutes: (told * 600) / span_s,
+      mostInTenMinutes: 1,
+      floodShare: 0,
+      chattering: ["tooHot/tc2"],
+      fleeting: 0,
+      stale: [],
+      mostFrequent: ["slowPumpDown", "tooHot/tc2", "deviceSilent/amp", "pressureStall"].map((alarmId) => ({
+        alarmId,
+        told: each,
+        share: each / told,
+      })),
+      topTenShare: 1,
+      medianToAcknowledge_s: 12,
+      ninetyPercentToAcknowledge_s: 25,
+      neverAcknowledged: 0,
+      priorities: { high: 0.25, medium: 0.5, low: 0.25 },
+    };
+  }
+
   private alarms(query: URLSearchParams): AlarmStepPage {
     const before = Number(query.get("before") ?? 1e9);
     const limit = Number(query.get("limit"));
@@ -232,18 +263,32 @@ export class ScriptedRecord {
         value: condition === "tooHot" ? 248.4 : null,
         limit: condition === "tooHot" ? 245 : null,
         run: condition === "deviceSilent" ? null : this.newest - Math.floor((n * 53) / 10),
+        signal: "conditionClears",
+        priority: "medium" as const,
+        by: "",
+        comment: "",
+        until: null,
+        figure: null,
       };
       const at = (s: number): string => new Date(began + s * 1000).toISOString();
       const id = 1000 - n * 3;
       if (n % 6 === 0)
         steps.push(
-          { ...common, id, time: at(25), state: "normal" },
+          { ...common, id, time: at(25), state: "normal", signal: "acknowledge", by: "viewer at the page" },
           { ...common, id: id - 1, time: at(9), state: "returnedUnacknowledged" },
         );
       else
         steps.push(
           { ...common, id, time: at(31), state: "normal" },
-          { ...common, id: id - 1, time: at(12), state: "acknowledged" },
+          {
+            ...common,
+            id: id - 1,
+            time: at(12),
+            state: "acknowledged",
+            signal: "acknowledge",
+            by: "shift lead",
+            comment: "filter ordered",
+          },
         );
       steps.push({ ...common, id: id - 2, time: at(0), state: "unacknowledged" });
     }
