@@ -226,9 +226,6 @@ internal sealed class CellHost
     /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
     public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
-    /// <summary>The newest reading of each channel, in the order of the definition, a quarter second old at most; empty before the first.</summary>
-    public IReadOnlyList<Reading> Readings => _readings;
-
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
     /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>

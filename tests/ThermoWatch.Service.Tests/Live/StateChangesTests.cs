@@ -50,6 +50,7 @@ public sealed class StateChangesTests
         Consequence = "Joints grow brittle and parts age.",
         Action = "Let the programme end.",
         HowLong = $"There are {left} left.",
+        German = new AlarmWords { Where = "tc1", What = $"tc1 ist seit {value} s flüssig, Grenze 90 s.", Consequence = "Lötstellen werden spröde.", Action = "Programm zu Ende laufen lassen.", HowLong = $"Noch {left}." },
         SecondsToAct = left,
         By = "",
         Comment = "",
