@@ -81,6 +81,9 @@ internal sealed class CellHost
     /// <summary>How runs, alarms and devices stood when the state was last published.</summary>
     public CellPicture Picture => _picture;
 
+    /// <summary>The channels' readings of then.</summary>
+    public IReadOnlyList<Reading> Readings => _readings;
+
     /// <summary>The cell's own time.</summary>
     public Timestamp Now => _clock.Now;
 
