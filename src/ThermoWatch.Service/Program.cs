@@ -17,8 +17,9 @@ RootCommand root = new("""
     ProbeCommand.Create(ServeCommand.Devices),
     ExportCommand.Create(),
     VerifyCommand.Create(),
-    BackupCommand.Create(),
-    RestoreCommand.Create(),
+    CopyCommands.Backup(),
+    CopyCommands.Restore(),
+    RemoveRunCommand.Create(),
 };
 
 ParseResult parse = root.Parse(args);

@@ -252,6 +252,35 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     }
 
     [Fact]
+    public async Task Room_left_and_the_state_of_recording_are_told()
+    {
+        using JsonDocument record = await _demo.GetAsync("/api/v1/record");
+        Assert.Equal("recording", record.RootElement.GetProperty("state").GetString());
+        Assert.InRange(record.RootElement.GetProperty("freeBytes").GetInt64(), 1, long.MaxValue);
+        double perDay = record.RootElement.GetProperty("bytesPerDay").GetDouble(), days = record.RootElement.GetProperty("daysLeft").GetDouble();
+        Assert.Equal(record.RootElement.GetProperty("freeBytes").GetInt64() / perDay, days, tolerance: days * 0.01);
+    }
+
+    [Fact]
+    public async Task A_run_is_taken_out_only_when_what_is_lost_is_confirmed()
+    {
+        const string Address = "/api/v1/cells/1/runs/4/removal";
+        using JsonDocument plan = await _demo.GetAsync(Address);
+        long entries = plan.RootElement.GetProperty("entries").GetInt64();
+        Assert.True(entries > 1000, plan.RootElement.GetRawText());
+        using (await _demo.SendAsync(HttpMethod.Post, Address, """{"by":"M. Olsen","reason":"test piece"}""", 400))
+        using (await _demo.SendAsync(HttpMethod.Post, Address, $$"""{"by":" ","reason":"test piece","entries":{{entries}}}""", 400))
+        using (await _demo.SendAsync(HttpMethod.Post, Address, $$"""{"by":"M. Olsen","reason":"test piece","entries":{{entries}}}""", 200))
+        using (JsonDocument again = await _demo.SendAsync(HttpMethod.Post, Address, $$"""{"by":"M. Olsen","reason":"test piece","entries":{{entries}}}""", 409))
+        {
+            Assert.Contains("left the record already", again.RootElement.GetProperty("detail").GetString(), StringComparison.Ordinal);
+        }
+
+        using JsonDocument still = await _demo.GetAsync("/api/v1/cells/1/runs/4");
+        Assert.NotEmpty(still.RootElement.GetProperty("figures").EnumerateArray());
+    }
+
+    [Fact]
     public async Task Every_address_that_is_described_answers_with_the_keys_that_are_described()
     {
         using JsonDocument description = await _demo.GetAsync("/openapi/v1.json");

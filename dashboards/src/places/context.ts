@@ -1,5 +1,6 @@
 import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
+import type { DecisionKind } from "../feed/papers";
 import type { Records } from "../feed/records";
 import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
@@ -45,6 +46,8 @@ export interface Visit<R extends Route> {
   layOut(): void;
   /** The look, the size or the units are other ones now. */
   restyle(): void;
+  /** Asks for a decision of the run that is looked at; left out where there is none. */
+  decide?(kind: DecisionKind): void;
   readonly keys: Partial<KeyActions>;
   /** For the title of the window. */
   title(): string;

@@ -236,14 +236,14 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
         ${asked.kind === "failed" ? html`<p class="list-foot"><button type="button" class="plain" @click=${fetch}>${texts.runs.again}</button></p>` : nothing}
         <div class="body stored">
           <div class="stored-left"><section class="sheet-frame" aria-label=${words.describe(at.run, at.other)}>${element}
-            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow }, texts)}</section></div>
+            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow, annotate: null }, texts)}</section></div>
           ${
             here === null
               ? nothing
               : html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">
                   <div class="figures-head"><h2>${texts.figures.heading}</h2><span>${words.sorted}</span></div>
                   <p class="second">${words.key(at.run, at.other)}</p>
-                  ${figures.map((pair) => pairBar(pair, barContext(here.a.view, texts, width)))}
+                  ${figures.map((pair) => pairBar(pair, barContext(here.a.view, texts, width, place)))}
                 </aside>`
           }
         </div>`,

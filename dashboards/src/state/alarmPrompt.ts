@@ -1,6 +1,7 @@
 import type { AlarmLive, CellLayout } from "../feed/contract";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
+import { unitOfAlarm } from "./figureUnits";
 import type { Naming, Prompt, Tone } from "./promptTypes";
 
 /** Conditions that say, by being there, that a limit is broken at this moment. */
@@ -42,8 +43,8 @@ function placeOf(alarm: AlarmLive, where: string | null, texts: Texts): string |
 function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const words = texts.alarm;
   const channel = naming.channel(alarm.channel);
-  const unit = naming.unit(alarm.channel);
-  const measured = unit === "degC" || unit === "mbar";
+  const unit = unitOfAlarm(alarm, naming.unit);
+  const measured = unit !== "";
   const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
   if (alarm.condition === "tooHot" && channel !== null) {
     if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
@@ -80,7 +81,13 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
     key: `alarm/${alarm.id}/${alarm.state}`,
     tone,
     sentence: tone === "act" ? action : what,
-    detail: [tone === "act" ? what : returned ? words.cameBack : null, tone === "act" ? null : action, since, seen]
+    // What is over asks for no action any more, only that somebody has seen it.
+    detail: [
+      tone === "act" ? what : returned ? words.cameBack : null,
+      tone === "act" || returned ? null : action,
+      since,
+      seen,
+    ]
       .filter((part) => part !== null)
       .join(" "),
     alarm: alarm.state === "acknowledged" ? null : alarm,
@@ -119,9 +126,9 @@ export function alarmFacts(
   const naming = namingOf(view.layout);
   const words = texts.alarm;
   const device = view.layout.devices.find((candidate) => alarm.id.endsWith(`/${candidate.id}`))?.name ?? null;
-  const unit = naming.unit(alarm.channel);
+  const unit = unitOfAlarm(alarm, naming.unit);
   const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
-  const measured = alarm.value !== null && alarm.limit !== null && (unit === "degC" || unit === "mbar");
+  const measured = alarm.value !== null && alarm.limit !== null && unit !== "";
   return {
     tone: toneOf(alarm),
     what: words.general(
@@ -131,7 +138,15 @@ export function alarmFacts(
     action: actionOf(alarm, texts),
     since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,
-    howLong: texts.spokenByService ? alarm.howLong : "",
+    // The seconds move while the service's words stay as they were sent.
+    howLong:
+      alarm.timeToAct_s !== null
+        ? alarm.timeToAct_s > 0
+          ? texts.orders.timeLeft(write.wholeSpan(alarm.timeToAct_s))
+          : texts.orders.noTimeLeft
+        : texts.spokenByService
+          ? alarm.howLong
+          : "",
     consequence: texts.spokenByService ? alarm.consequence : "",
     prompt: alarmPrompt(alarm, nowMs, naming, texts),
   };

@@ -21,7 +21,7 @@ export const recordSuites = {
       assert.match(await row.textContent(), /Fail:\s*Board 1 choke, peak 245\.\d\s°C, at most 245 asked/);
       assert.match(
         await p.getByTestId("run-202").textContent(),
-        /Undetermined:\s*Board 2 edge, soak: readings are missing/,
+        /Undetermined:\s*Board 2 edge, soak cannot be told: readings are missing/,
       );
       if (place !== "phone")
         assert.equal(await row.locator("[data-figure=peakTemperature]").getAttribute("data-standing"), "outside");

@@ -162,7 +162,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     private void PushFlat(long newest, double flatSlope)
     {
         _flat.Push(Track.Curve, newest, Track.GapTicks);
-        if (!(Math.Abs(_flat.Slope) < flatSlope))
+        if (!_flat.IsFlatterThan(flatSlope))
         {
             _flatSince = long.MaxValue;
         }

@@ -38,6 +38,9 @@ public sealed partial class RunCatalogue : IDisposable
     /// <summary>Whether it had to begin empty, with no chain to fill it: the journal then has to be lived through from its beginning.</summary>
     public bool IsIncomplete => _file.IsIncomplete;
 
+    /// <summary>The journals have been lived through and everything found in them is saved. Until this is called, every opening finds it incomplete.</summary>
+    public void Completed() => _file.Completed();
+
     /// <summary>Opens the file or makes it, and carries an older one forward.</summary>
     /// <param name="path">As <see cref="DataFolder.CataloguePath"/>.</param>
     /// <param name="time">Stamps migrations.</param>

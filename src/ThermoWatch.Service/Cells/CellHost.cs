@@ -239,7 +239,7 @@ internal sealed partial class CellHost
             }
             else if (found is RunEvent ended)
             {
-                _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+                _recorder.Ended(ended, sequence, _engine.LastRun(ended.Carrier)!);
                 if (!_replaying)
                 {
                     _journal.CloseSegment(); // so that the run is sealed now, not within the hour

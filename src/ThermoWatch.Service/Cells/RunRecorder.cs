@@ -91,6 +91,9 @@ internal sealed class RunRecorder : IAsyncDisposable
 
     public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
 
+    /// <summary>Does something once everything before it is written.</summary>
+    public void Then(Action next) => _work.Writer.TryWrite(next);
+
     /// <summary>Puts new words into a run's record.</summary>
     public void Say(long run, RunRecordEdit edit, Timestamp time, string by) => _work.Writer.TryWrite(() => _catalogue.Book.Edit(_cell, run, edit, time, by, null));
 

@@ -18,6 +18,9 @@ public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<Cell
     /// <summary>What leaves the record by rule; by default nothing does.</summary>
     public KeepingRules Keeping { get; init; } = new();
 
+    /// <summary>To whom the record is sent; by default to nobody.</summary>
+    public IReadOnlyList<FeedConfiguration> Feeds { get; init; } = [];
+
     /// <summary>The spec files that it names, as they were read.</summary>
     public IReadOnlyList<(string Name, int Version, string Text)> SpecTexts { get; init; } = [];
 }

@@ -52,6 +52,11 @@ internal sealed class RejudgeDesk(RunCatalogue catalogue, TimeProvider time) : I
     /// <summary>Ends what is at work and waits for it; the catalogue is closed afterwards.</summary>
     public void Dispose()
     {
+        if (_ending.IsCancellationRequested)
+        {
+            return; // the node ends it before the record closes, and the pages' host once more
+        }
+
         _ending.Cancel();
         _working.Wait();
         _jobs.ForEach(job => job.Dispose());

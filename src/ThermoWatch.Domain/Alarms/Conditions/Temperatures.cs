@@ -120,7 +120,7 @@ internal sealed class SoakMissed() : RunCondition("soakMissed", new(), ("soakTim
     {
         if (carrier.Spec?.Soak is not { } soak || carrier.SoakJudged == carrier.Run!.Number
             || (carrier.LimitOf("soakTime", upper: true) ?? carrier.LimitOf("soakTime", upper: false)) is null
-            || carrier.Boards.Any(b => b.Highest < soak.To + Crossings.TemperatureHysteresis))
+            || !HaveAllPassed(carrier, soak.To + Crossings.TemperatureHysteresis))
         {
             return null;
         }
@@ -153,6 +153,20 @@ internal sealed class SoakMissed() : RunCondition("soakMissed", new(), ("soakTim
         }
 
         return worst;
+    }
+
+    // Asked once a second for as long as the run lasts: a loop leaves nothing behind.
+    private static bool HaveAllPassed(CarrierFacts carrier, double celsius)
+    {
+        foreach (ProductWatch board in carrier.Boards)
+        {
+            if (board.Highest < celsius)
+            {
+                return false;
+            }
+        }
+
+        return true;
     }
 }
 
