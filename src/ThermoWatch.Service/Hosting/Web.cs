@@ -1,7 +1,6 @@
 using Microsoft.AspNetCore.Connections;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Live;
-using ThermoWatch.Service.Publishing;
 
 namespace ThermoWatch.Service.Hosting;
 
