@@ -43,6 +43,7 @@ public sealed class StateChangesTests
         Value = value,
         Limit = 90,
         Priority = "high",
+        German = new AlarmWords { Where = "tc1", What = $"seit {value}", Consequence = "", Action = "", HowLong = $"Es bleiben {left}." },
         Holds = true,
         Text = "timeAboveLiquidus",
         Where = "tc1",
