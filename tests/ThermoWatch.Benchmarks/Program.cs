@@ -1,4 +1,5 @@
 using ThermoWatch.Benchmarks;
+using ThermoWatch.Benchmarks.Feeds;
 using ThermoWatch.Benchmarks.Live;
 
 if (args is [BareHost.Verb, var port])
@@ -18,6 +19,7 @@ Dictionary<string, Action> topics = new()
     ["store-opening"] = StoreBenchmarks.RunOpening,
     ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
+    ["feeds"] = FeedBenchmarks.Run,
     ["dashboard"] = DashboardBenchmarks.Run,
 };
 

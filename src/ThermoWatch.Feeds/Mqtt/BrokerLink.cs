@@ -116,6 +116,20 @@ internal sealed class BrokerLink : IAsyncDisposable
         }
     }
 
+    /// <summary>Waits until the broker has read everything that was sent.</summary>
+    public async Task<Delivery?> PingAsync(CancellationToken stopping)
+    {
+        try
+        {
+            await _client.PingAsync(stopping).ConfigureAwait(false);
+            return null;
+        }
+        catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
+        {
+            return Delivery.Later(fault.GetBaseException().Message);
+        }
+    }
+
     /// <summary>Subscribes with quality 1.</summary>
     public async Task<Delivery?> SubscribeAsync(IEnumerable<string> topics, CancellationToken stopping)
     {

@@ -1,5 +1,6 @@
 using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Mqtt;
+using ThermoWatch.Feeds.Sparkplug;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -18,6 +19,24 @@ internal static class BrokerReader
         }
 
         return _ => new MqttTarget(broker, root);
+    }
+
+    public static Func<FeedContext, IFeedTarget> ReadSparkplug(JsonScope scope)
+    {
+        Broker broker = Read(scope);
+        var names = new SparkplugNames(Id(scope, "group"), Id(scope, "node"), scope.Has("primaryHost") ? Id(scope, "primaryHost") : null);
+        return context => new SparkplugTarget(broker, names, context.Cells, context.Folder, context.Time);
+    }
+
+    private static string Id(JsonScope scope, string key)
+    {
+        string id = scope.Text(key, "Give it a name that is unique in the plant.");
+        if (id.AsSpan().ContainsAny("+#/\0"))
+        {
+            scope.Fault(key, $"is \"{id}\"", "Names of Sparkplug are without +, / and #.");
+        }
+
+        return id;
     }
 
     private static Broker Read(JsonScope scope)

@@ -1,5 +1,6 @@
 using System.Text.RegularExpressions;
 using ThermoWatch.Feeds;
+using ThermoWatch.Feeds.Webhook;
 
 namespace ThermoWatch.Service.Configuration;
 
@@ -12,6 +13,8 @@ internal static partial class FeedReader
     {
         ["influx"] = InfluxReader.Read,
         ["mqtt"] = BrokerReader.ReadMqtt,
+        ["sparkplug"] = BrokerReader.ReadSparkplug,
+        ["webhook"] = ReadWebhook,
     };
 
     public static IReadOnlyList<FeedConfiguration> Read(JsonScope top, IReadOnlyCollection<int> cells)
@@ -73,6 +76,12 @@ internal static partial class FeedReader
         }
 
         return new Uri("http://localhost");
+    }
+
+    private static Func<FeedContext, IFeedTarget> ReadWebhook(JsonScope scope)
+    {
+        (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") ?? "/thermowatch");
+        return _ => new WebhookTarget(url, token, source);
     }
 
     private static FeedConfiguration ReadOne(JsonScope scope, IReadOnlyCollection<int> cells)
