@@ -436,6 +436,7 @@ export const de: Texts = {
     describe: (a, b) =>
       `Baugruppen von Lauf ${a} und Lauf ${b} von der kältesten bis zur heißesten, ihre Drücke und ihr Unterschied`,
     sorted: "größter Unterschied zuerst",
+    corridor: (runs) => `blass: wo ${runs} freigegebene Läufe dieser Vorgabe und Beladung verliefen`,
   },
   history: {
     heading: "Was war",

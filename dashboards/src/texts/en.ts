@@ -436,6 +436,7 @@ export const en = {
     describe: (a: number, b: number) =>
       `Boards of run ${a} and run ${b} from coolest to hottest, their pressures, and their difference`,
     sorted: "largest difference first",
+    corridor: (runs: number) => `pale: where ${runs} released runs of this spec and load went`,
   },
   history: {
     heading: "What was",
