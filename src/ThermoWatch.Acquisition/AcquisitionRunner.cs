@@ -50,6 +50,24 @@ public sealed class AcquisitionRunner
     public IReadOnlyList<(string Name, IReadOnlyList<int> Devices, ModbusCounters? Counters)> Wires =>
         [.. _buses.Select(b => (b.Connection.Name, (IReadOnlyList<int>)[.. b.Statistics.Select(s => s.Index)], (b.Connection as IModbusClient)?.Counters))];
 
+    /// <summary>A device's options as they are now.</summary>
+    /// <param name="index">Its place in the cell's list.</param>
+    public DeviceOptions Options(int index) => Seat(index).Options;
+
+    /// <summary>Changes how a device is asked, from its next request on and until the service ends.</summary>
+    /// <param name="index">Its place in the cell's list.</param>
+    /// <param name="settings">What is to change.</param>
+    /// <returns>All that is wrong with the settings, and then nothing has changed; empty if they are in force.</returns>
+    public IReadOnlyList<ConfigurationFault> Change(int index, ExchangeSettings settings)
+    {
+        IBusDevice seat = Seat(index);
+        (DeviceOptions? changed, IReadOnlyList<ConfigurationFault> faults) = settings.Apply(seat.Options);
+        if (changed is not null) seat.Change(changed);
+        return faults;
+    }
+
+    private IBusDevice Seat(int index) => _buses.Select(b => b.Find(index)).First(d => d is not null)!;
+
     /// <summary>Runs all buses until told to stop; ends when all have ended.</summary>
     public Task RunAsync(CancellationToken stop) => Task.WhenAll(_buses.Select(bus =>
         Task.Factory.StartNew(() => bus.Run(stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default)));

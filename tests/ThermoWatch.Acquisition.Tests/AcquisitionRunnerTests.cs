@@ -104,6 +104,46 @@ public sealed class AcquisitionRunnerTests
     }
 
     [Fact]
+    public async Task Other_settings_hold_from_the_next_request_on()
+    {
+        // Registers 0 and 3: read together with a gap of 8, apart with a gap of 1. 
+        bool answers = true;
+        int unanswered = 0;
+        List<int> asked = [];
+        using var peer = new ScriptedPeer((_, request, socket) =>
+        {
+            lock (asked) asked.Add(request[11]);
+            if (answers) return socket.SendAsync(ScriptedPeer.Reply(request));
+            unanswered++;
+            return Task.CompletedTask;
+        });
+        await using var run = new Run(Device(peer.Port) with { Points = [Point("a", 0), Point("b", 3)], Period = TimeSpan.FromMilliseconds(20), Timeout = TimeSpan.FromSeconds(30) });
+        await run.Next<ScanInput>();
+        Assert.Empty(run.Runner.Change(0, new(MaxGapRegisters: 1)));
+        await run.Next<ScanInput>(s => s.Scan.Qualities[0].HasValue);
+        await run.Next<ScanInput>(s => s.Scan.Qualities[0].HasValue);
+        lock (asked) Assert.Equal((4, 1, 1), (asked[0], asked[^1], asked[^2]));
+
+        // With the first time-out this would take half a minute a request.
+        Assert.Empty(run.Runner.Change(0, new(TimeSpan.FromMilliseconds(50), Retries: 2, MaxGapRegisters: 8)));
+        await run.Next<ScanInput>(s => s.Scan.Qualities[0].HasValue);
+        answers = false;
+        await run.Next<DeviceStateInput>(s => s.State == DeviceState.Down);
+        Assert.Equal(3 * 3, unanswered); // three polls missed, each asked once and twice again
+        Assert.Equal((TimeSpan.FromMilliseconds(50), 2), (((ModbusDeviceOptions)run.Runner.Options(0)).Timeout, ((ModbusDeviceOptions)run.Runner.Options(0)).Retries));
+    }
+
+    [Fact]
+    public async Task Settings_that_cannot_be_change_nothing_and_say_why()
+    {
+        using var peer = new ScriptedPeer((_, request, socket) => socket.SendAsync(ScriptedPeer.Reply(request)));
+        await using var run = new Run(Device(peer.Port));
+        DeviceOptions before = run.Runner.Options(0);
+        Assert.Equal(["timeout", "retries", "maxGapRegisters"], run.Runner.Change(0, new(TimeSpan.FromMilliseconds(1), 6, 200)).Select(f => f.Path));
+        Assert.Same(before, run.Runner.Options(0));
+    }
+
+    [Fact]
     public async Task A_dead_device_does_not_disturb_another_wire()
     {
         using var silent = new ScriptedPeer((_, _, _) => Task.CompletedTask);

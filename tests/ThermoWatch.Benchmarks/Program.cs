@@ -13,6 +13,10 @@ Dictionary<string, Action> topics = new()
     ["modbus"] = ModbusBenchmarks.Run,
     ["engine"] = EngineBenchmarks.Run,
     ["store"] = StoreBenchmarks.Run,
+    ["store-size"] = StoreBenchmarks.RunSize,
+    ["store-ingest"] = StoreBenchmarks.RunIngest,
+    ["store-opening"] = StoreBenchmarks.RunOpening,
+    ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
     ["dashboard"] = DashboardBenchmarks.Run,
 };

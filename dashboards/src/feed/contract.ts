@@ -179,10 +179,20 @@ export interface AlarmLive {
   readonly consequence: string;
   readonly action: string;
   readonly howLong: string;
+  /** The same sentences in German. */
+  readonly de?: AlarmWords;
   readonly timeToAct_s: number | null;
   readonly by: string;
   readonly comment: string;
   readonly until: number | null;
+}
+/** What an alarm says, in one language. */
+export interface AlarmWords {
+  readonly where: string;
+  readonly what: string;
+  readonly consequence: string;
+  readonly action: string;
+  readonly howLong: string;
 }
 export interface DeviceLive {
   readonly id: string;

@@ -4,9 +4,11 @@ using ThermoWatch.Domain.Signals;
 namespace ThermoWatch.Acquisition.Modbus;
 
 /// <summary>Reads the points of one unit through a client that others may share.</summary>
-internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModbusClient client) : IBusDevice, IBlockReader
+internal sealed class ModbusDevice(int index, ModbusDeviceOptions configured, IModbusClient client) : IBusDevice, IBlockReader
 {
-    private ReadPlan _plan = ReadPlan.For(options.Points, options.MaxGapRegisters, options.MaxRegisters);
+    private volatile ModbusDeviceOptions _options = configured;
+    private ModbusDeviceOptions _planned = configured;
+    private ReadPlan _plan = ReadPlan.For(configured.Points, configured.MaxGapRegisters, configured.MaxRegisters);
     private readonly List<int> _asked = [], _open = [];
     private double[] _values = [];
     private SignalQuality[] _qualities = [];
@@ -17,19 +19,22 @@ internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModb
 
     public int Index => index;
 
-    public DeviceOptions Options => options;
+    public DeviceOptions Options => _options;
+
+    public void Change(DeviceOptions changed) => _options = (ModbusDeviceOptions)changed;
 
     public ScanResult Scan()
     {
-        _values = new double[options.Points.Count];
-        _qualities = new SignalQuality[options.Points.Count];
+        Plan();
+        _values = new double[_options.Points.Count];
+        _qualities = new SignalQuality[_options.Points.Count];
         Array.Fill(_values, double.NaN);
         Array.Fill(_qualities, SignalQuality.Bad(QualityReason.NoCommunication));
         (_answered, _garbled, _lost, _splitBlock, _reason, _sentAt) = (false, false, false, -1, null, 0);
 
         _open.Clear();
         _open.AddRange(Enumerable.Range(0, _plan.Blocks.Length));
-        for (int attempt = 0; attempt <= options.Retries && _open.Count > 0 && !_lost; attempt++) Ask();
+        for (int attempt = 0; attempt <= _options.Retries && _open.Count > 0 && !_lost; attempt++) Ask();
 
         // Only between scans: the block numbers of this one must hold while its replies come in.
         if (_splitBlock >= 0) _plan = _plan.Split(_splitBlock) ?? _plan;
@@ -69,6 +74,14 @@ internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModb
         }
     }
 
+    /// <summary>Only between scans, and only for a new gap: what a plan has learned of holes that the device refuses is worth keeping.</summary>
+    private void Plan()
+    {
+        ModbusDeviceOptions now = _options;
+        if (now.MaxGapRegisters != _planned.MaxGapRegisters) _plan = ReadPlan.For(now.Points, now.MaxGapRegisters, now.MaxRegisters);
+        _planned = now;
+    }
+
     private void Ask()
     {
         _asked.Clear();
@@ -76,7 +89,7 @@ internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModb
         Span<ReadBlock> blocks = stackalloc ReadBlock[Math.Min(_asked.Count, 64)];
         if (_asked.Count > blocks.Length) blocks = new ReadBlock[_asked.Count];
         for (int i = 0; i < blocks.Length; i++) blocks[i] = _plan.Blocks[_asked[i]];
-        client.ReadBlocks((byte)options.Unit, blocks, options.Timeout, this);
+        client.ReadBlocks((byte)_options.Unit, blocks, _options.Timeout, this);
     }
 
     private void Take(int block, in ModbusExchange exchange)
@@ -91,7 +104,7 @@ internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModb
         ReadBlock asked = _plan.Blocks[block];
         foreach (int i in _plan.PointsOfBlock[block])
         {
-            ModbusPoint point = options.Points[i];
+            ModbusPoint point = _options.Points[i];
             int at = point.Address - asked.Address;
             if (asked.Table.IsBits())
                 (_values[i], _qualities[i]) = ((data[at / 8] >> (at % 8)) & 1, SignalQuality.Good);
@@ -108,9 +121,9 @@ internal sealed class ModbusDevice(int index, ModbusDeviceOptions options, IModb
     private string Why(ScanStatus status) => status switch
     {
         ScanStatus.Silent when _reason is null =>
-            $"Unit {options.Unit} at {client.Name} does not answer within {options.Timeout.TotalSeconds:0.###} s. Check its power, its unit number and its line settings.",
-        ScanStatus.Silent => $"Unit {options.Unit} at {client.Name}: {_reason}.",
-        ScanStatus.Garbled => $"Unit {options.Unit} at {client.Name} answers wrongly: {_reason}.",
+            $"Unit {_options.Unit} at {client.Name} does not answer within {_options.Timeout.TotalSeconds:0.###} s. Check its power, its unit number and its line settings.",
+        ScanStatus.Silent => $"Unit {_options.Unit} at {client.Name}: {_reason}.",
+        ScanStatus.Garbled => $"Unit {_options.Unit} at {client.Name} answers wrongly: {_reason}.",
         _ => _reason ?? $"{client.Name} is not connected.",
     };
 }

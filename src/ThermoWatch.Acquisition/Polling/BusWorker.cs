@@ -53,6 +53,9 @@ internal sealed class BusWorker
     /// <summary>The devices on it and what is counted of them.</summary>
     public IReadOnlyList<DeviceStatistics> Statistics => [.. _seats.Select(s => s.Statistics)];
 
+    /// <summary>The device with a place in the cell's list; null if it is on another wire.</summary>
+    public IBusDevice? Find(int index) => _seats.FirstOrDefault(s => s.Device.Index == index)?.Device;
+
     /// <summary>Runs until told to stop. Call on a thread of its own.</summary>
     public void Run(CancellationToken stop)
     {

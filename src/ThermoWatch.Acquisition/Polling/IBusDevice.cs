@@ -37,8 +37,12 @@ internal interface IBusDevice
     /// <summary>Place in the cell's list of devices.</summary>
     int Index { get; }
 
-    /// <summary>Its options.</summary>
+    /// <summary>Its options as they are now.</summary>
     DeviceOptions Options { get; }
+
+    /// <summary>Takes other settings from the next request on. From any thread.</summary>
+    /// <param name="changed">Valid options that read the same points.</param>
+    void Change(DeviceOptions changed) => throw new NotSupportedException($"'{Options.Id}' is asked nothing.");
 
     /// <summary>Whether it talks unasked: then a poll waits for what it says next, and there is no schedule to keep.</summary>
     bool TalksUnasked => false;

@@ -6,22 +6,25 @@ using ThermoWatch.Domain.Signals;
 namespace ThermoWatch.Acquisition.Text;
 
 /// <summary>Reads lines of one device: waits for them, or asks for them.</summary>
-internal sealed class TextDevice(int index, TextDeviceOptions options, ILink link, TimeProvider time) : IBusDevice
+internal sealed class TextDevice(int index, TextDeviceOptions configured, ILink link, TimeProvider time) : IBusDevice
 {
-    private readonly TextLine _line = new(options.Format, options.Points);
+    private readonly TextLine _line = new(configured.Format, configured.Points);
     private readonly LineReader _reader = new(link, time);
-    private readonly byte[]? _query = options.Query is { } query ? Encoding.UTF8.GetBytes(query + options.QueryEnd) : null;
-    private readonly byte[] _echo = Encoding.UTF8.GetBytes(options.Query ?? "");
+    private readonly byte[]? _query = configured.Query is { } query ? Encoding.UTF8.GetBytes(query + configured.QueryEnd) : null;
+    private readonly byte[] _echo = Encoding.UTF8.GetBytes(configured.Query ?? "");
     private readonly byte[] _last = new byte[80];
+    private volatile TextDeviceOptions _options = configured;
     private bool _fresh = true;
     private int _lastLength;
     private long _lateUntil;
 
     public int Index => index;
 
-    public DeviceOptions Options => options;
+    public DeviceOptions Options => _options;
 
-    public bool TalksUnasked => options.Query is null;
+    public void Change(DeviceOptions changed) => _options = (TextDeviceOptions)changed;
+
+    public bool TalksUnasked => _options.Query is null;
 
     /// <summary>Lines that could not be taken; each was shown in a reason.</summary>
     public long Garbled { get; private set; }
@@ -35,8 +38,8 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
     {
         if (_fresh) _reader.Restart(inTheMiddle: TalksUnasked);
         _fresh = false;
-        double[] values = new double[options.Points.Count];
-        var qualities = new SignalQuality[options.Points.Count];
+        double[] values = new double[_options.Points.Count];
+        var qualities = new SignalQuality[_options.Points.Count];
         LinkResult read = _query is null ? Listen(out ReadOnlySpan<byte> line, out long sentAt) : Ask(out line, out sentAt);
         if (read.Status != LinkStatus.Done) return Nothing(read, values, qualities, sentAt);
         long receivedAt = _query is null ? _reader.ReceivedAt : time.GetTimestamp();
@@ -66,7 +69,7 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
 
     private LinkResult Listen(out ReadOnlySpan<byte> line, out long sentAt)
     {
-        TimeSpan patience = 3 * options.Period;
+        TimeSpan patience = 3 * _options.Period;
         LinkResult read = _reader.ReadLine(patience < TimeSpan.FromSeconds(1) ? TimeSpan.FromSeconds(1) : patience, out line);
         sentAt = read.Status == LinkStatus.Done ? _reader.ReceivedAt : time.GetTimestamp();
         return read;
@@ -83,12 +86,12 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
         _lateUntil = 0;
         link.DiscardInput();
         _reader.Restart(inTheMiddle: false);
-        LinkResult sent = link.Write(_query, options.Timeout);
+        LinkResult sent = link.Write(_query, _options.Timeout);
         sentAt = time.GetTimestamp();
         if (sent.Status != LinkStatus.Done) return sent;
-        LinkResult read = _reader.ReadLine(options.Timeout, out line);
-        if (read.Status == LinkStatus.Done && line.SequenceEqual(_echo)) read = _reader.ReadLine(options.Timeout - time.GetElapsedTime(sentAt), out line);
-        if (read.Status == LinkStatus.TimedOut) _lateUntil = sentAt + (long)(2 * options.Timeout.TotalSeconds * time.TimestampFrequency);
+        LinkResult read = _reader.ReadLine(_options.Timeout, out line);
+        if (read.Status == LinkStatus.Done && line.SequenceEqual(_echo)) read = _reader.ReadLine(_options.Timeout - time.GetElapsedTime(sentAt), out line);
+        if (read.Status == LinkStatus.TimedOut) _lateUntil = sentAt + (long)(2 * _options.Timeout.TotalSeconds * time.TimestampFrequency);
         return read;
     }
 
@@ -98,7 +101,7 @@ internal sealed class TextDevice(int index, TextDeviceOptions options, ILink lin
         bool silent = read.Status == LinkStatus.TimedOut;
         string reason = !silent ? read.Reason ?? $"{link.Name} is not connected."
             : TalksUnasked ? $"{link.Name} says nothing. Check that the device is on, its cable, and that it talks unasked."
-            : $"{link.Name} does not answer '{options.Query}' within {options.Timeout.TotalSeconds:0.###} s. Check that the device is on, the query and its end.";
+            : $"{link.Name} does not answer '{_options.Query}' within {_options.Timeout.TotalSeconds:0.###} s. Check that the device is on, the query and its end.";
         return new(silent ? ScanStatus.Silent : ScanStatus.LinkLost, values, qualities, sentAt, time.GetTimestamp(), reason);
     }
 

@@ -37,19 +37,19 @@ public sealed partial class CellEngine
     /// <param name="cell">The cell whose record it will be given.</param>
     /// <exception cref="ArgumentException">A channel names a device or a carrier that the cell does not have.</exception>
     public CellEngine(CellDefinition cell)
-        : this(cell, UsualReadings)
+        : this(cell, null)
     {
     }
 
     /// <param name="cell">The cell.</param>
-    /// <param name="readings">Readings of a channel that there is room for at first: a file's length is known.</param>
-    internal CellEngine(CellDefinition cell, int readings)
+    /// <param name="readings">Readings of each channel that will come, where that is known; null: live.</param>
+    internal CellEngine(CellDefinition cell, long[]? readings)
     {
         ArgumentNullException.ThrowIfNull(cell);
         _cell = cell;
         _converter = new CellConverter(cell);
         _readings = [.. cell.Channels.Select(_ => Reading.Bad(default, QualityReason.NoReading))];
-        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i, readings))];
+        _channels = [.. cell.Channels.Select((c, i) => MakeTrack(cell, c, i, RoomFor(c, readings?[i])))];
         _devices = [.. cell.Devices.Select(d => new DeviceTrack(d, [.. _channels.Where(c => c.Definition.Device == d.Id)]))];
         _gauge = _channels.FirstOrDefault(c => c.Definition.Role == ChannelRole.Pressure);
         _vacuum = new VacuumTracker(_gauge is not null && cell.Rules.LogarithmicGauges.Contains(_gauge.Definition.Id));
@@ -72,6 +72,9 @@ public sealed partial class CellEngine
 
     /// <summary>Number that the next run will get.</summary>
     public long NextRunNumber => _nextRunNumber;
+
+    /// <summary>The spec in force for a carrier; null without one.</summary>
+    public Specs.Spec? SpecOf(string carrier) => CarrierOf(carrier)?.Spec;
 
     /// <summary>Names of the conditions that alarms watch.</summary>
     public static IReadOnlyList<string> Conditions => ConditionList.Names;
@@ -159,6 +162,12 @@ public sealed partial class CellEngine
         return new ChannelTrack(index, channel, cell.Rules.NominalTicks(channel.Id, period), cell.Rules.GapTicks(channel.Id, period), readings);
     }
 
+    /// <summary>Readings to have room for: a run's, where figures of a run are computed from them.</summary>
+    private static int RoomFor(ChannelDefinition channel, long? readings) => readings is { } known && channel.Role is ChannelRole.Product
+        or ChannelRole.Pressure or ChannelRole.Vapour or ChannelRole.Transport or ChannelRole.Barometer
+        ? (int)Math.Clamp(known, 16, Array.MaxLength)
+        : UsualReadings;
+
     private static DeviceDefinition DeviceOf(CellDefinition cell, ChannelDefinition channel) =>
         cell.Devices.FirstOrDefault(d => d.Id == channel.Device)
         ?? throw new ArgumentException($"Channel {channel.Id} names device {channel.Device}, which the cell does not have.", nameof(cell));
@@ -191,9 +200,9 @@ public sealed partial class CellEngine
 
             ref Reading reading = ref _readings[channel.Index];
             bool grown = channel.Offer(ref reading);
-            if (channel.Spike is { } spike)
+            if (channel.FoundSpike)
             {
-                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, spike));
+                events.Add(new SpikeEvent(reading.Time, channel.Definition.Id, channel.Spike));
             }
 
             if (grown)
@@ -209,9 +218,15 @@ public sealed partial class CellEngine
         // After the readings of the same moment, so that a run that ends now has them.
         foreach (SignalWatch signal in _signalsOfDevice[scan.DeviceIndex])
         {
-            if (signal.Offer(ref _readings[signal.Track.Index]) is { } step)
+            ref Reading reading = ref _readings[signal.Track.Index];
+            if (signal.Offer(ref reading) is { } step)
             {
                 OnSignal(signal, step, events);
+            }
+
+            if (signal.Track.Definition.Role == ChannelRole.Motion && reading.Quality.Level == Quality.Good)
+            {
+                _alarms.OnMotion(signal.Track.Index, reading, events);
             }
         }
     }

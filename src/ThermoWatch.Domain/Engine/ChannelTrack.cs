@@ -35,8 +35,11 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
     /// <summary>Time of the first of the latest unbroken row of open-circuit readings; null if the newest is none.</summary>
     public long? OpenSince { get; private set; }
 
-    /// <summary>The reading that the newest one has shown to be a spike; null if it has shown none.</summary>
-    public Reading? Spike { get; private set; }
+    /// <summary>Whether the newest reading has shown the one before it to be a spike.</summary>
+    public bool FoundSpike { get; private set; }
+
+    /// <summary>The latest reading that turned out to be a spike.</summary>
+    public Reading Spike { get; private set; }
 
     /// <summary>Standard deviation of the noise, in the channel's unit, from each reading's distance to its neighbours' line.</summary>
     public double NoiseSigma => Math.Sqrt(_noiseVariance);
@@ -46,7 +49,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
     /// <returns>Whether the curve has grown.</returns>
     public bool Offer(ref Reading reading)
     {
-        Spike = null;
+        FoundSpike = false;
         if (_hasPending && reading.Time.UtcTicks < _pendingTicks && reading.Quality.HasValue)
         {
             reading = Reading.Bad(reading.Time, QualityReason.OutOfOrder);
@@ -133,14 +136,14 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
 
     private bool IsSpike(long nextTicks, double nextValue)
     {
-        if (SpikeRule.Check(Curve.LastTicks, Curve.LastValue, _pendingTicks, _pendingValue, nextTicks, nextValue) is not { } check)
+        if (!SpikeRule.TryCheck(Curve.LastTicks, Curve.LastValue, _pendingTicks, _pendingValue, nextTicks, nextValue, out SpikeCheck check))
         {
             return false;
         }
 
         if (check.IsSpike)
         {
-            Spike = new Reading(new Timestamp(_pendingTicks), _pendingValue, SpikeRule.Mark);
+            (FoundSpike, Spike) = (true, new Reading(new Timestamp(_pendingTicks), _pendingValue, SpikeRule.Mark));
             return true;
         }
 

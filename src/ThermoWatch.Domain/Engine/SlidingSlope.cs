@@ -7,14 +7,22 @@ namespace ThermoWatch.Domain.Engine;
 /// <remarks>A gap begins it anew: a slope across the unknown is none. The curve must still hold the whole stretch.</remarks>
 internal struct SlidingSlope(long windowTicks)
 {
+    private const double TickSeconds = 1.0 / Timestamp.TicksPerSecond;
+
     private readonly long _windowTicks = windowTicks;
+    private readonly double _leastTicks = SlopeWindow.LeastSpan * windowTicks;
     private LineFit _fit;
     private long _first;
     private long _anchoredUntil = -1;
     private long _originTicks;
 
+    private bool _enough;
+
     /// <summary>Slope per second; NaN unless at least 5 readings span nine tenths of the window.</summary>
-    public double Slope { readonly get; private set; } = double.NaN;
+    public readonly double Slope => _enough ? _fit.Slope : double.NaN;
+
+    /// <summary>Whether there is a slope, and it is less than this either way.</summary>
+    public readonly bool IsFlatterThan(double slope) => _enough && _fit.IsFlatterThan(slope);
 
     /// <summary>Takes in the curve's next reading.</summary>
     public void Push(Curve curve, long newest, long gapTicks)
@@ -42,12 +50,10 @@ internal struct SlidingSlope(long windowTicks)
             }
         }
 
-        bool enough = _fit.Count >= 5
-            && curve.TicksAt(newest) - curve.TicksAt(_first) >= SlopeWindow.LeastSpan * _windowTicks;
-        Slope = enough ? _fit.Slope : double.NaN;
+        _enough = _fit.Count >= 5 && curve.TicksAt(newest) - curve.TicksAt(_first) >= _leastTicks;
     }
 
-    public void Reset() => (_fit, Slope) = (default, double.NaN);
+    public void Reset() => (_fit, _enough) = (default, false);
 
     public readonly void Save(BinaryWriter writer)
     {
@@ -64,7 +70,7 @@ internal struct SlidingSlope(long windowTicks)
         _first = reader.ReadInt64();
         _anchoredUntil = reader.ReadInt64();
         _originTicks = reader.ReadInt64();
-        Slope = reader.ReadDouble();
+        _enough = !double.IsNaN(reader.ReadDouble());
     }
 
     private void Anchor(Curve curve, long first, long newest)
@@ -81,5 +87,5 @@ internal struct SlidingSlope(long windowTicks)
     private void Add(Curve curve, long sequence) => _fit.Add(SecondsAt(curve, sequence), curve.ValueAt(sequence));
 
     private readonly double SecondsAt(Curve curve, long sequence) =>
-        unchecked(curve.TicksAt(sequence) - _originTicks) / (double)Timestamp.TicksPerSecond;
+        unchecked(curve.TicksAt(sequence) - _originTicks) * TickSeconds;
 }

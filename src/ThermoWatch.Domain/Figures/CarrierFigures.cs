@@ -22,7 +22,7 @@ internal static class CarrierFigures
         ? Outcome.Missing(FigureReasons.Truncated)
         : Outcome.Known((scope.EndTicks - scope.Run.StartTicks) / (double)Timestamp.TicksPerSecond);
 
-    /// <summary>Whether a figure's outcome says that a channel was lost.</summary>
+    /// <summary>Note of a figure from which lost channels have dropped out; their ids follow after a colon.</summary>
     public const string ChannelLost = "channelLost";
 
     private static Outcome PeakSpread(RunScope scope, ChannelFigures[] boards)
@@ -37,7 +37,7 @@ internal static class CarrierFigures
             Outcome peak = board[FigureKind.PeakTemperature];
             if (!peak.HasBounds || RunEvaluator.IsLost(scope, scope.Track(board.Channel), out _))
             {
-                note = ChannelLost;
+                note = $"{note ?? ChannelLost}{(note is null ? ':' : ',')}{scope.Cell.Channels[board.Channel].Id}";
                 continue;
             }
 

@@ -8,6 +8,9 @@ internal static class Peaks
     /// <summary>How long the sustained peak is held, s.</summary>
     public const double SustainedSeconds = 5;
 
+    /// <summary>Candidates to have room for at first: a window's readings, and some more.</summary>
+    private const int UsualWindow = 256;
+
     private const long SustainedTicks = (long)SustainedSeconds * TimeSpan.TicksPerSecond;
 
     /// <summary>Index of the largest value, the first of equals; -1 of an empty curve.</summary>
@@ -42,38 +45,87 @@ internal static class Peaks
             return Outcome.Missing(FigureReasons.NoChannel);
         }
 
-        int[] rented = ArrayPool<int>.Shared.Rent(c.Count);
-        Outcome outcome = Sustained(c, rented);
-        ArrayPool<int>.Shared.Return(rented);
-        return outcome;
+        int[] candidates = ArrayPool<int>.Shared.Rent(UsualWindow);
+        double best = double.NegativeInfinity;
+        double hidden = double.NegativeInfinity;
+        if (c.IsWhole)
+        {
+            best = SustainedOfWhole(c, ref candidates);
+        }
+        else
+        {
+            int first = 0;
+            for (int i = 0; i < c.Count; i++)
+            {
+                if (i == c.Count - 1 || c.IsGap(i))
+                {
+                    best = Math.Max(best, Sustained(c, first, i, ref candidates));
+                    hidden = i == c.Count - 1 ? hidden : Math.Max(hidden, MostHeldInGap(c, i));
+                    first = i + 1;
+                }
+            }
+        }
+
+        ArrayPool<int>.Shared.Return(candidates);
+        if (hidden > best)
+        {
+            return new Outcome(best, hidden, FigureReasons.Gap);
+        }
+
+        return double.IsFinite(best) ? Outcome.Known(best) : Outcome.Missing(FigureReasons.Truncated);
     }
 
+    /// <summary>The same where there is no gap: what is held round the peak is nearly always the answer, and little else can be better.</summary>
+    private static double SustainedOfWhole(in CurveView c, ref int[] candidates)
+    {
+        int top = IndexOfHighest(c);
+        int before = Math.Max(0, IndexAtOrAfter(c, c.Ticks(top) - SustainedTicks) - 1);
+        int after = Math.Min(c.Count - 1, IndexAtOrAfter(c, c.Ticks(top) + SustainedTicks));
+        double best = Sustained(c, before, after, ref candidates);
+
+        // A window that holds more lies wholly in a stay above, but for its start between two readings.
+        for (int first = Find.AtOrAbove(c.Values, best); first >= 0;)
+        {
+            int below = Find.Below(c.Values, best, first + 1);
+            int last = (below < 0 ? c.Count : below) - 1;
+            int from = Math.Max(0, first - 1);
+            if (c.Ticks(last) - c.Ticks(from) >= SustainedTicks)
+            {
+                best = Math.Max(best, Sustained(c, from, last, ref candidates));
+            }
+
+            first = below < 0 ? -1 : Find.AtOrAbove(c.Values, best, below + 1);
+        }
+
+        return best;
+    }
+
+    /// <summary>Greatest of the smallest values of all whole windows between two readings with no gap between them.</summary>
     /// <param name="c">The curve.</param>
+    /// <param name="first">The first reading.</param>
+    /// <param name="last">The last one.</param>
     /// <param name="candidates">Indices of a window's candidates for its least value, their values rising: each enters and leaves once.</param>
-    private static Outcome Sustained(in CurveView c, Span<int> candidates)
+    private static double Sustained(in CurveView c, int first, int last, ref int[] candidates)
     {
         int head = 0;
         int tail = 0;
-        int start = 0;
-        long wholeSince = c.Ticks(0);
+        int start = first;
         double best = double.NegativeInfinity;
-        double hidden = double.NegativeInfinity;
-        for (int end = 0; end < c.Count; end++)
+        for (int end = first; end <= last; end++)
         {
-            if (end > 0 && c.IsGap(end - 1))
-            {
-                wholeSince = c.Ticks(end);
-                hidden = Math.Max(hidden, MostHeldInGap(c, end - 1));
-            }
-
             while (tail > head && c[candidates[tail - 1]] >= c[end])
             {
                 tail--;
             }
 
+            if (tail == candidates.Length)
+            {
+                (candidates, head, tail) = (MakeRoom(candidates, head), 0, tail - head);
+            }
+
             candidates[tail++] = end;
             long from = c.Ticks(end) - SustainedTicks;
-            if (from < wholeSince)
+            if (from < c.Ticks(first))
             {
                 continue;
             }
@@ -97,12 +149,29 @@ internal static class Peaks
             best = Math.Max(best, least);
         }
 
-        if (hidden > best)
+        return best;
+    }
+
+    private static int IndexAtOrAfter(in CurveView c, long ticks)
+    {
+        int found = c.AllTicks.BinarySearch(ticks);
+        return found < 0 ? ~found : found;
+    }
+
+    /// <summary>Moves what is in use to the front; into a larger array if that is most of it.</summary>
+    private static int[] MakeRoom(int[] candidates, int head)
+    {
+        int used = candidates.Length - head;
+        if (used <= candidates.Length / 2)
         {
-            return new Outcome(best, hidden, FigureReasons.Gap);
+            candidates.AsSpan(head).CopyTo(candidates);
+            return candidates;
         }
 
-        return double.IsFinite(best) ? Outcome.Known(best) : Outcome.Missing(FigureReasons.Truncated);
+        int[] larger = ArrayPool<int>.Shared.Rent(2 * candidates.Length);
+        candidates.AsSpan(head).CopyTo(larger);
+        ArrayPool<int>.Shared.Return(candidates);
+        return larger;
     }
 
     /// <summary>A window that touches a gap shorter than itself also holds one of its ends; a longer gap can hide a whole one.</summary>

@@ -147,6 +147,13 @@ internal struct LineFit(double originSeconds, double originValue)
         }
     }
 
+    /// <summary>Whether the slope is less than this either way, found without a division.</summary>
+    public readonly bool IsFlatterThan(double slope)
+    {
+        double spread = (Count * _xx) - (_x * _x);
+        return spread > 0 && Math.Abs((Count * _xy) - (_x * _y)) < slope * spread;
+    }
+
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public void Add(double seconds, double value)
     {

@@ -178,9 +178,16 @@ internal sealed class VapourFigures
     private static Outcome MedianBefore(in CurveView view, double seconds)
     {
         int last = view.IndexAtOrBefore(seconds);
-        int first = view.IndexAtOrBefore(seconds - MedianSeconds);
-        return last < 0 || first < 0 ? Outcome.Missing(FigureReasons.Truncated)
-            : view.HasGap(first, last) ? Outcome.Missing(FigureReasons.Gap)
+        int before = view.IndexAtOrBefore(seconds - MedianSeconds);
+        if (last < 0 || before < 0)
+        {
+            return Outcome.Missing(FigureReasons.Truncated);
+        }
+
+        // The record reaches back so far; what counts are the readings of the five seconds themselves.
+        int first = view.Seconds(before) < seconds - MedianSeconds ? before + 1 : before;
+        return view.HasGap(before, last) ? Outcome.Missing(FigureReasons.Gap)
+            : first > last ? Outcome.Missing(FigureReasons.Truncated)
             : Outcome.Known(MedianOf(view.Values[first..(last + 1)]));
     }
 

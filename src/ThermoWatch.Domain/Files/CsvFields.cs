@@ -1,13 +1,21 @@
 namespace ThermoWatch.Domain.Files;
 
 /// <summary>Splits CSV into fields (RFC 4180). No copy is made unless a field holds a doubled quote.</summary>
-internal ref struct CsvFields(ReadOnlySpan<byte> text)
+/// <param name="text">The text, or a stretch of it that begins with a line.</param>
+/// <param name="line">Line at which it begins, from 1.</param>
+internal ref struct CsvFields(ReadOnlySpan<byte> text, int line)
 {
     private readonly ReadOnlySpan<byte> _text = text;
     private int _at;
 
     /// <summary>Line of the field read last, from 1.</summary>
-    public int Line { get; private set; } = 1;
+    public int Line { get; private set; } = line;
+
+    /// <summary>Whether a quoted field may hold line breaks; else its quote counts as not closed.</summary>
+    public bool MayBreak { get; set; } = true;
+
+    /// <summary>Bytes read so far.</summary>
+    public readonly int Position => _at;
 
     /// <summary>Place of the field read last in its line, from 1; 0 before a line's first.</summary>
     public int Column { get; private set; }
@@ -77,10 +85,12 @@ internal ref struct CsvFields(ReadOnlySpan<byte> text)
         bool doubled = false;
         while (_at < _text.Length)
         {
-            if (_text[_at] == '\n')
+            if (_text[_at] is (byte)'\n' or (byte)'\r' && !MayBreak)
             {
-                Line++;
+                break;
             }
+
+            Line += _text[_at] == '\n' ? 1 : 0;
 
             if (_text[_at] != '"')
             {

@@ -33,6 +33,8 @@ internal sealed record CurveHeader(string Name, string FileUnit, ChannelRole Rol
     private static readonly Dictionary<string, Place> s_places =
         new() { ["joint"] = Place.Joint, ["body"] = Place.Body, ["board"] = Place.Board, ["air"] = Place.Air };
 
+    public CurveHead ToHead() => new(Name, Role, Place, IsPressure ? MeasuredUnit.Millibar : MeasuredUnit.DegreeCelsius);
+
     public bool IsPressure => FileUnits.PascalsIn(FileUnit) is not null;
 
     /// <summary>Reads a header field.</summary>

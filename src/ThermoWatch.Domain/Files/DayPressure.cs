@@ -1,36 +1,51 @@
 using ThermoWatch.Domain.Pressure;
-using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Files;
 
-/// <summary>The ambient pressure of the day on which curves were recorded.</summary>
-public static class DayPressure
+/// <summary>The ambient pressure of the day on which curves were recorded, by a barometer, or by a chamber while it stood open.</summary>
+internal sealed class DayPressure
 {
     /// <summary>A chamber at rest stands within this share of its highest pressure.</summary>
     private const double AtRest = 0.9;
 
-    /// <summary>Median of the barometer, hPa; without one that of the chamber while it stood open; null if neither tells.</summary>
-    /// <param name="file">The curves.</param>
-    public static double? Of(CurveFile file)
-    {
-        ArgumentNullException.ThrowIfNull(file);
-        return Of(file, ChannelRole.Barometer) ?? Of(file, ChannelRole.Pressure);
-    }
+    /// <summary>Pressures are told apart by this much, mbar: far less than weather says anything by.</summary>
+    private const double Step = 0.05;
 
-    private static double? Of(CurveFile file, ChannelRole role)
+    private readonly int[] _counts = new int[(int)((GaugePressure.HighestAmbientMillibar - GaugePressure.LowestAmbientMillibar) / Step) + 2];
+
+    /// <summary>Median of what can be a day's pressure and is no evacuation, hPa; null if nothing can.</summary>
+    public double? Median
     {
-        double[] believed =
-        [
-            .. file.Columns.Where(c => c.Role == role).Take(1).SelectMany(c => c.Values)
-                .Where(v => v is >= GaugePressure.LowestAmbientMillibar and <= GaugePressure.HighestAmbientMillibar),
-        ];
-        if (believed.Length == 0)
+        get
         {
-            return null;
-        }
+            int highest = Array.FindLastIndex(_counts, c => c > 0);
+            if (highest < 0)
+            {
+                return null;
+            }
 
-        Array.Sort(believed);
-        int first = Array.FindIndex(believed, v => v >= AtRest * believed[^1]);
-        return believed[first + ((believed.Length - first) / 2)];
+            int from = Math.Max(0, PlaceOf(AtRest * PressureAt(highest)));
+            long middle = _counts.Skip(from).Sum(c => (long)c) / 2;
+            int at = from;
+            while ((middle -= _counts[at]) >= 0)
+            {
+                at++;
+            }
+
+            return PressureAt(at);
+        }
     }
+
+    /// <summary>Takes a pressure, mbar; NaN and what no weather can be are passed over.</summary>
+    public void Add(double millibar)
+    {
+        if (millibar is >= GaugePressure.LowestAmbientMillibar and <= GaugePressure.HighestAmbientMillibar)
+        {
+            _counts[PlaceOf(millibar)]++;
+        }
+    }
+
+    private static int PlaceOf(double millibar) => (int)Math.Round((millibar - GaugePressure.LowestAmbientMillibar) / Step);
+
+    private static double PressureAt(int place) => Math.Round(GaugePressure.LowestAmbientMillibar + (place * Step), 2);
 }

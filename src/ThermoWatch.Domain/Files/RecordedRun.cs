@@ -5,7 +5,7 @@ using ThermoWatch.Domain.Specs;
 
 namespace ThermoWatch.Domain.Files;
 
-/// <summary>A curve file judged: it is one run, and the engine lives through it as it would live.</summary>
+/// <summary>Recorded curves judged: they are one run, and the engine lives through it as it would live.</summary>
 /// <param name="Run">The ended run.</param>
 /// <param name="Events">What the engine said, in its order.</param>
 /// <param name="Origin">The moment that counts as second zero of the file.</param>
@@ -16,27 +16,69 @@ public sealed record RecordedRun(RunPicture Run, ImmutableArray<EngineEvent> Eve
     /// <summary>Where files that count seconds are put in time: any moment does, as nothing depends on it.</summary>
     private static readonly long s_zero = new DateTime(2000, 1, 1, 0, 0, 0, DateTimeKind.Utc).Ticks;
 
-    /// <summary>Judges a curve file.</summary>
-    /// <param name="file">The curves.</param>
+    /// <summary>Judges recorded curves.</summary>
+    /// <param name="curves">The curves.</param>
     /// <param name="spec">The spec.</param>
     /// <param name="gapLimit">Longest distance of two readings that belong together; null: by the definition; the greatest time span: any.</param>
     /// <param name="calibrations">Calibrations to apply to the file's values, by column; null: they are taken as they stand.</param>
-    public static RecordedRun Judge(CurveFile file, Spec spec, TimeSpan? gapLimit, IReadOnlyDictionary<string, Calibration>? calibrations = null)
+    public static RecordedRun Judge(ICurves curves, Spec spec, TimeSpan? gapLimit, IReadOnlyDictionary<string, Calibration>? calibrations = null)
     {
-        ArgumentNullException.ThrowIfNull(file);
+        ArgumentNullException.ThrowIfNull(curves);
         ArgumentNullException.ThrowIfNull(spec);
-        long zero = file.IsUtc ? 0 : s_zero;
-        var start = new Timestamp(zero + file.Ticks[0]);
-        var end = new Timestamp(zero + file.Ticks[^1]);
-        CellDefinition cell = CellOf(file, gapLimit);
-        var engine = new CellEngine(calibrations is null ? cell : Recalibration.Of(cell, calibrations), Math.Clamp(file.Ticks.Count, 16, 1 << 20));
+        CurveSurvey survey = curves.Survey;
+        long zero = survey.IsUtc ? 0 : s_zero;
+        var start = new Timestamp(zero + survey.FirstTicks);
+        var end = new Timestamp(zero + survey.LastTicks);
+        CellDefinition cell = CellOf(curves.Heads, survey, gapLimit);
+
+        // Space for a run's curves is taken once: arrays that double while they grow hold their readings twice.
+        long[] readings = [.. cell.Channels.Select((_, i) => survey.ReadingsOf(i))];
+        var engine = new CellEngine(calibrations is null ? cell : Recalibration.Of(cell, calibrations), readings);
         var events = new List<EngineEvent>();
         engine.Advance(new SpecInput(start, Carrier, spec), events);
         engine.Advance(new StartRunInput(start, Carrier, "file", RunKind.Profile), events);
-        Timestamp last = start;
-        for (int row = 0; row < file.Ticks.Count; row++)
+        curves.Read(new Feeder(engine, zero, start, events));
+        engine.Advance(new EndRunInput(end, Carrier, "file"), events);
+        return new RecordedRun(engine.Picture().Runs[0], [.. events], survey.IsUtc ? start : new Timestamp(zero));
+    }
+
+    private static CellDefinition CellOf(ImmutableArray<CurveHead> heads, CurveSurvey survey, TimeSpan? gapLimit)
+    {
+        ImmutableDictionary<string, TimeSpan> intervals = heads.Select((h, i) => (h.Name, Interval: survey.IntervalOf(i))).ToImmutableDictionary(x => x.Name, x => x.Interval);
+        return new CellDefinition
         {
-            var time = new Timestamp(zero + file.Ticks[row]);
+            Number = 1,
+            Name = "file",
+            Carriers = [Carrier],
+            Devices = [new DeviceDefinition("file", "file", intervals.Values.DefaultIfEmpty().Max(), [.. heads.Select(h => h.Name)])],
+            Channels =
+            [
+                .. heads.Select(h => new ChannelDefinition
+                {
+                    Id = h.Name,
+                    Name = h.Name,
+                    Role = h.Role,
+                    Place = h.Place,
+                    Carrier = h.Role == ChannelRole.Product ? Carrier : null,
+                    Device = "file",
+                    Point = h.Name,
+                    Conversion = new ChannelConversion { Unit = h.Unit },
+                }),
+            ],
+            Rules = new CellRules { DetectRuns = false, GapLimit = gapLimit, NominalIntervals = intervals },
+        };
+    }
+
+    /// <summary>Gives rows to the engine, as they would come live.</summary>
+    private sealed class Feeder(CellEngine engine, long zero, Timestamp last, List<EngineEvent> events) : ICurveRows
+    {
+        private SignalQuality[] _allGood = [];
+
+        public void Begin(bool isUtc, ImmutableArray<CurveHead> heads) => _allGood = new SignalQuality[heads.Length];
+
+        public void Row(long ticks, ReadOnlySpan<double> values)
+        {
+            var time = new Timestamp(zero + ticks);
 
             // A second in which nothing came is an input too, as it is when the cell is live.
             for (last = last.AddSeconds(1); last < time; last = last.AddSeconds(1))
@@ -45,80 +87,22 @@ public sealed record RecordedRun(RunPicture Run, ImmutableArray<EngineEvent> Eve
             }
 
             last = time;
-            engine.Advance(new ScanInput(ScanOf(file, row, time)), events);
+            engine.Advance(new ScanInput(new RawScan(0, time, values.ToArray(), QualitiesOf(values))), events);
         }
 
-        engine.Advance(new EndRunInput(end, Carrier, "file"), events);
-        return new RecordedRun(engine.Picture().Runs[0], [.. events], file.IsUtc ? start : new Timestamp(zero));
-    }
-
-    private static RawScan ScanOf(CurveFile file, int row, Timestamp time)
-    {
-        var values = new double[file.Columns.Length];
-        var qualities = new SignalQuality[file.Columns.Length];
-        for (int i = 0; i < values.Length; i++)
+        private SignalQuality[] QualitiesOf(ReadOnlySpan<double> values)
         {
-            values[i] = file.Columns[i].Values[row];
-            qualities[i] = double.IsNaN(values[i]) ? SignalQuality.Bad(QualityReason.NoReading) : SignalQuality.Good;
-        }
-
-        return new RawScan(0, time, values, qualities);
-    }
-
-    private static CellDefinition CellOf(CurveFile file, TimeSpan? gapLimit)
-    {
-        ImmutableDictionary<string, TimeSpan> intervals = file.Columns.ToImmutableDictionary(c => c.Name, c => MedianStep(file, c));
-        return new CellDefinition
-        {
-            Number = 1,
-            Name = "file",
-            Carriers = [Carrier],
-            Devices = [new DeviceDefinition("file", "file", intervals.Values.DefaultIfEmpty().Max(), [.. file.Columns.Select(c => c.Name)])],
-            Channels =
-            [
-                .. file.Columns.Select(c => new ChannelDefinition
+            SignalQuality[] qualities = _allGood;
+            for (int i = 0; i < values.Length; i++)
+            {
+                if (double.IsNaN(values[i]))
                 {
-                    Id = c.Name,
-                    Name = c.Name,
-                    Role = c.Role,
-                    Place = c.Place,
-                    Carrier = c.Role == ChannelRole.Product ? Carrier : null,
-                    Device = "file",
-                    Point = c.Name,
-                    Conversion = new ChannelConversion { Unit = c.Unit },
-                }),
-            ],
-            Rules = new CellRules { DetectRuns = false, GapLimit = gapLimit, NominalIntervals = intervals },
-        };
-    }
-
-    /// <summary>The channel's nominal interval: the median of its steps.</summary>
-    private static TimeSpan MedianStep(CurveFile file, CurveColumn column)
-    {
-        var steps = new List<long>(file.Ticks.Count);
-        long last = long.MinValue;
-        bool even = true;
-        for (int row = 0; row < file.Ticks.Count; row++)
-        {
-            if (double.IsNaN(column.Values[row]))
-            {
-                continue;
+                    qualities = qualities == _allGood ? new SignalQuality[values.Length] : qualities;
+                    qualities[i] = SignalQuality.Bad(QualityReason.NoReading);
+                }
             }
 
-            if (last != long.MinValue && file.Ticks[row] > last)
-            {
-                steps.Add(file.Ticks[row] - last);
-                even &= steps[^1] == steps[0];
-            }
-
-            last = file.Ticks[row];
+            return qualities;
         }
-
-        if (!even)
-        {
-            steps.Sort();
-        }
-
-        return steps.Count == 0 ? TimeSpan.FromSeconds(1) : new TimeSpan(steps[steps.Count / 2]);
     }
 }

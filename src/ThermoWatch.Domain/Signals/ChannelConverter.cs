@@ -11,6 +11,12 @@ internal sealed class ChannelConverter
     private readonly ChannelConversion _conversion;
     private readonly Thermocouple? _thermocouple;
     private readonly double _fixedColdJunctionCelsius;
+    private readonly bool _isPlainNumber;
+    private readonly bool _isPressure;
+    private readonly double _scale;
+    private readonly double _offset;
+    private readonly double _lowest;
+    private readonly double _highest;
 
     /// <exception cref="ArgumentException">The conversion contradicts itself; the text says in what.</exception>
     public ChannelConverter(ChannelDefinition channel)
@@ -18,6 +24,11 @@ internal sealed class ChannelConverter
         _conversion = channel.Conversion;
         if (ConversionFault.Of(_conversion) is { } fault) throw new ArgumentException($"Channel {channel.Id}: {fault}", nameof(channel));
 
+        // Most channels are numbers, scaled: their way through is short, as it is walked for every reading.
+        _isPlainNumber = _conversion is { Sentinels.Count: 0, Word: WordFormat.Number, Bands: null, Law: null };
+        _isPressure = _conversion.Unit == MeasuredUnit.Millibar;
+        (_scale, _offset) = (_conversion.Scale, _conversion.Offset);
+        (_lowest, _highest) = (_conversion.Lowest ?? double.NegativeInfinity, _conversion.Highest ?? double.PositiveInfinity);
         _thermocouple = _conversion.Thermocouple is { } letter ? Thermocouple.Of(letter) : null;
         _fixedColdJunctionCelsius = (_conversion.ColdJunction as ColdJunctionSource.Fixed)?.Celsius ?? 0;
         CompanionId = (_conversion.ColdJunction as ColdJunctionSource.FromChannel)?.ChannelId ?? _conversion.AmbientChannel;
@@ -60,12 +71,18 @@ internal sealed class ChannelConverter
     /// <summary>From the raw word to the number that the instrument meant.</summary>
     private Converted Signal(double raw, Timestamp time, ref BandState bands)
     {
+        if (_isPlainNumber)
+        {
+            double number = (raw * _scale) + _offset;
+            return double.IsFinite(raw) && double.IsFinite(number) ? Converted.Good(number) : Converted.Bad(QualityReason.NotANumber);
+        }
+
         SignalQuality message = Message(raw);
         if (!message.HasValue) return new Converted(double.NaN, message);
         Converted word = PackedWord.Decode(raw, _conversion.Word);
         if (!word.Quality.HasValue) return word;
 
-        double scaled = (word.Value * _conversion.Scale) + _conversion.Offset;
+        double scaled = (word.Value * _scale) + _offset;
         if (!double.IsFinite(scaled)) return Converted.Bad(QualityReason.NotANumber);
         SignalQuality level = _conversion.Bands is { } levels ? bands.Next(levels, scaled, time) : SignalQuality.Good;
         SignalQuality quality = Worse(Worse(message, word.Quality), level);
@@ -91,7 +108,7 @@ internal sealed class ChannelConverter
     private Converted Measured(Converted signal, Reading companion)
     {
         if (_thermocouple is not null) return Junction(signal, companion);
-        if (_conversion.Unit != MeasuredUnit.Millibar) return signal;
+        if (!_isPressure) return signal;
 
         double millibar = PressureUnits.Convert(signal.Value, _conversion.PressureUnit, PressureUnit.Millibar);
         if (_conversion.AmbientChannel is null) return signal with { Value = millibar };
@@ -125,19 +142,22 @@ internal sealed class ChannelConverter
 
     private Converted Checked(Converted value)
     {
-        if (_conversion.Unit == MeasuredUnit.Millibar)
+        if (_isPressure)
         {
             // A gauge cannot measure nothing: zero and less is the end of its range, not a pressure. A signal that means nothing
             // definite says nothing of its range either.
-            bool isDefinite = value.Quality != SignalQuality.Uncertain(QualityReason.OutOfRange);
-            if (value.Value <= 0 || value.Value < _conversion.Lowest) return Converted.Bad(isDefinite ? QualityReason.BelowRange : QualityReason.OutOfRange);
+            if (value.Value <= 0 || value.Value < _lowest)
+            {
+                bool isDefinite = value.Quality != SignalQuality.Uncertain(QualityReason.OutOfRange);
+                return Converted.Bad(isDefinite ? QualityReason.BelowRange : QualityReason.OutOfRange);
+            }
         }
-        else if (value.Value < _conversion.Lowest)
+        else if (value.Value < _lowest)
         {
             value = value with { Quality = Worse(value.Quality, SignalQuality.Uncertain(QualityReason.UnderRange)) };
         }
 
-        if (value.Value > _conversion.Highest)
+        if (value.Value > _highest)
         {
             value = value with { Quality = Worse(value.Quality, SignalQuality.Uncertain(QualityReason.OverRange)) };
         }

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace ThermoWatch.Domain.Signals;
 
 /// <summary>How a reading lies between its two neighbours.</summary>
@@ -38,13 +40,24 @@ public static class SpikeRule
     /// <param name="value">What it showed, °C.</param>
     /// <param name="nextTicks">When the next one was measured.</param>
     /// <param name="next">What that showed, °C.</param>
-    public static SpikeCheck? Check(long beforeTicks, double before, long ticks, double value, long nextTicks, double next)
+    public static SpikeCheck? Check(long beforeTicks, double before, long ticks, double value, long nextTicks, double next) =>
+        TryCheck(beforeTicks, before, ticks, value, nextTicks, next, out SpikeCheck check) ? check : null;
+
+    /// <summary>The same; false when they are too far apart, or not in order, to tell.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    internal static bool TryCheck(long beforeTicks, double before, long ticks, double value, long nextTicks, double next, out SpikeCheck check)
     {
-        long span = nextTicks - beforeTicks;
-        if (span > MostTicks || ticks <= beforeTicks || ticks >= nextTicks) return null;
-        double share = (ticks - beforeTicks) / (double)span;
+        long span = unchecked(nextTicks - beforeTicks);
+        if (span > MostTicks || ticks <= beforeTicks || ticks >= nextTicks)
+        {
+            check = default;
+            return false;
+        }
+
+        double share = unchecked(ticks - beforeTicks) / (double)span;
         double deviation = value - (before + ((next - before) * share));
-        bool neighboursAgree = Math.Abs(next - before) <= MostKelvinPerSecond * span / Timestamp.TicksPerSecond;
-        return new SpikeCheck(share, deviation, neighboursAgree && Math.Abs(deviation) > MostKelvin);
+        check = new SpikeCheck(
+            share, deviation, Math.Abs(deviation) > MostKelvin && Math.Abs(next - before) <= MostKelvinPerSecond * span / Timestamp.TicksPerSecond);
+        return true;
     }
 }

@@ -1,6 +1,7 @@
 using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Polling;
+using ThermoWatch.Acquisition.Text;
 using ThermoWatch.Service.Configuration;
 
 namespace ThermoWatch.Service.Api;
@@ -20,7 +21,7 @@ internal static class DeviceResource
         {
             foreach (int at in devices)
             {
-                yield return Of(cell.Cell.Number, cell.Devices[at], statistics[at], wire, counters);
+                yield return Of(cell.Cell.Number, cell.Runner.Options(at), statistics[at], wire, counters);
             }
         }
     }
@@ -32,7 +33,9 @@ internal static class DeviceResource
         Known(found.Responses.QuantileMilliseconds(0.5)),
         Known(found.Responses.QuantileMilliseconds(0.999)),
         found.Responses.SuggestedTimeout?.TotalMilliseconds,
-        (device as ModbusDeviceOptions)?.Timeout.TotalMilliseconds,
+        ((device as ModbusDeviceOptions)?.Timeout ?? (device as TextDeviceOptions)?.Timeout)?.TotalMilliseconds,
+        (device as ModbusDeviceOptions)?.Retries,
+        (device as ModbusDeviceOptions)?.MaxGapRegisters,
         [.. found.Responses.Buckets.Select(b => new ResponseBucket(b.UpToMilliseconds, b.Count))],
         counters is null ? null : new WireInfo(
             counters.Requests, counters.Replies, counters.TimeOuts, counters.Unmatched, counters.Garbled, counters.Foreign, counters.Echoes, counters.Opened));
@@ -59,11 +62,13 @@ internal sealed record DeviceList(IReadOnlyList<DeviceInfo> Devices);
 /// <param name="SlowestMilliseconds">99.9 % of the answers came within this time, in ms.</param>
 /// <param name="SuggestedTimeoutMilliseconds">A time-out that leaves room, in ms; null before enough answers have come.</param>
 /// <param name="TimeoutMilliseconds">The time-out that is set, in ms; null where there is none.</param>
+/// <param name="Retries">How often a request is sent again within one poll; null where there is no such thing.</param>
+/// <param name="MaxGapRegisters">Unused registers that may be read along; null where there is no such thing.</param>
 /// <param name="Histogram">Response times.</param>
 /// <param name="Line">What happened on its wire, all devices together; null unless it is Modbus.</param>
 internal sealed record DeviceInfo(
     int Cell, string Id, string Name, string Wire, string State, string Reason, long Polls, long Missed, long Late, long Lost, long Answers,
-    double? MedianMilliseconds, double? SlowestMilliseconds, double? SuggestedTimeoutMilliseconds, double? TimeoutMilliseconds,
+    double? MedianMilliseconds, double? SlowestMilliseconds, double? SuggestedTimeoutMilliseconds, double? TimeoutMilliseconds, int? Retries, int? MaxGapRegisters,
     IReadOnlyList<ResponseBucket> Histogram, WireInfo? Line);
 
 /// <summary>One bar of a histogram.</summary>

@@ -28,6 +28,9 @@ internal sealed class ProbeDesk
     /// <summary>All cells and who polls their devices.</summary>
     public IReadOnlyList<CellLines> Lines => _cells;
 
+    /// <summary>The time by which what is done here is noted.</summary>
+    public Timestamp Now => Timestamp.From(_time.GetUtcNow());
+
     public IEnumerable<int> Cells => _cells.Select(c => c.Cell.Number);
 
     /// <summary>The devices of a cell; null if there is no such cell.</summary>
@@ -38,7 +41,7 @@ internal sealed class ProbeDesk
     public ProbeOutcome Probe(ProbedDevice device, int answers, IProgress<ProbeProgress>? progress, CancellationToken stop)
     {
         ProbeOutcome outcome = Probe(device.Options, answers, progress, stop);
-        return outcome.Report is { } report ? outcome with { Report = device.Converted(report, Timestamp.From(_time.GetUtcNow())) } : outcome;
+        return outcome.Report is { } report ? outcome with { Report = device.Converted(report, Now) } : outcome;
     }
 
     private ProbeOutcome Probe(DeviceOptions device, int answers, IProgress<ProbeProgress>? progress, CancellationToken stop)

@@ -1,6 +1,7 @@
 using System.Threading.Channels;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 using ThermoWatch.Recording.Journal;
@@ -34,6 +35,7 @@ internal sealed class CellHost
     private readonly SnapshotKeeper _snapshots;
     private readonly SelfWatch _self = new();
     private readonly RecordingWatch _recording;
+    private readonly ProductDesk _products;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -58,6 +60,7 @@ internal sealed class CellHost
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _recording = new RecordingWatch(Definition.Number, log);
+        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
@@ -68,6 +71,18 @@ internal sealed class CellHost
 
     /// <summary>The spec in force; null without one.</summary>
     public Spec? Spec => _configuration.Spec;
+
+    /// <summary>Specs of the products that may be soldered.</summary>
+    public IReadOnlyList<Spec> Products => _configuration.Products;
+
+    /// <summary>When a verification run is due; null: never by itself.</summary>
+    public VerificationRule? Verification => _configuration.Verification;
+
+    /// <summary>How runs, alarms and devices stood when the state was last published.</summary>
+    public CellPicture Picture => _picture;
+
+    /// <summary>The channels' readings of then.</summary>
+    public IReadOnlyList<Reading> Readings => _readings;
 
     /// <summary>The cell's own time.</summary>
     public Timestamp Now => _clock.Now;
@@ -155,13 +170,30 @@ internal sealed class CellHost
         }
     }
 
-    /// <summary>Puts the configured spec into force for every carrier.</summary>
+    /// <summary>Puts the configured spec into force for every carrier that has none of the products' specs already.</summary>
     public void AssignSpec(Timestamp moment)
     {
+        // One that was chosen before a restart stays: the run goes on, and so does its product.
+        bool IsChosen(string carrier) => _configuration.Products.Count > 1 && _engine.SpecOf(carrier) is { } chosen
+            && _configuration.Products.Any(p => p.Name == chosen.Name && p.Version == chosen.Version);
+
         if (_configuration.Spec is { } spec)
         {
-            Process([.. Definition.Carriers.Select(carrier => new SpecInput(moment, carrier, spec))]);
+            EngineInput[] assigned = [.. Definition.Carriers.Where(carrier => !IsChosen(carrier)).Select(carrier => new SpecInput(moment, carrier, spec))];
+            if (assigned.Length > 0)
+            {
+                Process(assigned);
+            }
         }
+    }
+
+    /// <summary>Somebody says, or a code says, what a carrier carries: its open run and, without one, its next.</summary>
+    /// <returns>Number of the run that it is said of, null for the next; and false if the queue is full and it was not taken.</returns>
+    public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
+    {
+        long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
+        _products.Say(carrier, run, spec, by, _clock.Now); // first, or the register might speak in between
+        return (run, TryTake(now => new SpecInput(now, carrier, spec)));
     }
 
     /// <summary>The cell loop, until the service stops.</summary>
@@ -196,6 +228,9 @@ internal sealed class CellHost
 
     /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
     public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
+
+    /// <summary>The newest reading of each channel, in the order of the definition, a quarter second old at most; empty before the first.</summary>
+    public IReadOnlyList<Reading> Readings => _readings;
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
@@ -270,6 +305,18 @@ internal sealed class CellHost
         }
     }
 
+    /// <summary>Publishes the state although its period is not over.</summary>
+    internal void PublishNow() => PublishState(_journal.LastSequence);
+
+    /// <summary>Takes what waits in the queue: for whoever moves the cell's time himself.</summary>
+    internal IEnumerable<EngineInput> TakeQueued()
+    {
+        while (_inputs.Reader.TryRead(out EngineInput? input))
+        {
+            yield return input;
+        }
+    }
+
     private void PublishState(long sequence)
     {
         _stateDue = false;
@@ -277,6 +324,13 @@ internal sealed class CellHost
         _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
+        if (!_replaying)
+        {
+            foreach (SpecInput chosen in _products.Look(_picture))
+            {
+                _inputs.Writer.TryWrite(chosen);
+            }
+        }
     }
 
     private void Say(DeviceStateInput device)

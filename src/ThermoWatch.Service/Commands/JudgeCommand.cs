@@ -114,29 +114,26 @@ public static class JudgeCommand
 
     private static (string? Output, string? Error, Verdict? Verdict) JudgeOne(Request request, FileInfo file, Spec spec, TimeSpan? gap)
     {
-        (CurveFile? curves, string problem) = ReadCurves(file);
+        (ICurves? curves, string problem) = CurveSource.Open(file);
         if (curves is null)
         {
             return (null, problem, null);
         }
 
-        RecordedRun recorded = RecordedRun.Judge(curves, spec, gap);
-        string output = request.Events ? EventLines(recorded)
-            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, SoftwareName.Text, request.Files.Length > 1 ? file.ToString() : null))
-            : JudgementTable.Of(file.Name, curves, recorded.Run, spec);
-        return (output, null, recorded.Run.Verdict);
-    }
-
-    /// <summary>Reads a file in a frame of its own, so that its text is let go before the engine takes its space.</summary>
-    private static (CurveFile? Curves, string Problem) ReadCurves(FileInfo file)
-    {
-        if (!TryRead(file, out byte[] bytes, out string problem))
+        RecordedRun recorded;
+        try
         {
-            return (null, problem);
+            recorded = RecordedRun.Judge(curves, spec, gap);
+        }
+        catch (IOException changed)
+        {
+            return (null, $"{file}: {changed.Message}", null);
         }
 
-        CurveFileParse parse = CurveFile.Parse(bytes);
-        return (parse.File, $"{file.Name}: {parse.Fault}");
+        string output = request.Events ? EventLines(recorded)
+            : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, SoftwareName.Text, request.Files.Length > 1 ? file.ToString() : null))
+            : JudgementTable.Of(file.Name, curves.Survey, recorded.Run, spec);
+        return (output, null, recorded.Run.Verdict);
     }
 
     private static string EventLines(RecordedRun recorded)
@@ -176,18 +173,7 @@ public static class JudgeCommand
 
     private static bool TryRead(Request request, FileInfo file, out byte[] bytes)
     {
-        bool read = TryRead(file, out bytes, out string problem);
-        if (!read)
-        {
-            Refuse(request, problem);
-        }
-
-        return read;
-    }
-
-    private static bool TryRead(FileInfo file, out byte[] bytes, out string problem)
-    {
-        (bytes, problem) = ([], "");
+        bytes = [];
         try
         {
             bytes = File.ReadAllBytes(file.FullName);
@@ -195,10 +181,7 @@ public static class JudgeCommand
         }
         catch (Exception error) when (error is IOException or UnauthorizedAccessException)
         {
-            problem = file.Exists ? $"{file}: cannot be read: {error.Message} Check its size and rights."
-                : Directory.Exists(file.FullName) ? $"{file}: this is a folder. Name the files in it."
-                : file.ToString().StartsWith('-') ? $"{file}: there is no such option, and no such file. See: thermowatch judge --help"
-                : $"{file}: there is no such file. Check the name.";
+            Refuse(request, CurveSource.Unreadable(file, error));
             return false;
         }
     }

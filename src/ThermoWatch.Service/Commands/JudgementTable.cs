@@ -12,7 +12,7 @@ internal static class JudgementTable
 {
     private const int BarWidth = 25;
 
-    public static string Of(string file, CurveFile curves, RunPicture run, Spec spec)
+    public static string Of(string file, CurveSurvey survey, RunPicture run, Spec spec)
     {
         var text = new StringBuilder();
         text.AppendLine(Invariant($"{file}: {Judgement.Name(run.Verdict)} by {spec.Name} version {spec.Version}"));
@@ -22,7 +22,7 @@ internal static class JudgementTable
         }
 
         Alloys(text, spec);
-        Vapour(text, curves, spec);
+        Vapour(text, survey, spec);
         int channelWidth = run.Figures.Select(f => f.ChannelId?.Length ?? 0).Append(0).Max();
         Rows(text, run.Figures.Where(f => f.Severity is not null), channelWidth);
         text.AppendLine("  Without limits:");
@@ -75,9 +75,9 @@ internal static class JudgementTable
     }
 
     /// <summary>What the fluid's vapour should have been that day, and which limits could not be met in it.</summary>
-    private static void Vapour(StringBuilder text, CurveFile curves, Spec spec)
+    private static void Vapour(StringBuilder text, CurveSurvey survey, Spec spec)
     {
-        if (spec.Fluid is not { } fluid || DayPressure.Of(curves) is not { } day)
+        if (spec.Fluid is not { } fluid || survey.DayHectopascal is not { } day)
         {
             return;
         }

@@ -10,7 +10,7 @@ namespace ThermoWatch.Domain.Tests.Figures;
 public class SlowChamberComparisonTests
 {
     private const double Liquidus = 217;
-    private const double Target = 50;
+    internal const double Target = 50;
     private const double Behind = 150;
 
     private static readonly Spec s_spec = Bench.Sac305();
@@ -112,7 +112,7 @@ public class SlowChamberComparisonTests
         return [.. engine.Picture().Runs];
     }
 
-    private static void Compare(SlowChamber chamber, List<SlowChamber.Step> steps, SlowCurve[] curves, Func<string, FigureResult> figure, string what)
+    internal static void Compare(SlowChamber chamber, List<SlowChamber.Step> steps, SlowCurve[] curves, Func<string, FigureResult> figure, string what)
     {
         SlowChamber.Step[] voids = [.. steps.Where(s => curves.Any(c => c.ValueAt(s.Start) >= Liquidus - 30))];
         SlowComparisonTests.Same(voids.Length, figure("evacuations"), what);
@@ -121,8 +121,19 @@ public class SlowChamberComparisonTests
             return;
         }
 
+        CompareChamber(chamber, voids, figure, what);
         double?[] molten = [.. curves.Select(c => c.Settled(Liquidus))];
         double?[] entry = [.. curves.Select(c => c.FirstRising(c.Points.Max(p => p.V) - 1))];
+        SlowComparisonTests.Same(molten.All(m => m is not null) ? voids[0].Start - molten.Max() : null, figure("moltenToEvacuation"), what);
+        SlowComparisonTests.Same(voids[0].Start - entry.Max(), figure("peakToEvacuation"), what);
+        SlowComparisonTests.Same(curves.Min(c => c.ValueAt(voids[0].Start)) - Liquidus, figure("moltenAtEvacuation"), what);
+        SlowComparisonTests.Same(curves.Min(c => c.ValueAt(voids[^1].End)) - Liquidus, figure("moltenAtVentEnd"), what);
+        SlowComparisonTests.Same(voids.Sum(s => chamber.Below(s, Target, curves, Liquidus)), figure("moltenVacuum"), what);
+    }
+
+    /// <summary>What the gauge alone shows of evacuations that work on voids.</summary>
+    internal static void CompareChamber(SlowChamber chamber, SlowChamber.Step[] voids, Func<string, FigureResult> figure, string what)
+    {
         double?[] pump = [.. voids.Select(s => chamber.PumpDown(s, Target))];
         double?[] left = [.. voids.Select(s => chamber.Left(s, Target))];
         bool reached = pump.All(p => p is not null);
@@ -134,11 +145,6 @@ public class SlowChamberComparisonTests
             voids.Select((s, i) => chamber.Steepest(s.Start, pump[i] is { } p ? s.Start + p : s.End, 1, 5, -1, Math.Log)).Max(), figure("steepestEvacuation"), what);
         SlowComparisonTests.Same(
             reached ? voids.Select((s, i) => chamber.Steepest(left[i]!.Value, s.End, 0.5, 3, 1, p => p)).Max() : null, figure("steepestVent"), what, 1e-5);
-        SlowComparisonTests.Same(molten.All(m => m is not null) ? voids[0].Start - molten.Max() : null, figure("moltenToEvacuation"), what);
-        SlowComparisonTests.Same(voids[0].Start - entry.Max(), figure("peakToEvacuation"), what);
-        SlowComparisonTests.Same(curves.Min(c => c.ValueAt(voids[0].Start)) - Liquidus, figure("moltenAtEvacuation"), what);
-        SlowComparisonTests.Same(curves.Min(c => c.ValueAt(voids[^1].End)) - Liquidus, figure("moltenAtVentEnd"), what);
-        SlowComparisonTests.Same(voids.Sum(s => chamber.Below(s, Target, curves, Liquidus)), figure("moltenVacuum"), what);
         SlowComparisonTests.Same(voids.Max(s => s.Rest / chamber.Lowest(s)), figure("voidExpansion"), what);
     }
 }

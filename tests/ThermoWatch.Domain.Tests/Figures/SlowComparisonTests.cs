@@ -110,7 +110,7 @@ public class SlowComparisonTests
         Same(entry - (c.Points[0].V >= 25 ? c.Points[0].T : c.Settled(25)), figure("timeToPeak"), what);
     }
 
-    private static void CompareCarrier(SlowCurve[] slow, Func<string, FigureResult> figure, string what)
+    internal static void CompareCarrier(SlowCurve[] slow, Func<string, FigureResult> figure, string what)
     {
         Same(slow.Max(c => c.Points.Max(p => p.V)) - slow.Min(c => c.Points.Max(p => p.V)), figure("peakSpread"), what);
         double?[] molten = [.. slow.Select(c => c.Settled(Liquidus))];

@@ -69,7 +69,7 @@ public class CurveFileTests
     [InlineData("time_s,a [degC],b [degC]\n0,1,2\n1,2\n", 3, 2, "cut")]
     [InlineData("time_s,a [degC]\n1,1\n0.5,2\n", 3, 1, "lies before")]
     [InlineData("time_s,a [degC]\n,1\n", 2, 1, "needs its time")]
-    [InlineData("time_s,a [degC]\n0,\"1\n", 3, 2, "quote")]
+    [InlineData("time_s,a [degC]\n0,\"1\n", 2, 2, "quote")]
     [InlineData("time_s,a [degC]\n0,\"1\"2\n", 2, 2, "quote")]
     [InlineData("time,a [degC]\n2026-03-02T06:00:00,1\n", 2, 1, "RFC 3339")]
     [InlineData("time_s,a [degC]\n0,25\n1,-9999\n", 3, 2, "mark for a missing reading")]

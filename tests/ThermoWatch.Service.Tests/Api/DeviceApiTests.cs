@@ -13,6 +13,8 @@ using ThermoWatch.Acquisition;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Chain;
 using ThermoWatch.Service.Api;
 
 namespace ThermoWatch.Service.Tests.Api;
@@ -33,22 +35,27 @@ public sealed class DeviceApiTests : IAsyncLifetime
     private readonly CancellationTokenSource _stop = new();
     private readonly Channel<EngineInput> _inputs = Channel.CreateBounded<EngineInput>(100_000);
     private readonly Slave _polled = new(), _free = new();
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("thermowatch-test-");
+    private RunCatalogue _catalogue = null!;
     private WebApplication? _app;
     private HttpClient? _client;
     private Task? _running;
 
     public async ValueTask InitializeAsync()
     {
+        _catalogue = RunCatalogue.Open(Path.Combine(_folder.FullName, "catalogue.sqlite"), TimeProvider.System);
         DeviceOptions[] devices = [Device("amplifier", _polled.Port)];
         var runner = new AcquisitionRunner(devices, _inputs.Writer, new AnchoredClock(TimeProvider.System), TimeProvider.System, 1);
         WebApplicationBuilder builder = WebApplication.CreateSlimBuilder();
         builder.WebHost.ConfigureKestrel(k => k.Listen(IPAddress.Loopback, 0));
         builder.Services.AddSingleton(new ProbeDesk([new CellLines(Cell, devices, runner)], TimeProvider.System));
+        builder.Services.AddSingleton(_catalogue);
         builder.Logging.ClearProviders();
         _app = builder.Build();
         RouteGroupBuilder api = _app.MapGroup("/api/v1");
         api.MapProbe();
         api.MapDevices();
+        api.MapExchange();
         await _app.StartAsync();
         _client = new HttpClient { BaseAddress = new Uri(_app.Urls.Single()), Timeout = Patience };
         _running = runner.RunAsync(_stop.Token);
@@ -61,6 +68,8 @@ public sealed class DeviceApiTests : IAsyncLifetime
         await _running!.WaitAsync(Patience);
         _client!.Dispose();
         await _app!.DisposeAsync();
+        _catalogue.Dispose();
+        _folder.Delete(recursive: true);
         _polled.Dispose();
         _free.Dispose();
     }
@@ -165,6 +174,33 @@ public sealed class DeviceApiTests : IAsyncLifetime
         Assert.InRange(device.GetProperty("line").GetProperty("replies").GetInt64(), 19, long.MaxValue);
         Assert.Equal((0, 0), (device.GetProperty("lost").GetInt32(), device.GetProperty("line").GetProperty("foreign").GetInt32()));
     }
+
+    [Fact]
+    public async Task How_a_device_is_asked_can_be_changed_and_stands_in_the_audit_trail()
+    {
+        using HttpResponseMessage answer = await PutAsync("amplifier", """{ "timeoutMilliseconds": 300, "retries": 2, "by": "R. Ahrens", "reason": "slow gateway" }""");
+        JsonElement now = await answer.Content.ReadFromJsonAsync<JsonElement>();
+        Assert.Equal((300, 2, 8), (now.GetProperty("timeoutMilliseconds").GetDouble(), now.GetProperty("retries").GetInt32(), now.GetProperty("maxGapRegisters").GetInt32()));
+        JsonElement device = (await _client!.GetFromJsonAsync<JsonElement>("/api/v1/devices")).GetProperty("devices")[0];
+        Assert.Equal((300, 2), (device.GetProperty("timeoutMilliseconds").GetDouble(), device.GetProperty("retries").GetInt32()));
+        AuditEntry entry = Assert.Single(_catalogue.LatestAudit(10));
+        Assert.Equal(("R. Ahrens", "device.changed", "cell 1 device amplifier", "slow gateway"), (entry.Who, entry.Action, entry.Subject, entry.Reason));
+        Assert.Equal(("time-out 20000 ms, retries 0, gap 8 registers", "time-out 300 ms, retries 2, gap 8 registers"), (entry.Before, entry.After));
+    }
+
+    [Theory]
+    [InlineData("amplifier", """{ "retries": 9, "by": "R. Ahrens" }""", HttpStatusCode.BadRequest, "retries: 9 is not a number of retries")]
+    [InlineData("amplifier", """{ "retries": 1 }""", HttpStatusCode.BadRequest, "who")]
+    [InlineData("gauge", """{ "retries": 1, "by": "R. Ahrens" }""", HttpStatusCode.NotFound, "Use one of: amplifier")]
+    public async Task Wrong_settings_are_refused_and_not_entered(string device, string body, HttpStatusCode status, string detail)
+    {
+        using HttpResponseMessage answer = await PutAsync(device, body);
+        Assert.Contains(detail, await ProblemAsync(answer, status), StringComparison.Ordinal);
+        Assert.Empty(_catalogue.LatestAudit(10));
+    }
+
+    private async Task<HttpResponseMessage> PutAsync(string device, string body) =>
+        await _client!.PutAsync($"/api/v1/cells/1/devices/{device}/exchange", new StringContent(body, Encoding.UTF8, "application/json"));
 
     private static string Candidate(int port) => JsonSerializer.Serialize(new
     {

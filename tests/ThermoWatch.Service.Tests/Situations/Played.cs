@@ -18,9 +18,10 @@ internal sealed record Played(FleetRun Run)
     public static string Product(int place) => $"tc{place + 1}";
 
     /// <summary>A run of a scenario, with what the scenario says of just that run.</summary>
-    public static Played Scenario(string name, int run = 1, int seed = 6)
+    public static Played Scenario(string name, int run = 1, int seed = 6, Func<Scenario, Scenario>? change = null)
     {
         Scenario scenario = ScenarioLibrary.Find(name)!;
+        scenario = change?.Invoke(scenario) ?? scenario;
         return Of(scenario with { Runs = [.. scenario.Runs.Where(r => r.Holds(run)).Select(r => r with { From = 1, To = null })] }, seed);
     }
 
@@ -31,7 +32,8 @@ internal sealed record Played(FleetRun Run)
     /// <summary>Seconds at which the machine entered a phase, as it knows itself.</summary>
     public double At(string name) => Run.Events.First(e => e.Name == name).Seconds;
 
-    public RecordedRun JudgeMeasured(Spec spec) => RecordedRun.Judge(File(MeasuredColumns()), spec, null);
+    public RecordedRun JudgeMeasured(Spec spec, IReadOnlyDictionary<string, Calibration>? calibrations = null) =>
+        RecordedRun.Judge(File(MeasuredColumns()), spec, null, calibrations);
 
     public RecordedRun JudgeTruth(Spec spec) => RecordedRun.Judge(File(TrueColumns()), spec, null);
 

@@ -1,8 +1,10 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Files;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 using ThermoWatch.Simulator;
+using ThermoWatch.Simulator.Faults;
 using ThermoWatch.Simulator.Fleet;
 using ThermoWatch.Simulator.Machines;
 using ThermoWatch.Simulator.Scenarios;
@@ -81,6 +83,90 @@ public sealed class SituationTests
             // The truth lies within the bounds, but for what the sensor's own error does to its crossings.
             Assert.InRange(truth.SecondsAboveLiquidus[place], above.Low!.Value - 2, above.High!.Value + 2);
         }
+    }
+
+    /// <remarks>
+    /// By the definitions a gap of 40 s between two readings of 230 °C shows no more than 2 s above 220 °C: as fast as a joint can
+    /// change, it could have been solid in between. So 40 unseen seconds make no "at least 96 s" of a run that was above for 105 s
+    /// (the situation above); what makes it is a machine that stands for so long that 94 s of it were seen.
+    /// </remarks>
+    [Fact]
+    public void Machine_that_stands_with_boards_in_vapour_fails_on_what_was_seen_of_it_beside_the_gap()
+    {
+        Played played = Played.Scenario("power-dip", 2, change: s => s with
+        {
+            Runs = [.. s.Runs.Select(r => r with { Faults = [.. r.Faults.Select(f => f.Kind == FaultKind.ProgrammeStopped ? f with { ForSeconds = 95 } : f)] })],
+        });
+        RecordedRun judged = played.JudgeMeasured(Played.Sac305(new Limit { Figure = "timeAboveLiquidus", Upper = 90 }));
+        TrueFigures truth = TrueFigures.Of(played.Run);
+
+        Assert.Equal(Verdict.Fail, judged.Run.Verdict);
+        for (int place = 0; place < SimulatedChannels.ProductCount; place++)
+        {
+            FigureResult above = Played.Figure(judged, "timeAboveLiquidus", Played.Product(place));
+            Assert.Equal((null, "gap", Verdict.Fail), (above.Value, above.Reason, above.Verdict!.Value));
+            Assert.InRange(above.Low!.Value, 96, truth.SecondsAboveLiquidus[place] - 30);
+        }
+    }
+
+    [Fact]
+    public void Sensor_that_is_lost_leaves_the_run_undetermined_and_the_others_judged()
+    {
+        // The tape of the sixth place lifts at 3:10. Here its wire breaks in that moment: what a sensor that goes on reading low means, the curves alone do not tell.
+        Played played = Played.Scenario("lifting-tape", 2, change: s => s with
+        {
+            Runs = [.. s.Runs.Select(r => r with { Faults = [.. r.Faults.Select(f => f with { Kind = FaultKind.OpenCircuit })] })],
+        });
+        RecordedRun judged = played.JudgeMeasured(Played.Sac305(
+            new Limit { Figure = "peakTemperature", Upper = 235 }, new Limit { Figure = "timeAboveLiquidus", Lower = 35, Upper = 90 }, new Limit { Figure = "peakSpread", Upper = 8 }));
+        TrueFigures truth = TrueFigures.Of(played.Run);
+
+        Assert.Equal(Verdict.Undetermined, judged.Run.Verdict);
+        Assert.All(judged.Run.Reasons, reason => Assert.Contains("/tc6:", reason, StringComparison.Ordinal));
+        for (int place = 0; place < SimulatedChannels.ProductCount; place++)
+        {
+            FigureResult above = Played.Figure(judged, "timeAboveLiquidus", Played.Product(place));
+            Assert.Equal(place == 5 ? Verdict.Undetermined : Verdict.Pass, above.Verdict);
+            if (place != 5)
+            {
+                Assert.Equal(truth.SecondsAboveLiquidus[place], above.Value!.Value, 4.0);
+            }
+        }
+
+        // What compares places says which one is missing; events of it that had happened still count.
+        FigureResult spread = Played.Figure(judged, "peakSpread");
+        Assert.Equal((Verdict.Pass, "channelLost:tc6"), (spread.Verdict!.Value, spread.Notes[0]));
+        double[] others = [.. truth.PeakCelsius.Where((_, place) => place != 5)];
+        Assert.Equal(others.Max() - others.Min(), spread.Value!.Value, 2.0);
+    }
+
+    [Fact]
+    public void Calibration_that_comes_later_shows_which_runs_change_their_verdict()
+    {
+        const double Needed = 40;
+        Spec spec = Played.Sac305(new Limit { Figure = "timeAboveLiquidus", Lower = Needed, Channels = ["tc7"] });
+
+        // The check of sensor seven: 3.1 K high at 230 °C, right at the room's temperature, where both ends are alike.
+        var found = new Dictionary<string, Calibration> { ["tc7"] = new([new(25, 25), new(233.1, 230)]) { Version = 1, ValidFrom = default, Certificate = "C-7" } };
+        List<int> changed = [];
+        for (int run = 1; run <= 8; run++)
+        {
+            Played played = Played.Scenario("sensor-seven-drifted", run, seed: 100 + run);
+            RecordedRun asRecorded = played.JudgeMeasured(spec), corrected = played.JudgeMeasured(spec, found);
+            double truly = TrueFigures.Of(played.Run).SecondsAboveLiquidus[6];
+
+            Assert.Equal(Verdict.Pass, asRecorded.Run.Verdict);
+            Assert.Equal(truly >= Needed ? Verdict.Pass : Verdict.Fail, corrected.Run.Verdict);
+            Assert.Equal(truly, Played.Figure(corrected, "timeAboveLiquidus", "tc7").Value!.Value, 3.0);
+
+            // Nothing else of the run has moved.
+            Assert.Equal(
+                asRecorded.Run.Figures.Where(f => f.ChannelId is not null and not "tc7").Select(f => (f.Figure, f.ChannelId, f.Value)),
+                corrected.Run.Figures.Where(f => f.ChannelId is not null and not "tc7").Select(f => (f.Figure, f.ChannelId, f.Value)));
+            changed.AddRange(corrected.Run.Verdict == asRecorded.Run.Verdict ? [] : [run]);
+        }
+
+        Assert.Equal([5, 6, 7], changed);
     }
 
     [Fact]
