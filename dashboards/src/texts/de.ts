@@ -9,7 +9,6 @@ export const de: Texts = {
   ...ordersDe,
   ...floorDe,
   language: "de",
-  spokenByService: false,
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,

@@ -12,8 +12,6 @@ export const en = {
   ...ordersEn,
   ...floorEn,
   language: "en",
-  /** Whether the service words its alarms in this language. */
-  spokenByService: true,
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",

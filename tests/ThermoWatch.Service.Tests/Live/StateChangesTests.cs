@@ -51,6 +51,7 @@ public sealed class StateChangesTests
         Action = "Let the programme end.",
         HowLong = $"There are {left} left.",
         SecondsToAct = left,
+        German = new() { Where = "tc1", What = $"tc1 ist seit {value} s flüssig.", Consequence = "Lötstellen verspröden.", Action = "Programm enden lassen.", HowLong = $"Es bleiben {left}." },
         By = "",
         Comment = "",
     };
