@@ -53,6 +53,7 @@ public sealed class StateChangesTests
         HowLong = $"There are {left} left.",
         German = new AlarmWords { Where = "tc1", What = $"tc1 ist seit {value} s flüssig, Grenze 90 s.", Consequence = "Lötstellen werden spröde.", Action = "Programm zu Ende laufen lassen.", HowLong = $"Noch {left}." },
         SecondsToAct = left,
+        German = new() { Where = "tc1", What = $"tc1 ist seit {value} s flüssig.", Consequence = "Lötstellen verspröden.", Action = "Programm enden lassen.", HowLong = $"Es bleiben {left}." },
         By = "",
         Comment = "",
     };
