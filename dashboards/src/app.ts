@@ -71,12 +71,14 @@ export function startApp(options: AppOptions): void {
     choose,
   });
   const records = createRecords(options.ask);
+  const paperFeed = createPapers(options.ask);
   const around: Surroundings = {
     page: shell.page,
     texts,
     records,
     runs: createRunCache(records),
-    papers: createRunPapers(createPapers(options.ask), clock.nowMs, relay),
+    papers: createRunPapers(paperFeed, clock.nowMs, relay),
+    paperFeed,
     dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,

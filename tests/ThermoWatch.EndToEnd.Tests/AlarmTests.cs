@@ -37,12 +37,12 @@ public sealed class AlarmTests
             Assert.Null(Told(shelved));
 
             await client.OrderAsync("unshelve", Silent, "Ines");
-            Assert.Equal("Ines", Told(await client.StateWhenAsync(s => Told(s) is { State: "unacknowledged" }))!.By);
+            await client.StateWhenAsync(s => Told(s) is { State: "unacknowledged", By: "Ines" });
 
             await client.OrderAsync("outOfService", Silent, "Jon", "amplifier is being replaced");
             Assert.Equal("amplifier is being replaced", Hidden(await client.StateWhenAsync(s => Hidden(s) is { State: "outOfService" }))!.Comment);
             await client.OrderAsync("returnToService", Silent, "Jon", "replaced");
-            await client.StateWhenAsync(s => Told(s) is { State: "unacknowledged" });
+            await client.StateWhenAsync(s => Told(s) is { State: "unacknowledged", By: "Jon" });
             await client.OrderAsync("reset", Silent, "Jon", "it does not latch"); // changes nothing
             await client.OrderAsync("shelve", Silent, "Jon", "next try", 60.0, false);
             await client.StateWhenAsync(s => Hidden(s) is { State: "shelved" });

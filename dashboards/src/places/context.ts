@@ -1,6 +1,6 @@
 import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
-import type { DecisionKind } from "../feed/papers";
+import type { DecisionKind, Papers } from "../feed/papers";
 import type { Records } from "../feed/records";
 import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
@@ -19,6 +19,7 @@ export interface Surroundings {
   readonly runs: RunCache;
   /** What people have said of runs. */
   readonly papers: RunPapers;
+  readonly paperFeed: Papers;
   /** Asks a person for words. */
   readonly dialog: AskDialog;
   /** The cell that is followed live. */

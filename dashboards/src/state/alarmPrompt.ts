@@ -1,4 +1,4 @@
-import type { AlarmLive, CellLayout } from "../feed/contract";
+import type { AlarmLive, AlarmWords, CellLayout } from "../feed/contract";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { unitOfAlarm } from "./figureUnits";
@@ -21,9 +21,16 @@ const hot = new Set(["tooHot", "fluidOverheat"]);
 /** Conditions that concern instruments and records, not the boards of this run. */
 const upkeep = new Set(["sensor", "coldJunction", "recording", "feed", "clock", "calibrationDue", "verificationDue"]);
 
+/** What the service says of an alarm, in the reader's language; empty where it does not speak that. */
+function spoken(alarm: AlarmLive, texts: Texts): Pick<AlarmWords, "action" | "consequence" | "howLong"> {
+  const none = { action: "", consequence: "", howLong: "" };
+  return texts.language === "en" ? alarm : texts.language === "de" ? (alarm.de ?? none) : none;
+}
+
 function actionOf(alarm: AlarmLive, texts: Texts): string {
   // The service knows the cell's table of actions; what it says to do is possible now.
-  if (texts.spokenByService && alarm.action !== "" && alarm.state !== "returnedUnacknowledged") return alarm.action;
+  const said = spoken(alarm, texts).action;
+  if (said !== "" && alarm.state !== "returnedUnacknowledged") return said;
   if (alarm.condition === "deviceSilent") return texts.prompt.deviceRemedy;
   if (upkeep.has(alarm.condition)) return texts.alarm.tell;
   return hot.has(alarm.condition) && alarm.state !== "returnedUnacknowledged"
@@ -144,10 +151,8 @@ export function alarmFacts(
         ? alarm.timeToAct_s > 0
           ? texts.orders.timeLeft(write.wholeSpan(alarm.timeToAct_s))
           : texts.orders.noTimeLeft
-        : texts.spokenByService
-          ? alarm.howLong
-          : "",
-    consequence: texts.spokenByService ? alarm.consequence : "",
+        : spoken(alarm, texts).howLong,
+    consequence: spoken(alarm, texts).consequence,
     prompt: alarmPrompt(alarm, nowMs, naming, texts),
   };
 }

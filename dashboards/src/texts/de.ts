@@ -9,7 +9,6 @@ export const de: Texts = {
   ...ordersDe,
   ...floorDe,
   language: "de",
-  spokenByService: false,
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
@@ -436,6 +435,7 @@ export const de: Texts = {
     describe: (a, b) =>
       `Baugruppen von Lauf ${a} und Lauf ${b} von der kältesten bis zur heißesten, ihre Drücke und ihr Unterschied`,
     sorted: "größter Unterschied zuerst",
+    corridor: (runs) => `blass: wo ${runs} freigegebene Läufe dieser Vorgabe und Beladung verliefen`,
   },
   history: {
     heading: "Was war",

@@ -12,8 +12,6 @@ export const en = {
   ...ordersEn,
   ...floorEn,
   language: "en",
-  /** Whether the service words its alarms in this language. */
-  spokenByService: true,
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",
@@ -436,6 +434,7 @@ export const en = {
     describe: (a: number, b: number) =>
       `Boards of run ${a} and run ${b} from coolest to hottest, their pressures, and their difference`,
     sorted: "largest difference first",
+    corridor: (runs: number) => `pale: where ${runs} released runs of this spec and load went`,
   },
   history: {
     heading: "What was",

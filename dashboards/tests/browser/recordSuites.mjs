@@ -177,7 +177,12 @@ export const recordSuites = {
     // Run 210 pumps slower, as every fifth does.
     assert.match(await text(p, "sentence"), /^Largest difference: pump-down, 1\d\.\d\ss against 1\d\.\d\ss\.$/);
     const before = await path("b-high");
+    // Five released runs stand, one was withdrawn; no readings of theirs lie where the corridor is not.
+    await until("corridor", async () => (await p.getByTestId("corridor").count()) === 1);
+    assert.match(await p.locator(".overlay-sheet").textContent(), /where 5 released runs of this spec and load went/);
+    const corridor = await p.getByTestId("corridor").getAttribute("d");
     await p.getByTestId("lined-liquidus").click();
+    await until("corridor moved", async () => (await p.getByTestId("corridor").getAttribute("d")) !== corridor);
     await until("moved", async () => (await path("b-high")) !== before);
     assert.equal(await address(p), "#/cell/1/run/210/over/204?at=liquidus");
     for (let i = 0; i < 9; i++) await p.keyboard.press("Shift+ArrowLeft");

@@ -76,6 +76,9 @@ public sealed partial class CellEngine
     /// <summary>The spec in force for a carrier; null without one.</summary>
     public Specs.Spec? SpecOf(string carrier) => CarrierOf(carrier)?.Spec;
 
+    /// <summary>The last run of a carrier that has ended, although its next one may have begun in the same moment; null before the first.</summary>
+    public RunPicture? LastRun(string carrier) => CarrierOf(carrier)?.Last;
+
     /// <summary>Names of the conditions that alarms watch.</summary>
     public static IReadOnlyList<string> Conditions => ConditionList.Names;
 

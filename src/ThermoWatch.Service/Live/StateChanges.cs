@@ -76,7 +76,8 @@ internal static class StateChanges
 
     private static bool SameButNumbers(AlarmLive a, AlarmLive b) =>
         a.Value is null == b.Value is null && a.SecondsToAct is null == b.SecondsToAct is null
-        && a with { Value = b.Value, What = b.What, HowLong = b.HowLong, SecondsToAct = b.SecondsToAct } == b;
+        && a.German with { What = b.German.What, HowLong = b.German.HowLong } == b.German
+        && a with { Value = b.Value, What = b.What, HowLong = b.HowLong, SecondsToAct = b.SecondsToAct, German = b.German } == b;
 
     private static IEnumerable<AlarmNumbers> Moved(AlarmLive[] a, AlarmLive[] b) => a.Zip(b)
         .Where(pair => (pair.First.Value, pair.First.SecondsToAct) != (pair.Second.Value, pair.Second.SecondsToAct))

@@ -244,6 +244,7 @@ public class TrailTests
         catalogue.SaveSpec(new SpecVersion("Gate driver", 3, "{\"limits\":[]}", Sample.Noon, "M. Olsen"));
         catalogue.SaveConfiguration("{\"port\":1}", Sample.Noon, "file");
         catalogue.SaveSeal(new SealedUpTo(1, 99, new string('a', 64)));
+        catalogue.Completed();
     }
 
     private RunCatalogue Open(TempFolder folder) => RunCatalogue.Open(folder["thermowatch.sqlite"], _time, _disk);

@@ -34,7 +34,7 @@ public sealed class RecordedSituationTests : IDisposable
         const int Runs = 30, Released = 8;
         using RecordedCell cell = await RecordedCell.MakeAsync(_folder.FullName, Production(), runs: Runs, scenario: "two-hundred-production-runs");
         RunRow[] runs = [.. cell.Catalogue.Latest(1, 100).Where(r => r.End is not null).Reverse()];
-        Assert.InRange(runs.Length, Runs - 1, Runs); // the last may still be in the machine
+        Assert.True(runs.Length is Runs or Runs - 1, $"{runs.Length} runs; the first: {string.Join(", ", runs.Take(6).Select(r => $"{r.Number} {r.StartReason} {r.EndReason}"))}"); // the last may still be in the machine
         Assert.All(runs, r => Assert.Equal((RunKind.Production, null), (r.Kind, r.Verdict)));
         foreach (RunRow run in runs.Take(Released))
         {
@@ -73,7 +73,7 @@ public sealed class RecordedSituationTests : IDisposable
     private static AlarmEvent[] Told(RecordedCell cell) =>
         [.. cell.Catalogue.Alarms(1, long.MaxValue, 1000).Select(s => s.Event).Where(e => e.State == AlarmState.Unacknowledged)];
 
-    /// <summary>The demo's machine as it stands in production: no thermocouple on the product, the controller's signals wired.</summary>
+    /// <summary>The demo's machine as it stands in production: no thermocouple on the product, recipe and load read from the controller.</summary>
     private static Service.Configuration.NodeConfiguration Production() => SimulatedRecord.Configuration(json =>
     {
         JsonNode cell = json["cells"]![0]!;
@@ -85,7 +85,6 @@ public sealed class RecordedSituationTests : IDisposable
 
         (string Signal, string Point)[] signals =
         [
-            ("running", """{ "id": "running", "table": "discrete", "address": 0, "type": "bit" }"""),
             ("recipe", """{ "id": "recipe", "table": "input", "address": 41, "type": "uint16" }"""),
             ("load", """{ "id": "load", "table": "input", "address": 43, "type": "uint16" }"""),
         ];
