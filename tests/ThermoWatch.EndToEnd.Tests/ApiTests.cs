@@ -264,7 +264,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     [Fact]
     public async Task A_run_is_taken_out_only_when_what_is_lost_is_confirmed()
     {
-        const string Address = "/api/v1/cells/1/runs/4/removal";
+        const string Address = "/api/v1/cells/1/runs/4/deletion";
         using JsonDocument plan = await _demo.GetAsync(Address);
         long entries = plan.RootElement.GetProperty("entries").GetInt64();
         Assert.True(entries > 1000, plan.RootElement.GetRawText());

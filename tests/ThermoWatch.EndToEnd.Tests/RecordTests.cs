@@ -92,7 +92,7 @@ public sealed class RecordTests : IDisposable
         (int code, string output) = await RunAsync(decision);
         Assert.Equal(2, code);
         Assert.Contains("Lost for good: every reading and input of the run", output, StringComparison.Ordinal);
-        Assert.Contains("nothing was taken out", output, StringComparison.Ordinal);
+        Assert.Contains("nothing was deleted", output, StringComparison.Ordinal);
         Assert.DoesNotContain(Lines(), line => line.Kind == "removed");
 
         (code, output) = await RunAsync([.. decision, "--yes"]);

@@ -46,9 +46,27 @@ internal static class WiredEntries
     {
         Segment[] pieces = segments.All();
         long first = Array.Find(pieces, piece => piece.Sealed is not { } block || block.Header.Latest >= from)?.FirstSequence ?? segments.LastSequence + 1;
-        long last = to is { } until
-            ? Array.FindLast(pieces, piece => piece.Sealed is not { } block || block.Header.Earliest <= until)?.LastSequence ?? 0
-            : segments.LastSequence;
-        return (first, last);
+        return (first, to is { } until ? LastUntil(pieces, until) : segments.LastSequence);
+    }
+
+    // What a file holds that is not sealed yet, nobody has noted: it is taken to be later than the blocks before it.
+    private static long LastUntil(Segment[] pieces, Timestamp until)
+    {
+        long last = 0;
+        Timestamp? latest = null;
+        foreach (Segment piece in pieces)
+        {
+            if (piece.Sealed is { } block)
+            {
+                latest = latest > block.Header.Latest ? latest : block.Header.Latest;
+                last = block.Header.Earliest <= until ? piece.LastSequence : last;
+            }
+            else if (latest is null || until >= latest)
+            {
+                last = piece.LastSequence;
+            }
+        }
+
+        return last;
     }
 }

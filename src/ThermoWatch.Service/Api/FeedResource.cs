@@ -21,7 +21,7 @@ internal static class FeedResource
         api.MapPost("/feeds/{id}/pause", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http) =>
                 Do(id, request, desk, catalogue, time, http, "feed.paused", feed => feed.Pause()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
-            .WithSummary("Stops a feed, also over a restart. Nothing is lost: what is recorded meanwhile is sent afterwards.");
+            .WithSummary("Stops a feed, also over a restart. What is recorded meanwhile is sent afterwards.");
         api.MapPost("/feeds/{id}/resume", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http) =>
                 Do(id, request, desk, catalogue, time, http, "feed.resumed", feed => feed.Resume()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)

@@ -16,10 +16,10 @@ internal static class RecordResource
         api.MapGet("/record", (RecordWatch watch) => RecordShape.Of(watch.Current))
             .Produces<RecordShape>()
             .WithSummary("How recording stands and for how many days there is room; at most ten seconds old.");
-        api.MapGet("/cells/{cell:int}/runs/{number:long}/removal", Plan)
+        api.MapGet("/cells/{cell:int}/runs/{number:long}/deletion", Plan)
             .Produces<RemovalShape>().ProducesProblem(StatusCodes.Status404NotFound)
-            .WithSummary("What would be lost if the readings of a run were taken out of the record, or why that cannot be done.");
-        api.MapPost("/cells/{cell:int}/runs/{number:long}/removal", Remove)
+            .WithSummary("What would be lost if the readings of a run were deleted from the record, or why that cannot be done.");
+        api.MapPost("/cells/{cell:int}/runs/{number:long}/deletion", Remove)
             .Produces<RemovalShape>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .ProducesProblem(StatusCodes.Status403Forbidden).ProducesProblem(StatusCodes.Status409Conflict).ProducesProblem(StatusCodes.Status503ServiceUnavailable)
             .WithSummary("Takes the readings of a run out of the record for good: an administrator's decision, kept with its name and reason. Only from the node itself.");
@@ -34,7 +34,7 @@ internal static class RecordResource
         if (context.Connection.RemoteIpAddress is not { } address || !IPAddress.IsLoopback(address))
         {
             return Problems.Of(StatusCodes.Status403Forbidden, "Only from the node itself",
-                "Readings are taken out only by somebody at the node: send the request from that computer, or use thermowatch remove-run there.");
+                "Readings are deleted only by somebody at the node: send the request from that computer, or use the command line there.");
         }
 
         if (!cells.TryFindRun(catalogue, cell, number, out _, out _, out IResult problem))
@@ -45,7 +45,7 @@ internal static class RecordResource
         RunRemoval plan = keeper.PlanRemoval(cell, number);
         if (plan.Problem is not null)
         {
-            return Problems.Of(StatusCodes.Status409Conflict, "It cannot be taken out", plan.Problem);
+            return Problems.Of(StatusCodes.Status409Conflict, "It cannot be deleted", plan.Problem);
         }
 
         if (request.Entries != plan.Entries)

@@ -13,7 +13,7 @@ internal static class RemoveRunCommand
 {
     private const string Help = """
         Take the readings of a run out of the record, for good. The service must be stopped; while it runs, POST
-        /api/v1/cells/C/runs/N/removal from the node itself. Says first what will be lost and asks. Who, when and why stand in the
+        /api/v1/cells/C/runs/N/deletion from the node itself. Says first what will be lost and asks. Who, when and why stand in the
         chain of events, and the record still verifies.
 
         Example: thermowatch remove-run --data /var/lib/thermowatch --run 17 --by "M. Olsen" --reason "customer's data, agreed 2026-02-27"
@@ -52,7 +52,7 @@ internal static class RemoveRunCommand
         using DataFolder? held = opening.Folder;
         if (held is null)
         {
-            return Refuse(ExitCodes.Unreachable, opening.Problem + $" While it runs, POST /api/v1/cells/{request.Cell}/runs/{request.Run}/removal from the node itself.");
+            return Refuse(ExitCodes.Unreachable, opening.Problem + $" While it runs, POST /api/v1/cells/{request.Cell}/runs/{request.Run}/deletion from the node itself.");
         }
 
         try
@@ -76,10 +76,10 @@ internal static class RemoveRunCommand
             output.WriteLine($"Kept: {RunRemoval.Kept}" + (plan.EntriesThatStay > 0 ? $"; and {plan.EntriesThatStay} entries that stand in one block with another run." : "."));
             if (!request.Yes)
             {
-                output.Write($"Type the number of the run to take it out, anything else to leave it: ");
+                output.Write($"Type the number of the run to delete it, anything else to leave it: ");
                 if (answers.ReadLine()?.Trim() != request.Run.ToString(CultureInfo.InvariantCulture))
                 {
-                    return Refuse(ExitCodes.BadInput, "Not confirmed; nothing was taken out. Type the run's number, or give --yes.");
+                    return Refuse(ExitCodes.BadInput, "Not confirmed; nothing was deleted. Type the run's number, or give --yes.");
                 }
             }
 
@@ -88,7 +88,7 @@ internal static class RemoveRunCommand
                 return Refuse(ExitCodes.BadInput, refusal);
             }
 
-            output.WriteLine($"Taken out; the chain of events says so by {request.By}.");
+            output.WriteLine($"Deleted; the chain of events says so by {request.By}.");
             return ExitCodes.Done;
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException or SqliteException or InvalidDataException)
