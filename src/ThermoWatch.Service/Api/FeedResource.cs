@@ -3,6 +3,7 @@ using ThermoWatch.Feeds;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Hosting;
 using ThermoWatch.Service.Publishing;
 
 namespace ThermoWatch.Service.Api;
@@ -18,12 +19,12 @@ internal static class FeedResource
         api.MapGet("/feeds/{id}", (string id, FeedDesk desk) => desk.Find(id) is { } feed ? Results.Ok(Of(feed)) : Unknown(id, desk))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("How a feed stands.");
-        api.MapPost("/feeds/{id}/pause", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http) =>
-                Do(id, request, desk, catalogue, time, http, "feed.paused", feed => feed.Pause()))
+        api.MapPost("/feeds/{id}/pause", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
+                Do(id, request, desk, catalogue, clock, http, "feed.paused", feed => feed.Pause()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Stops a feed, also over a restart. What is recorded meanwhile is sent afterwards.");
-        api.MapPost("/feeds/{id}/resume", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http) =>
-                Do(id, request, desk, catalogue, time, http, "feed.resumed", feed => feed.Resume()))
+        api.MapPost("/feeds/{id}/resume", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
+                Do(id, request, desk, catalogue, clock, http, "feed.resumed", feed => feed.Resume()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Lets a feed go on, at once even if its last attempt failed.");
         api.MapPost("/feeds/{id}/backfill", Backfill)
@@ -31,19 +32,19 @@ internal static class FeedResource
             .WithSummary("Sends a stretch of the past once more, beside what is live. Live values always go first.");
     }
 
-    private static IResult Backfill(string id, BackfillRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http)
+    private static IResult Backfill(string id, BackfillRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http)
     {
         if (request.From is not { } from || request.To < from)
         {
             return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339; to, if there is one, is later.");
         }
 
-        return Do(id, new FeedRequest(request.By), desk, catalogue, time, http, "feed.backfill",
+        return Do(id, new FeedRequest(request.By), desk, catalogue, clock, http, "feed.backfill",
             feed => feed.SendAgain(Timestamp.From(from), request.To is { } to ? Timestamp.From(to) : null), $"from {from:O}" + (request.To is { } end ? $" to {end:O}" : ""));
     }
 
     private static IResult Do(
-        string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http, string action, Action<Feed> act, string? after = null)
+        string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http, string action, Action<Feed> act, string? after = null)
     {
         if (desk.Find(id) is not { } feed)
         {
@@ -57,7 +58,7 @@ internal static class FeedResource
 
         // The trail first: what cannot be written down is not done.
         catalogue.Audit(new AuditEntry(
-            Timestamp.From(time.GetUtcNow()), request.By.Trim(), http.Connection.RemoteIpAddress?.ToString() ?? "", action, $"feed {id}", null, after, null));
+            Timestamp.From(clock.Time.GetUtcNow()), request.By.Trim(), http.Connection.RemoteIpAddress?.ToString() ?? "", action, $"feed {id}", null, after, null));
         act(feed.Feed);
         return Results.Ok(Of(feed));
     }

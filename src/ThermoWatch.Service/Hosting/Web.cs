@@ -23,7 +23,7 @@ internal static class Web
         builder.Services.AddSingleton(_ => parts().Probes);
         builder.Services.AddSingleton(_ => parts().Rejudging);
         builder.Services.AddSingleton(_ => parts().Feeds);
-        builder.Services.AddSingleton(_ => parts().Time);
+        builder.Services.AddSingleton(_ => new NodeClock(parts().Time)); // under a name of our own: the host looks for a TimeProvider while it is built
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 

@@ -21,3 +21,7 @@ namespace ThermoWatch.Service.Hosting;
 internal sealed record WebParts(
     CellDirectory Cells, RunCatalogue Catalogue, Viewers Viewers, RecordWatch Record, RecordKeeper Keeper, ProbeDesk Probes, RejudgeDesk Rejudging,
     FeedDesk Feeds, TimeProvider Time);
+
+/// <summary>The clock that the node lives by.</summary>
+/// <param name="Time">Scaled in a demo.</param>
+internal sealed record NodeClock(TimeProvider Time);
