@@ -2,10 +2,11 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
-import { type Ask, createRecords } from "./feed/records";
+import { type Ask, anyRun, createRecords } from "./feed/records";
 import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
+import { attachScanner, obeyCode } from "./pages/scanner";
 import { createShell } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
@@ -16,7 +17,7 @@ import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
 import { createCellStore } from "./state/cellStore";
-import { personHere } from "./state/person";
+import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
@@ -70,12 +71,14 @@ export function startApp(options: AppOptions): void {
     choose,
   });
   const records = createRecords(options.ask);
+  const paperFeed = createPapers(options.ask);
   const around: Surroundings = {
     page: shell.page,
     texts,
     records,
     runs: createRunCache(records),
-    papers: createRunPapers(createPapers(options.ask), clock.nowMs, relay),
+    papers: createRunPapers(paperFeed, clock.nowMs, relay),
+    paperFeed,
     dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
@@ -223,12 +226,35 @@ export function startApp(options: AppOptions): void {
     return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(route.place, store.state?.alarms.length ?? 0, route.cell)}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
   }
 
+  const acknowledgeFirst = (): void => {
+    const first = shownPrompts.find((prompt) => prompt.alarm !== null);
+    if (first !== undefined) acknowledge(first);
+  };
+  attachScanner(
+    (text) =>
+      obeyCode(text, {
+        seen: acknowledgeFirst,
+        decide: (kind) => here().decide?.(kind),
+        go: (place) =>
+          around.go(
+            place === "runs" ? { place, cell: route.cell, filter: anyRun, over: null } : { place, cell: route.cell },
+          ),
+        serial: (serial) => around.go({ place: "runs", cell: route.cell, filter: { ...anyRun, serial }, over: null }),
+        fill: around.dialog.fill,
+        person: keepPerson,
+        send: around.dialog.send,
+      }),
+    clock.nowMs,
+  );
   attachKeyboard(() => ({
     ...here().keys,
     listKeys: shell.openKeys,
-    acknowledgeFirst: () => {
-      const first = shownPrompts.find((prompt) => prompt.alarm !== null);
-      if (first !== undefined) acknowledge(first);
+    acknowledgeFirst,
+    // One wired button: what asks for somebody first, else the decision at a run's end.
+    mainAction: () => {
+      if (around.dialog.asking) around.dialog.send();
+      else if (shownPrompts.some((prompt) => prompt.alarm !== null)) acknowledgeFirst();
+      else here().decide?.("release");
     },
     nextLook: shell.nextLook,
     otherTime: () => choose({ ...preferences, utc: !preferences.utc }),

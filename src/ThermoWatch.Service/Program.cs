@@ -13,11 +13,13 @@ RootCommand root = new("""
     JudgeCommand.Create(),
     ConvertCommand.Create(),
     RecalibrateCommand.Create(),
+    RejudgeCommand.Create(),
     ProbeCommand.Create(ServeCommand.Devices),
     ExportCommand.Create(),
     VerifyCommand.Create(),
-    BackupCommand.Create(),
-    RestoreCommand.Create(),
+    CopyCommands.Backup(),
+    CopyCommands.Restore(),
+    RemoveRunCommand.Create(),
 };
 
 ParseResult parse = root.Parse(args);

@@ -21,6 +21,7 @@ public sealed class RoomTests
         { "ThermoWatch.Domain", [] },
         { "ThermoWatch.Acquisition", ["ThermoWatch.Domain"] },
         { "ThermoWatch.Recording", ["ThermoWatch.Domain"] },
+        { "ThermoWatch.Feeds", ["ThermoWatch.Domain"] },
         { "ThermoWatch.Simulator", ["ThermoWatch.Domain"] },
     };
 

@@ -1,4 +1,5 @@
 using ThermoWatch.Benchmarks;
+using ThermoWatch.Benchmarks.Feeds;
 using ThermoWatch.Benchmarks.Live;
 
 if (args is [BareHost.Verb, var port])
@@ -13,7 +14,13 @@ Dictionary<string, Action> topics = new()
     ["modbus"] = ModbusBenchmarks.Run,
     ["engine"] = EngineBenchmarks.Run,
     ["store"] = StoreBenchmarks.Run,
+    ["store-size"] = StoreBenchmarks.RunSize,
+    ["store-ingest"] = StoreBenchmarks.RunIngest,
+    ["store-opening"] = StoreBenchmarks.RunOpening,
+    ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
+    ["feeds"] = FeedBenchmarks.Run,
+    ["dashboard"] = DashboardBenchmarks.Run,
 };
 
 if (args.Length == 0 || !topics.TryGetValue(args[0], out Action? run))

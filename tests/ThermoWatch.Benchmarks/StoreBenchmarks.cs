@@ -12,23 +12,45 @@ internal static class StoreBenchmarks
 {
     private const int Runs = 120, Buckets = 1000, ScansPerBatch = 10;
 
+    /// <summary>Everything, in the parts below; each of them can be asked for alone.</summary>
     public static void Run()
     {
-        Console.WriteLine($"# {Runs} runs of {StoreData.Channels} channels x 10 Hz x 6 min; DuckDB and VictoriaMetrics with default configuration, same data, one run");
+        RunSize();
+        RunIngest();
+        RunOpening();
+        RunMemory();
+    }
+
+    /// <summary>Bytes on disk and bytes written, reading a run and the overview, each beside the peers with the same data.</summary>
+    public static void RunSize() => In("size and reading", folder =>
+    {
+        var data = new StoreData(Runs, inMilliseconds: true);
+        int[] picks = [.. Enumerable.Range(0, 20).Select(i => (i * 7919 + 13) % Runs)];
+        MeasureRecording(data, Path.Combine(folder, "ms"), StorePeers.DuckDb(data, folder, picks, Buckets), StorePeers.VictoriaMetrics(data, folder), picks);
+        var fine = new StoreData(Runs / 4, inMilliseconds: false);
+        Figures.Less("bytes a reading, 100 ns times", Record(fine, Path.Combine(folder, "ticks")).ArchiveBytes / (double)fine.Readings, "B");
+    });
+
+    /// <summary>Readings a second, beside the peers with the same data.</summary>
+    public static void RunIngest() => In("ingest", folder =>
+    {
+        var data = new StoreData(Runs, inMilliseconds: true);
+        MeasureIngest(data, folder, StorePeers.VictoriaMetrics(data, folder));
+    });
+
+    /// <summary>A store of ten thousand runs is opened.</summary>
+    public static void RunOpening() => In("opening", MeasureOpening);
+
+    /// <summary>An hour of 512 channels.</summary>
+    public static void RunMemory() => In("memory", StoreMemory.Measure);
+
+    private static void In(string what, Action<string> measure)
+    {
+        Console.WriteLine($"# {what}: {Runs} runs of {StoreData.Channels} channels x 10 Hz x 6 min; peers with default configuration, same data, one run");
         string folder = Directory.CreateTempSubdirectory("thermowatch-store-").FullName;
         try
         {
-            var data = new StoreData(Runs, inMilliseconds: true);
-            int[] picks = [.. Enumerable.Range(0, 20).Select(i => (i * 7919 + 13) % Runs)];
-            StorePeers.Figures duck = StorePeers.DuckDb(data, folder, picks, Buckets);
-            StorePeers.Figures? victoria = StorePeers.VictoriaMetrics(data, folder);
-            MeasureIngest(data, folder, victoria);
-            MeasureRecording(data, Path.Combine(folder, "ms"), duck, victoria, picks);
-            var fine = new StoreData(Runs / 4, inMilliseconds: false);
-            Recorded figures = Record(fine, Path.Combine(folder, "ticks"));
-            Print("bytes a reading, 100 ns times", figures.ArchiveBytes / (double)fine.Readings, "B", null, smallerIsBetter: true);
-            MeasureOpening(Path.Combine(folder, "blocks"));
-            StoreMemory.Measure(Path.Combine(folder, "hour"));
+            measure(folder);
         }
         finally
         {
@@ -61,19 +83,19 @@ internal static class StoreBenchmarks
     {
         Recorded recorded = Record(data, folder);
         double perReading = recorded.ArchiveBytes / (double)data.Readings;
-        Print("bytes a reading, ms times (DuckDB)", perReading, "B", duck.BytesPerReading, smallerIsBetter: true);
-        Print("bytes a reading, ms times (VictoriaMetrics)", perReading, "B", victoria?.BytesPerReading, smallerIsBetter: true);
-        Print("bytes a reading of overviews, besides", recorded.OverviewBytes / (double)data.Readings, "B", null, smallerIsBetter: true);
-        Print("bytes given to write() a reading", (recorded.JournalBytes + recorded.ArchiveBytes + recorded.OverviewBytes) / (double)data.Readings, "B", null, smallerIsBetter: true);
+        Figures.Less("bytes a reading, ms times (DuckDB)", perReading, "B", duck.BytesPerReading);
+        Figures.Less("bytes a reading, ms times (VictoriaMetrics)", perReading, "B", victoria?.BytesPerReading);
+        Figures.Less("bytes a reading of overviews, besides", recorded.OverviewBytes / (double)data.Readings, "B");
+        Figures.Less("bytes given to write() a reading", (recorded.JournalBytes + recorded.ArchiveBytes + recorded.OverviewBytes) / (double)data.Readings, "B");
 
         using CellJournal journal = CellJournal.Open(folder, data.Cell, TimeProvider.System, new JournalOptions { SealInBackground = false });
-        double read = Median(picks.Concat(picks).Select(run => Milliseconds(() =>
+        double read = Median(Enumerable.Repeat(picks, 5).SelectMany(all => all).Select(run => Milliseconds(() =>
         {
             int first = run * StoreData.ScansPerRun;
             ScanColumns[] columns = [.. journal.ReadScans(new Timestamp(data.Times[first]), new Timestamp(data.Times[first + StoreData.ScansPerRun - 1]))];
             Expect(columns.Sum(part => part.Count) == StoreData.ScansPerRun && columns[0].Values[3][0] == data.Counts[3][first], "the run read back");
         })));
-        Print("read one run, 16 channels", read, "ms", duck.ReadRunMs, smallerIsBetter: true);
+        Figures.Less("read one run, 16 channels", read, "ms", duck.ReadRunMs);
 
         double overview = Median(Enumerable.Range(0, 15).Select(_ => Milliseconds(() =>
         {
@@ -81,7 +103,7 @@ internal static class StoreBenchmarks
             Expect(all.Damaged.Count == 0 && all.Buckets.Max(bucket => bucket.Most) == data.Counts[3].Max(), "the overview's highest value");
         })));
         double check = Median(Enumerable.Range(0, 5).Select(_ => Milliseconds(() => _ = data.Counts[3].Max())));
-        Print("overview of all in 1,000 buckets", overview - check, "ms", duck.OverviewMs, smallerIsBetter: true);
+        Figures.Less("overview of all in 1,000 buckets", overview - check, "ms", duck.OverviewMs);
     }
 
     /// <summary>In rounds, each with both stores, as other programs come and go; the best round of each counts, and the processor time of the process beside it.</summary>
@@ -100,11 +122,11 @@ internal static class StoreBenchmarks
 
         double peer = data.Readings / duck.Min(cost => cost.Seconds) / 1e6;
         double turn = data.Readings / inTurn.Min(cost => cost.Seconds) / 1e6, both = data.Readings / beside.Min(cost => cost.Seconds) / 1e6;
-        Print("record and seal on one thread, readings/s (DuckDB)", turn, "M/s", peer, smallerIsBetter: false);
-        Print("record and seal beside each other as the service does, readings/s (DuckDB)", both, "M/s", peer, smallerIsBetter: false);
-        Print("the same (VictoriaMetrics)", both, "M/s", victoria?.ReadingsPerSecond / 1e6, smallerIsBetter: false);
-        Print("processor time to record and seal, a reading (DuckDB)", inTurn.Min(cost => cost.Processor) / data.Readings * 1e9, "ns",
-            duck.Min(cost => cost.Processor) / data.Readings * 1e9, smallerIsBetter: true);
+        Figures.More("record and seal on one thread, readings/s (DuckDB)", turn, "M/s", peer);
+        Figures.More("record and seal beside each other as the service does, readings/s (DuckDB)", both, "M/s", peer);
+        Figures.More("the same (VictoriaMetrics)", both, "M/s", victoria?.ReadingsPerSecond / 1e6);
+        Figures.Less("processor time to record and seal, a reading (DuckDB)", inTurn.Min(cost => cost.Processor) / data.Readings * 1e9, "ns",
+            duck.Min(cost => cost.Processor) / data.Readings * 1e9);
     }
 
     private static Cost CostOf(Action ingest)
@@ -157,8 +179,8 @@ internal static class StoreBenchmarks
             Expect(journal.SealClosed() == 1, "ten thousand blocks");
         }
 
-        Print("open a store of 10,000 runs", Median(Enumerable.Range(0, 3).Select(_ => Milliseconds(() =>
-            CellJournal.Open(folder, cell, TimeProvider.System, options).Dispose()))), "ms", null, smallerIsBetter: true);
+        Figures.Less("open a store of 10,000 runs", Median(Enumerable.Range(0, 3).Select(_ => Milliseconds(() =>
+            CellJournal.Open(folder, cell, TimeProvider.System, options).Dispose()))), "ms");
     }
 
     /// <summary>Records as the cell loop does, a second's scans a batch, and seals at the end of each run.</summary>
@@ -193,12 +215,6 @@ internal static class StoreBenchmarks
         }
 
         return new Recorded(archive - overview, overview, journalBytes);
-    }
-
-    private static void Print(string name, double value, string unit, double? peer, bool smallerIsBetter)
-    {
-        string ratio = peer is { } other ? (smallerIsBetter ? other / value : value / other).ToString("F2", CultureInfo.InvariantCulture) : "-";
-        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}\t{value:F3}\t{unit}\t{peer?.ToString("F3", CultureInfo.InvariantCulture) ?? "-"}\t{ratio}"));
     }
 
     private sealed record Recorded(long ArchiveBytes, long OverviewBytes, long JournalBytes);

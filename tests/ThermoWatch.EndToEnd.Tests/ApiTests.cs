@@ -198,7 +198,41 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
             wrong.RootElement.GetProperty("detail").GetString());
     }
 
+    [Fact]
+    public async Task Runs_are_judged_once_more_beside_their_verdicts_and_the_job_says_how_far_it_is()
+    {
+        await _demo.SendAsync(HttpMethod.Patch, "/api/v1/cells/1/runs/7/record", """{"by":"Ines","serials":["SN-7"]}""", 200);
+        using JsonDocument done = await _demo.RejudgedAsync("""{"by":"Ines","reason":"sensor 7 failed its calibration","readHigh":{"tc7":5}}""");
+        Assert.Equal(24, done.RootElement.GetProperty("total").GetInt32());
+        using JsonDocument result = await _demo.GetAsync($"/api/v1/cells/1/rejudgements/{done.RootElement.GetProperty("number").GetInt64()}");
+        Assert.Equal("sensor 7 failed its calibration", result.RootElement.GetProperty("reason").GetString());
+        JsonElement run = result.RootElement.GetProperty("runs").EnumerateArray().Single(r => r.GetProperty("run").GetInt64() == 7);
+        Assert.Equal(("pass", "fail", "SN-7"), (run.GetProperty("before").GetString(), run.GetProperty("after").GetString(), run.GetProperty("serials")[0].GetString()));
+        Assert.Equal("calibration tc7", run.GetProperty("changed")[0].GetProperty("field").GetString());
+        using JsonDocument row = await _demo.GetAsync("/api/v1/cells/1/runs/7");
+        Assert.Equal("pass", row.RootElement.GetProperty("run").GetProperty("verdict").GetString());
+        using JsonDocument ofRun = await _demo.GetAsync("/api/v1/cells/1/runs/7/rejudgements");
+        Assert.NotEmpty(ofRun.RootElement.GetProperty("rejudgements").EnumerateArray());
+        using JsonDocument wrong = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/rejudgements", """{"reason":"x","readHigh":{"tc99":1},"spec":{"name":"Traction board","version":9}}""", 400);
+        string said = wrong.RootElement.GetProperty("detail").GetString()!;
+        Assert.Contains("Say who asks", said);
+        Assert.Contains("Known: Traction board 3", said);
+        Assert.Contains("tc99: is no channel of this cell", said);
+    }
+
+    [Fact]
+    public async Task The_quality_of_the_alarms_is_measured()
+    {
+        using JsonDocument quality = await _demo.GetAsync("/api/v1/alarms/quality?cell=1");
+        using JsonDocument history = await _demo.GetAsync("/api/v1/cells/1/alarms/history?limit=1000");
+        int told = history.RootElement.GetProperty("steps").EnumerateArray().Count(s => s.GetProperty("state").GetString() == "unacknowledged");
+        Assert.Equal(told, quality.RootElement.GetProperty("told").GetInt32());
+        Assert.Equal(JsonValueKind.Object, quality.RootElement.GetProperty("priorities").ValueKind);
+    }
+
     [Theory]
+    [InlineData("/api/v1/cells/1/rejudgements/77", 404, "Cell 1 has no re-judgement 77. What it has stands in /api/v1/cells/1/rejudgements.")]
+    [InlineData("/api/v1/alarms/quality?cell=1&from=2026-01-02T00:00:00Z&to=2026-01-01T00:00:00Z", 400, "from must lie before to, by 366 days at most.")]
     [InlineData("/api/v1/cells/9/runs", 404, "There is no cell 9 here. Cells: 1.")]
     [InlineData("/api/v1/cells/1/runs/4711", 404, "Cell 1 has no run 4711. What it has stands in /api/v1/cells/1/runs.")]
     [InlineData("/api/v1/cells/1/runs?limit=0", 400, "limit is 0; give 1 to 500.")]
@@ -218,9 +252,39 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     }
 
     [Fact]
+    public async Task Room_left_and_the_state_of_recording_are_told()
+    {
+        using JsonDocument record = await _demo.GetAsync("/api/v1/record");
+        Assert.Equal("recording", record.RootElement.GetProperty("state").GetString());
+        Assert.InRange(record.RootElement.GetProperty("freeBytes").GetInt64(), 1, long.MaxValue);
+        double perDay = record.RootElement.GetProperty("bytesPerDay").GetDouble(), days = record.RootElement.GetProperty("daysLeft").GetDouble();
+        Assert.Equal(record.RootElement.GetProperty("freeBytes").GetInt64() / perDay, days, tolerance: days * 0.01);
+    }
+
+    [Fact]
+    public async Task A_run_is_taken_out_only_when_what_is_lost_is_confirmed()
+    {
+        const string Address = "/api/v1/cells/1/runs/4/removal";
+        using JsonDocument plan = await _demo.GetAsync(Address);
+        long entries = plan.RootElement.GetProperty("entries").GetInt64();
+        Assert.True(entries > 1000, plan.RootElement.GetRawText());
+        using (await _demo.SendAsync(HttpMethod.Post, Address, """{"by":"M. Olsen","reason":"test piece"}""", 400))
+        using (await _demo.SendAsync(HttpMethod.Post, Address, $$"""{"by":" ","reason":"test piece","entries":{{entries}}}""", 400))
+        using (await _demo.SendAsync(HttpMethod.Post, Address, $$"""{"by":"M. Olsen","reason":"test piece","entries":{{entries}}}""", 200))
+        using (JsonDocument again = await _demo.SendAsync(HttpMethod.Post, Address, $$"""{"by":"M. Olsen","reason":"test piece","entries":{{entries}}}""", 409))
+        {
+            Assert.Contains("left the record already", again.RootElement.GetProperty("detail").GetString(), StringComparison.Ordinal);
+        }
+
+        using JsonDocument still = await _demo.GetAsync("/api/v1/cells/1/runs/4");
+        Assert.NotEmpty(still.RootElement.GetProperty("figures").EnumerateArray());
+    }
+
+    [Fact]
     public async Task Every_address_that_is_described_answers_with_the_keys_that_are_described()
     {
         using JsonDocument description = await _demo.GetAsync("/openapi/v1.json");
+        await _demo.RejudgedAsync("""{"by":"Ines","reason":"so that there is one to be asked for"}""");
         foreach (JsonProperty path in description.RootElement.GetProperty("paths").EnumerateObject())
         {
             if (!path.Name.StartsWith("/api/", StringComparison.Ordinal) || !path.Value.TryGetProperty("get", out JsonElement get))
@@ -228,10 +292,13 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
                 continue;
             }
 
-            string address = path.Name.Replace("{cell}", "1", StringComparison.Ordinal).Replace("{number}", "24", StringComparison.Ordinal)
+            string address = path.Name.Replace("{cell}", "1", StringComparison.Ordinal)
+                .Replace("rejudgements/{number}", "rejudgements/1", StringComparison.Ordinal).Replace("{id}", "1", StringComparison.Ordinal)
+                .Replace("{number}", "24", StringComparison.Ordinal)
                 .Replace("{serial}", "A1", StringComparison.Ordinal).Replace("{channel}", "tc1", StringComparison.Ordinal);
             // What is asked for here must be said.
-            string asked = path.Name.EndsWith("/component-ceilings", StringComparison.Ordinal) ? "?process=Pb-free&thickness_mm=2&volume_mm3=300" : "";
+            string asked = path.Name.EndsWith("/component-ceilings", StringComparison.Ordinal) ? "?process=Pb-free&thickness_mm=2&volume_mm3=300"
+                : path.Name.EndsWith("/alarms/quality", StringComparison.Ordinal) ? "?cell=1" : "";
             using JsonDocument answer = await _demo.GetAsync(address + asked);
             JsonElement shape = get.GetProperty("responses").GetProperty("200").GetProperty("content").GetProperty("application/json").GetProperty("schema");
             if (!shape.TryGetProperty("$ref", out JsonElement named))
@@ -282,6 +349,25 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
             string body = await answer.Content.ReadAsStringAsync();
             Assert.True((HttpStatusCode)status == answer.StatusCode, $"{method} {address}: {(int)answer.StatusCode} {body}");
             return JsonDocument.Parse(body);
+        }
+
+        /// <summary>Asks for a re-judgement and waits for its job.</summary>
+        public async Task<JsonDocument> RejudgedAsync(string request)
+        {
+            using JsonDocument begun = await SendAsync(HttpMethod.Post, "/api/v1/cells/1/rejudgements", request, 202);
+            string job = $"/api/v1/cells/1/rejudgements/jobs/{begun.RootElement.GetProperty("id").GetInt64()}";
+            while (true)
+            {
+                JsonDocument stands = await GetAsync(job);
+                if (stands.RootElement.GetProperty("state").GetString() is not "running" and var state)
+                {
+                    Assert.Equal("done", state);
+                    return stands;
+                }
+
+                stands.Dispose();
+                await Task.Delay(50);
+            }
         }
 
         public async ValueTask DisposeAsync()

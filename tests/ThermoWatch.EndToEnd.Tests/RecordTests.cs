@@ -68,6 +68,51 @@ public sealed class RecordTests : IDisposable
     }
 
     [Fact]
+    public async Task Runs_come_back_from_the_journal_alone_when_the_chain_of_events_is_gone_too()
+    {
+        await RecordAsync();
+        string[] before = Runs(24);
+        Assert.Equal(24, before.Length);
+        foreach (string path in Directory.GetFiles(Data, "thermowatch.sqlite*").Append(Chain))
+        {
+            File.Delete(path);
+        }
+
+        await RecordAsync();
+        Assert.Equal(before, Runs(24));
+        (int code, string output) = await RunAsync("verify", "--data", Data);
+        Assert.True(code == 0, output);
+    }
+
+    [Fact]
+    public async Task A_run_is_taken_out_by_a_confirmed_decision_that_the_chain_keeps_and_the_record_still_fits()
+    {
+        await RecordAsync();
+        string[] decision = ["remove-run", "--data", Data, "--run", "3", "--by", "M. Olsen", "--reason", "customer's data"];
+        (int code, string output) = await RunAsync(decision);
+        Assert.Equal(2, code);
+        Assert.Contains("Lost for good: every reading and input of the run", output, StringComparison.Ordinal);
+        Assert.Contains("nothing was taken out", output, StringComparison.Ordinal);
+        Assert.DoesNotContain(Lines(), line => line.Kind == "removed");
+
+        (code, output) = await RunAsync([.. decision, "--yes"]);
+        Assert.True(code == 0, output);
+        JsonElement[] removed = [.. Lines().Where(line => line.Kind == "removed").Select(line => line.Line.GetProperty("body"))];
+        Assert.NotEmpty(removed);
+        Assert.All(removed, body => Assert.Equal((3, "M. Olsen", "customer's data"), (body.GetProperty("run").GetInt64(), body.GetProperty("who").GetString(), body.GetProperty("why").GetString())));
+        Assert.Contains(Lines(), line => line.Kind == "audit" && line.Line.GetProperty("body").GetProperty("action").GetString() == "run.removed");
+        Assert.Equal(0, (await RunAsync("verify", "--data", Data)).Code);
+        Assert.NotEqual(0, (await RunAsync("export", "--data", Data, "--run", "3", "--to-file", Path.Combine(_folder.FullName, "3.csv"))).Code);
+
+        string[] runs = Runs(24);
+        await RecordAsync(); // a restart lives on
+        Assert.Equal(runs, Runs(24));
+        (code, output) = await RunAsync("verify", "--data", Data);
+        Assert.True(code == 0, output);
+        Assert.Equal(2, (await RunAsync([.. decision, "--yes"])).Code); // it is out already
+    }
+
+    [Fact]
     public async Task An_exported_run_is_judged_as_it_was_when_it_was_recorded()
     {
         await RecordAsync();
@@ -85,6 +130,21 @@ public sealed class RecordTests : IDisposable
         await using ProgramRun demo = ProgramRun.Start(["demo", "--data", Data, "--port", Node.FreePort().ToString()]);
         await demo.SaysAsync("ThermoWatch is at");
         Assert.Equal(0, await demo.InterruptAsync());
+    }
+
+    /// <summary>The runs up to a number as the chain last says them, without when they were said.</summary>
+    private string[] Runs(int upTo) => [.. Lines().Where(line => line.Kind == "run").Select(line => Body(line.Line))
+        .Where(run => run.GetProperty("number").GetInt64() <= upTo).GroupBy(run => run.GetProperty("number").GetInt64()).OrderBy(runs => runs.Key).Select(runs => runs.Last().GetRawText())];
+
+    private static JsonElement Body(JsonElement line)
+    {
+        if (line.TryGetProperty("body", out JsonElement body))
+        {
+            return body;
+        }
+
+        using var packed = new System.IO.Compression.BrotliStream(new MemoryStream(line.GetProperty("packed").GetBytesFromBase64()), System.IO.Compression.CompressionMode.Decompress);
+        return JsonDocument.Parse(packed).RootElement;
     }
 
     private IEnumerable<(string Kind, JsonElement Line)> Lines() => File.ReadLines(Chain).Select(line => JsonDocument.Parse(line).RootElement).Select(line => (line.GetProperty("kind").GetString()!, line));

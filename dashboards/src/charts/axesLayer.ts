@@ -69,7 +69,7 @@ export function axesLayer(input: FrameInput): SVGTemplateResult {
     ${
       pressure === null || !input.hasVacuum
         ? nothing
-        : svg`<text class="second" x=${g.plot.left - 8} y=${pressure.top - 12} text-anchor="end">${write.unit("mbar")}</text>
+        : svg`<text class="second" x=${g.plot.left - 8} y=${pressure.top - (place === "wall" ? 26 : 12)} text-anchor="end">${write.unit("mbar")}</text>
       ${decades.map(({ at, shown }) => {
         const y = yOfPressure(pressure, pressures, at);
         return svg`<line class="hair" x1=${g.plot.left} x2=${right} y1=${y} y2=${y}></line>
@@ -95,13 +95,28 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
     label: string | null,
     labelX: number,
     anchor = "start",
+    below = -5,
   ) => {
     if (value < temperatures.min || value > temperatures.max) return nothing;
     const y = yOf(g.plot, temperatures, value);
     return svg`<line class=${kind} x1=${from} x2=${to} y1=${y} y2=${y}></line>
-      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y - 5} text-anchor=${anchor}>${label}</text>`}`;
+      ${label === null ? nothing : svg`<text class=${kind === "liquidus" ? "first halo" : "second halo"} x=${labelX} y=${y + below} text-anchor=${anchor}>${label}</text>`}`;
   };
   const reflowX = Math.min(soakEnds, right - 180);
+  // Where now passes through the labels of the lines they stand at the other end, which is still empty.
+  const now = xOf(g.plot, axis, input.now.at_s);
+  const aside = input.now.kind !== "ended" && now > indent - 20 && now < indent + (place === "wall" ? 260 : 150);
+  const nameX = aside ? right - 8 : indent;
+  const nameAnchor = aside ? "end" : "start";
+  // In a low strip neighbouring levels have no height for a label each: liquidus keeps its own, then the lower one.
+  const line = place === "wall" ? 34 : place === "touch" ? 20 : 17;
+  const apart = (a: number, b: number): boolean =>
+    Math.abs(yOf(g.plot, temperatures, a) - yOf(g.plot, temperatures, b)) >= line;
+  const soakFromFits = spec.soakFrom !== null && apart(spec.soakFrom, spec.liquidus);
+  const soakToFits =
+    spec.soakTo !== null &&
+    apart(spec.soakTo, spec.liquidus) &&
+    (spec.soakFrom === null || !soakFromFits || apart(spec.soakTo, spec.soakFrom));
   // Its label needs the height of a line under the upper limit.
   const lowPeakFits =
     input.lowPeakLimit !== null &&
@@ -109,10 +124,10 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
       yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) >
         (place === "wall" ? 44 : 22));
   return svg`<g class="limits">
-    ${spec.soakFrom === null || place === "phone" ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")), indent)}
-    ${spec.soakTo === null || place === "phone" ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, texts.chart.soakTo(write.limit(spec.soakTo, "degC")), indent)}
-    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus, "degC")), indent)}
-    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit, "degC")), input.rightTaken ? reflowX : right, input.rightTaken ? "start" : "end")}
+    ${spec.soakFrom === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, soakFromFits ? texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")) : null, indent)}
+    ${spec.soakTo === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, soakToFits ? texts.chart.soakTo(write.limit(spec.soakTo, "degC")) : null, indent)}
+    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus, "degC")), nameX, nameAnchor)}
+    ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit, "degC")), input.rightTaken ? reflowX - 8 : right, "end", input.rightTaken ? 5 : -5)}
     ${
       place === "phone" || input.lowPeakLimit === null || !lowPeakFits
         ? nothing
@@ -130,7 +145,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
       g.pressure === null || spec.vacuumTarget === null || !input.hasVacuum
         ? nothing
         : svg`<line class="soak" x1=${g.plot.left} x2=${right} y1=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget)} y2=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget)}></line>
-          <text class="second halo" x=${indent} y=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget) - 5}>${texts.chart.target(write.withUnit(write.limit(spec.vacuumTarget, "mbar"), "mbar"))}</text>`
+          <text class="second halo" x=${nameX} text-anchor=${nameAnchor} y=${yOfPressure(g.pressure, input.pressures, spec.vacuumTarget) - 5}>${texts.chart.target(write.withUnit(write.limit(spec.vacuumTarget, "mbar"), "mbar"))}</text>`
     }
   </g>`;
 }

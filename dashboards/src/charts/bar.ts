@@ -11,6 +11,8 @@ export interface BarContext {
   readonly soak: { readonly from: number; readonly to: number } | null;
   readonly target: number | null;
   readonly width: number;
+  /** Usual width of a letter of the small size, px. */
+  readonly letter: number;
 }
 
 /** Name of a figure with the level that makes it unambiguous: "Soak 150–180", "Pump-down to 5 mbar". */
@@ -95,13 +97,15 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
   const upperX = row.upper === null ? null : x(scale.bandTo);
   const room = {
-    from: lowerX === null ? 0 : lowerX + write.limit(row.lower ?? 0, row.unit).length * 5 + 6,
-    to: upperX === null ? width : upperX - write.limit(row.upper ?? 0, row.unit).length * 5 - 6,
+    from: lowerX === null ? 0 : lowerX + (write.limit(row.lower ?? 0, row.unit).length * context.letter) / 1.5 + 6,
+    to: upperX === null ? width : upperX - (write.limit(row.upper ?? 0, row.unit).length * context.letter) / 1.5 - 6,
   };
   // Why nothing is known stands beside the name already: where both do not fit, the verdict alone stays.
   const whole = distanceText(row, texts);
-  const words = whole.length * 7.4 > room.to - room.from && whole.includes(":") ? whole.split(":")[0] : whole;
-  const wordsWidth = words.length * 7.4;
+  const widthOf = (text: string): number => text.length * context.letter * (row.standing === "outside" ? 1.1 : 1);
+  // Words never lie over a limit: they are shortened, and where even that does not fit they are left to the value above.
+  const words = [whole, whole.split(":")[0]].find((text) => widthOf(text) <= room.to - room.from) ?? "";
+  const wordsWidth = widthOf(words);
   const middle = Math.min(Math.max(tick ?? width / 2, room.from + wordsWidth / 2), room.to - wordsWidth / 2);
   const hatched = row.standing === "unknown" || row.standing === "undetermined";
   const where =

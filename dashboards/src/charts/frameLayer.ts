@@ -79,6 +79,13 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
     ${input.lens === null ? nothing : lensFrame(input, input.lens)}
     ${input.now.kind === "torn" ? torn(input, input.now.at_s) : nothing}
     ${dragLayer(input)}
+    ${input.annotations.map(({ at_s, text }, i) => {
+      const x = Math.round(xOf(g.plot, axis, at_s));
+      return svg`<g class="annotation" data-testid="annotation"><title>${text}</title>
+        <line class="annotation-line" x1=${x} x2=${x} y1=${g.plot.top} y2=${g.plot.top + g.plot.height}></line>
+        <rect class="annotation-box" x=${x - 9} y=${g.plot.top} width="18" height="18"></rect>
+        <text x=${x} y=${g.plot.top + 14} text-anchor="middle">${i + 1}</text></g>`;
+    })}
     ${
       input.now.at_s < axis.min || input.now.at_s > axis.max
         ? nothing

@@ -1,4 +1,5 @@
 import type { SpecLayout } from "../feed/contract";
+import type { Annotation } from "../state/annotations";
 import type { Texts } from "../texts/en";
 import type { Gate } from "./gate";
 import type { Place, Range, SheetGeometry } from "./geometry";
@@ -41,6 +42,8 @@ export interface FrameInput {
   /** Least upper limit of a peak, degC; null if none. */
   readonly peakLimit: number | null;
   readonly lowPeakLimit: number | null;
+  /** Boards are measured: levels that are asked of them are drawn. */
+  readonly boards: boolean;
   /** Labels of curves stand at the right end, where those of the peak limits would be. */
   readonly rightTaken: boolean;
   /** Where the reflow usually begins, s; null when not known. */
@@ -62,6 +65,8 @@ export interface FrameInput {
   readonly now: { readonly text: string; readonly at_s: number; readonly kind: "now" | "ended" | "waiting" | "torn" };
   /** Time labels go so far, s. */
   readonly labelledUntil_s: number;
+  /** What somebody wrote at moments of the run. */
+  readonly annotations: readonly Annotation[];
   readonly texts: Texts;
 }
 

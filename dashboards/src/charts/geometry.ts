@@ -46,7 +46,7 @@ export function sheetGeometry(width: number, height: number, place: Place): Shee
     const plot = { ...across, top: m.top, height: Math.max(30, floor - m.top) };
     return { width, height, plot, ribbons: null, pressure: null, floor };
   }
-  const between = m.ribbon * 2 + 62;
+  const between = m.ribbon * 2 + (place === "wall" ? 100 : 62);
   const pressureHeight = Math.round(Math.max(66, (height - m.top - m.axis - between) * 0.25));
   const plotHeight = Math.max(40, floor - m.top - between - pressureHeight);
   const plot = { ...across, top: m.top, height: plotHeight };

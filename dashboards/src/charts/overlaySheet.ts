@@ -1,4 +1,5 @@
 import { nothing, type SVGTemplateResult, svg } from "lit-html";
+import type { Corridor } from "../state/corridor";
 import { spreadLabels } from "../state/labels";
 import { type BandPoint, pointAt, type Stretch } from "../state/overlay";
 import type { StoredRun } from "../state/storedRun";
@@ -30,6 +31,8 @@ export interface OverlaySheetInput {
   readonly b: Side;
   /** Over the times of run a. */
   readonly difference: readonly Stretch[];
+  /** Over the times of run a; null: there are not enough released runs. */
+  readonly corridor: Corridor | null;
   readonly liquidus: number | null;
   /** On the common axis, s; null: no cursor. */
   readonly cursor_s: number | null;
@@ -182,6 +185,7 @@ export function overlaySheet(input: OverlaySheetInput): SVGTemplateResult {
     ${grid(input)}
     <g clip-path="url(#overlay-strips)">
       ${input.liquidus === null ? nothing : svg`<line class="liquidus" x1=${g.plot.left} x2=${right} y1=${yt(input.liquidus)} y2=${yt(input.liquidus)}></line>`}
+      ${input.corridor === null ? nothing : svg`<path class="corridor" data-testid="corridor" d=${area(input.corridor.stretches, x(a), yt)}></path>`}
       <path class="overlay-area b" d=${area(b.temperature, x(b), yt)}></path>
       <path class="overlay-area a" d=${area(a.temperature, x(a), yt)}></path>
       ${(["low", "high"] as const).map(
@@ -196,6 +200,7 @@ export function overlaySheet(input: OverlaySheetInput): SVGTemplateResult {
       <path class="overlay-line a" data-testid="difference" d=${lines(input.difference, x(a), yd, "high")}></path>
     </g>
     ${input.liquidus === null ? nothing : svg`<text class="first halo" x=${g.plot.left + 40} y=${yt(input.liquidus) - 5}>${input.texts.chart.liquidus(write.limit(input.liquidus, "degC"))}</text>`}
+    ${input.corridor === null ? nothing : svg`<text class="second halo" x=${g.plot.left + 12} y=${g.plot.top + g.plot.height - 8}>${input.texts.overlay.corridor(input.corridor.runs)}</text>`}
     ${ribbon(a, input, g.ribbons?.thermal ?? 0, "a")}${ribbon(b, input, g.ribbons?.vacuum ?? 0, "b")}
     ${names(input)}${cursor(input)}`;
 }

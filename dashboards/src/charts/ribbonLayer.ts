@@ -15,7 +15,7 @@ export function ribbon(
   const clampX = (t: number): number =>
     Math.min(Math.max(xOf(g.plot, axis, t), g.plot.left), g.plot.left + g.plot.width);
   return svg`<g class="ribbon" data-testid=${`ribbon-${name}`}>
-    <text class="second" x=${g.plot.left - 8} y=${top + height / 2 + 5} text-anchor="end">${name}</text>
+    ${pieces.length === 0 ? nothing : svg`<text class="second" x=${g.plot.left - 8} y=${top + height / 2 + 5} text-anchor="end">${name}</text>`}
     ${pieces.map((piece) => {
       const from = clampX(piece.from_s);
       const to = clampX(piece.to_s);

@@ -1,4 +1,5 @@
 import { html, render } from "lit-html";
+import type { Annotation } from "../state/annotations";
 import { alarmedChannels, type CellStore } from "../state/cellStore";
 import { createEnvelope, type Envelope } from "../state/envelope";
 import type { Inspect } from "../state/inspect";
@@ -24,6 +25,7 @@ export interface RunSheet {
     chosen: string | null,
     inspect: Inspect,
     dragged: readonly [number, number] | null,
+    annotations?: readonly Annotation[],
   ): void;
   /** The axes drawn now; null before the first. */
   axes(): Axes | null;
@@ -141,7 +143,7 @@ export function createRunSheet(
 
   return {
     axes: () => axes,
-    layOut(view, place, chosen, inspect, dragged) {
+    layOut(view, place, chosen, inspect, dragged, annotations = []) {
       const size = host.getBoundingClientRect();
       const store = source();
       if (size.width < 60 || size.height < 60 || store === null) return;
@@ -174,6 +176,7 @@ export function createRunSheet(
         memory,
         inspect,
         dragged,
+        annotations,
         leading: view.temperatures.find((channel) => channel.layout.id === leading) ?? null,
         valueAt,
         texts,

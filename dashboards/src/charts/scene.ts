@@ -1,3 +1,4 @@
+import type { Annotation } from "../state/annotations";
 import type { EnvelopeData } from "../state/envelope";
 import { type Inspect, measure } from "../state/inspect";
 import type { Spike } from "../state/traces";
@@ -37,11 +38,13 @@ export function planAxes(view: CellView, place: Place, width: number, height: nu
   const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
   if (inspect.window !== null) return { geometry, axis: { min: inspect.window.from_s, max: inspect.window.to_s } };
   // A finished run does not grow any more: its labels stand beside its end.
-  const room =
-    view.mode === "finished" && (place === "desk" || place === "touch")
-      ? (labelWidth(view, place) + 24) / geometry.plot.width
-      : 0;
-  return { geometry, axis: { min: 0, max: view.length_s / Math.max(0.4, 1 - room) } };
+  const beside = place === "desk" || place === "touch";
+  const room = beside ? (labelWidth(view, place) + 40) / geometry.plot.width : 0;
+  const part = Math.max(0.4, 1 - room);
+  if (view.mode === "finished") return { geometry, axis: { min: 0, max: view.length_s / part } };
+  // Late in a run the axis grows in steps, so that the labels keep standing ahead of the curves, never on them.
+  const needed = Math.ceil(view.elapsed_s / part / 15) * 15;
+  return { geometry, axis: { min: 0, max: view.mode === "running" ? Math.max(view.length_s, needed) : view.length_s } };
 }
 
 /** What the picture remembers from one layout to the next. */
@@ -65,6 +68,7 @@ export interface SceneInput extends Axes {
   readonly memory: SceneMemory;
   readonly inspect: Inspect;
   readonly dragged: readonly [number, number] | null;
+  readonly annotations: readonly Annotation[];
   /** Channel that a measurement speaks of, and its value at a moment of the run. */
   readonly leading: ChannelView | null;
   readonly valueAt: (channel: ChannelView, at_s: number) => number | null;
@@ -217,11 +221,20 @@ function cursorOf(input: SceneInput): CursorInput | null {
   };
 }
 
+/** Where this run reached liquidus, s; null before. */
+function reflowOf(view: CellView): number | null {
+  const found = view.run?.phases.find((phase) => phase.phase === "reflow");
+  return found === undefined ? null : (found.start - view.originMs) / 1000;
+}
+
 /** Decides everything that stands around the curves of a view. */
 export function planScene(input: SceneInput): Scene {
   const { view, place, geometry, axis, data, drawn, pressureData, lost, texts } = input;
   const { spec, usualPhases } = view.layout;
-  const peakLimit = limitOf(view, "peakTemperature", "upper");
+  const measured = view.temperatures.some((channel) => channel.style > 0);
+  const production = view.run !== null && view.run.kind === "production";
+  const boards = measured && !production;
+  const peakLimit = boards ? limitOf(view, "peakTemperature", "upper") : null;
   const whole = extent(
     data,
     drawn.map((_, i) => i),
@@ -254,8 +267,10 @@ export function planScene(input: SceneInput): Scene {
       gate,
       lens,
       texts,
-      lowPeakLimit: limitOf(view, "sustainedPeak", "lower"),
-      reflowFrom_s: usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
+      boards,
+      lowPeakLimit: boards ? limitOf(view, "sustainedPeak", "lower") : null,
+      // Where it began in this run, else where it usually does: before that no curve is near a peak limit.
+      reflowFrom_s: reflowOf(view) ?? usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
       rightTaken:
         xOf(geometry.plot, axis, view.elapsed_s) + 28 + labelWidth(view, place) >
         geometry.plot.left + geometry.plot.width - 130,
@@ -268,6 +283,7 @@ export function planScene(input: SceneInput): Scene {
       vacuum: pieces("vacuum"),
       hatches: hatchesOf(input, temperatures),
       spikes: spikesOf(input),
+      annotations: input.annotations.filter(({ at_s }) => at_s >= axis.min && at_s <= axis.max),
       now: nowOf(view, lost, input.inspect.frozen_s !== null, texts.chart),
     },
   };

@@ -179,10 +179,20 @@ export interface AlarmLive {
   readonly consequence: string;
   readonly action: string;
   readonly howLong: string;
+  /** The same sentences in German. */
+  readonly de?: AlarmWords;
   readonly timeToAct_s: number | null;
   readonly by: string;
   readonly comment: string;
   readonly until: number | null;
+}
+/** What an alarm says, in one language. */
+export interface AlarmWords {
+  readonly where: string;
+  readonly what: string;
+  readonly consequence: string;
+  readonly action: string;
+  readonly howLong: string;
 }
 export interface DeviceLive {
   readonly id: string;
@@ -227,6 +237,43 @@ export interface CellState {
   readonly filtered: readonly FilteredLive[];
 }
 
+/** What has changed in a cell's state since the one before; what is null is as it was. */
+export interface CellChange {
+  readonly cell: number;
+  /** `seq` of the state that this follows: on another one it means nothing. */
+  readonly after: number;
+  readonly seq: number;
+  readonly t: number;
+  /** Numbers of the runs in their order. */
+  readonly order: readonly number[] | null;
+  readonly runs: readonly RunChange[] | null;
+  readonly alarms: readonly AlarmLive[] | null;
+  readonly hiddenAlarms: readonly AlarmLive[] | null;
+  readonly numbers: readonly AlarmNumbers[] | null;
+  readonly devices: readonly DeviceLive[] | null;
+  readonly filtered: readonly FilteredLive[] | null;
+}
+export interface RunChange {
+  readonly number: number;
+  /** The run anew; without figures where they are the same ones. */
+  readonly head: RunLive | null;
+  /** Places of the figures whose numbers alone are others. */
+  readonly at: readonly number[];
+  /** Their value, low, high and margin, each float32 LE, NaN for null. */
+  readonly data: Uint8Array;
+  readonly anew: readonly FigureAnew[] | null;
+}
+export interface FigureAnew {
+  readonly at: number;
+  readonly figure: FigureLive;
+}
+/** What moves in an alarm while it stands; its texts stay. */
+export interface AlarmNumbers {
+  readonly id: string;
+  readonly value: number | null;
+  readonly timeToAct_s: number | null;
+}
+
 /** What somebody asks for an alarm; the name of the person goes with each. */
 export interface AlarmOrders {
   /** Somebody has seen the alarm; the comment says what was done. */
@@ -240,13 +287,13 @@ export interface AlarmOrders {
   reset(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
 }
 
-/** What the server offers. A viewer calls `watch`, then receives `scan`, `mark` and `state`. */
+/** What the server offers. A viewer calls `follow`, then receives `scan`, `mark` and `change`; or `watch`, and whole states. */
 export interface LiveHub extends AlarmOrders {
   cells(): Promise<readonly CellName[]>;
   layout(cell: number): Promise<CellLayout>;
   /** Frames after `seq`, oldest first; ask again while `more`. */
   since(cell: number, seq: number): Promise<Refill>;
-  /** Begin to receive a cell; answers its state of now. */
-  watch(cell: number): Promise<CellState>;
+  /** Begin to receive a cell; answers its state of now, and again when it is asked again. */
+  follow(cell: number): Promise<CellState>;
   unwatch(cell: number): Promise<void>;
 }

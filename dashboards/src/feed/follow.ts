@@ -1,3 +1,4 @@
+import { applyChange } from "../state/applyChange";
 import { adoptLayout, type CellStore, gapMs } from "../state/cellStore";
 import { waitBeforeAttempt } from "./backoff";
 import type { AlarmOrders, CellState, ReadingMark, ScanFrame } from "./contract";
@@ -146,6 +147,28 @@ export function follow(options: FollowOptions): Follower {
     );
   };
 
+  /** A change does not fit what is known: the whole state is asked for, once at a time. */
+  let asking = false;
+  const anew = (connection: OpenHub, cell: number, mine: number): void => {
+    if (asking) return;
+    asking = true;
+    connection
+      .follow(cell)
+      .then(
+        (state) => {
+          if (mine !== epoch) return;
+          store.state = state;
+          heard(state.t);
+          changed("state");
+          if (runsOf(state) !== runs) relayout(state, mine);
+        },
+        () => undefined, // the connection ended meanwhile; `closed` says so
+      )
+      .finally(() => {
+        asking = false;
+      });
+  };
+
   const lost = (): void => {
     if (stopped) return;
     epoch++;
@@ -176,8 +199,11 @@ export function follow(options: FollowOptions): Follower {
           else takeMark(mark);
           changed("scan");
         },
-        state: (state) => {
-          if (mine !== epoch || state.cell !== store.layout?.cell) return;
+        change: (change) => {
+          // What comes before the first state is answered is part of it.
+          if (mine !== epoch || change.cell !== store.layout?.cell || store.state === null || hub === null) return;
+          const state = applyChange(store.state, change);
+          if (state === null) return anew(hub, change.cell, mine);
           store.state = state;
           heard(state.t);
           changed("state");
@@ -198,7 +224,7 @@ export function follow(options: FollowOptions): Follower {
       adoptLayout(store, layout);
       changed("layout");
       waiting = [];
-      const state = await connection.watch(cell);
+      const state = await connection.follow(cell);
       if (mine !== epoch) return;
       store.state = state;
       runs = runsOf(state);

@@ -1,11 +1,11 @@
-import type { CellState, LiveHub, ReadingMark, ScanFrame } from "./contract";
+import type { CellChange, LiveHub, ReadingMark, ScanFrame } from "./contract";
 
 /** What the server calls on a viewer. `closed` comes once, when the connection has ended for whatever reason. */
 export interface HubEvents {
   scan(frame: ScanFrame): void;
   /** A reading that came before is worth less than its frame said. */
   mark(mark: ReadingMark): void;
-  state(state: CellState): void;
+  change(change: CellChange): void;
   /** This viewer was too slow: of the frames after `seq` some were left out. */
   missed(cell: number, seq: number): void;
   closed(): void;

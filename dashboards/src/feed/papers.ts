@@ -69,6 +69,8 @@ export interface Papers {
   record(cell: number, run: number, signal: AbortSignal): Promise<RunRecord>;
   edit(cell: number, run: number, edit: RecordEdit): Promise<RunRecord>;
   comparison(cell: number, run: number, signal: AbortSignal): Promise<Comparison>;
+  /** Numbers of the runs that stand as references, oldest first. */
+  references(cell: number, signal: AbortSignal): Promise<readonly number[]>;
 }
 
 /** Nobody gives up what has been sent: whether it arrived would then be unknown. */
@@ -84,6 +86,12 @@ export function createPapers(ask: Ask): Papers {
     record: (cell, run, signal) => ask(`${at(cell, run)}/record`, signal) as Promise<RunRecord>,
     edit: (cell, run, edit) =>
       ask(`${at(cell, run)}/record`, never, { method: "PATCH", body: edit }) as Promise<RunRecord>,
+    references: async (cell, signal) => {
+      const answer = (await ask(`/api/v1/cells/${cell}/references`, signal)) as {
+        references: readonly { run: number; withdrawn: string | null }[];
+      };
+      return answer.references.filter((one) => one.withdrawn === null).map((one) => one.run);
+    },
     comparison: (cell, run, signal) => ask(`${at(cell, run)}/comparison`, signal) as Promise<Comparison>,
   };
 }

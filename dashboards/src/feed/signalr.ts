@@ -1,6 +1,6 @@
 import { HubConnectionBuilder, LogLevel } from "@microsoft/signalr";
 import { MessagePackHubProtocol } from "@microsoft/signalr-protocol-msgpack";
-import type { AlarmOrders, CellState, ReadingMark } from "./contract";
+import type { AlarmOrders, CellChange, ReadingMark } from "./contract";
 import type { HubEvents, OpenHub } from "./hub";
 import { Refusal } from "./records";
 
@@ -22,7 +22,7 @@ export async function openLiveHub(url: string, events: HubEvents): Promise<OpenH
     events.scan({ cell, seq, t, data }),
   );
   connection.on("mark", (mark: ReadingMark) => events.mark(mark));
-  connection.on("state", (state: CellState) => events.state(state));
+  connection.on("change", (change: CellChange) => events.change(change));
   connection.on("missed", (cell: number, seq: number) => events.missed(cell, seq));
   connection.onclose(() => events.closed());
   await connection.start();
@@ -39,7 +39,7 @@ export async function openLiveHub(url: string, events: HubEvents): Promise<OpenH
     cells: () => connection.invoke("cells"),
     layout: (cell) => connection.invoke("layout", cell),
     since: (cell, seq) => connection.invoke("since", cell, seq),
-    watch: (cell) => connection.invoke("watch", cell),
+    follow: (cell) => connection.invoke("follow", cell),
     unwatch: (cell) => connection.invoke("unwatch", cell),
     acknowledge: (...told) => order("acknowledge", told),
     shelve: (...told) => order("shelve", told),

@@ -28,6 +28,10 @@ export interface Question {
 
 export interface AskDialog {
   ask(question: Question): void;
+  /** Fills the field for the name, or the first one for words; false: nothing is asked, or it has no such field. */
+  fill(field: "by" | "why", text: string): boolean;
+  /** Answers the question that stands, as its button does. */
+  send(): void;
   readonly asking: boolean;
 }
 
@@ -121,6 +125,14 @@ export function createAskDialog(host: HTMLElement, texts: Texts): AskDialog {
     get asking() {
       return question !== null;
     },
+    fill(field, text) {
+      const name = field === "by" ? "by" : question?.fields.find((one) => one.kind === "lines")?.name;
+      const input = name === undefined ? null : host.querySelector<HTMLInputElement>(`[name="${name}"]`);
+      if (input === null) return false;
+      input.value = text;
+      return true;
+    },
+    send: () => host.querySelector("form")?.requestSubmit(),
     ask(next) {
       if (question !== null) close();
       question = next;

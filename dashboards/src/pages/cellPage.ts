@@ -28,6 +28,7 @@ export interface CellPageInput {
   readonly chooseCarrier: (carrier: string) => void;
   readonly tools: ToolsInput;
   readonly savePicture: () => void;
+  readonly annotate: (() => void) | null;
   /** Links to the other places; nothing where there is a rail. */
   readonly links: TemplateResult | typeof nothing;
   /** Once a run has ended: what has been decided of it, and what can be. */
@@ -76,7 +77,7 @@ function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
   const { texts } = input;
   const words = texts.figures;
   const spec = view.layout.spec;
-  const context = barContext(view, texts, input.columnWidth);
+  const context = barContext(view, texts, input.columnWidth, input.place);
   return html`<aside class="figures" aria-label=${words.heading}>
     <div class="figures-head"><h2>${words.heading}</h2><span>${spec === null ? words.noSpec : words.spec(spec.name, spec.version)}</span></div>
     ${spec !== null && view.figures.length === 0 ? html`<p class="second">${words.none}</p>` : nothing}
@@ -87,7 +88,7 @@ function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
 /** On the panel: the three tightest, the rest one swipe away. */
 function figureRow(view: CellView, input: CellPageInput): TemplateResult {
   const { texts } = input;
-  const context = barContext(view, texts, Math.floor(input.columnWidth));
+  const context = barContext(view, texts, Math.floor(input.columnWidth), input.place);
   const rows = tightest(view.figures);
   return html`<div class="figure-row-frame">
     <div class="figure-row" tabindex="0" role="group" aria-label=${texts.figures.heading}>${rows.map((row) => windowBar(row, context))}</div>
@@ -134,13 +135,14 @@ function farNumber(view: CellView, texts: Texts): TemplateResult {
     (best, channel) => (best === null || (channel.value ?? 0) < (best.value ?? 0) ? channel : best),
     null,
   );
+  const far = coolest ?? view.temperatures.find((channel) => channel.layout.role === "vapour") ?? null;
   const phase = view.run?.phases.filter((candidate) => candidate.end === null).at(-1)?.phase ?? null;
   return html`<section class="far">
     <h2>${view.run === null ? "" : texts.head.carrierName(view.run.carrier)}</h2>
-    <p class=${coolest?.stale === true ? "far-value old" : "far-value"} data-testid="far-value">
-      ${coolest === null ? "–" : write.fixed(toShown(coolest.value ?? 0, "degC", write.shownUnits()), 0)}<small> ${write.unit("degC")}</small>
+    <p class=${far?.stale === true ? "far-value old" : "far-value"} data-testid="far-value">
+      ${far === null || far.value === null ? "–" : write.fixed(toShown(far.value, "degC", write.shownUnits()), 0)}<small> ${write.unit("degC")}</small>
     </p>
-    <p>${coolest === null ? texts.chart.noReading : texts.head.coolest(coolest.layout.name)}</p>
+    <p>${far === null ? texts.chart.noReading : coolest === null ? far.layout.name : texts.head.coolest(coolest.layout.name)}</p>
     <p class="second">${phase === null || view.mode !== "running" ? "" : (texts.phaseNames[phase] ?? phase)}</p>
   </section>`;
 }
@@ -154,7 +156,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
       ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture }, texts)}
+        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture, annotate: input.annotate }, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}

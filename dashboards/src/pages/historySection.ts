@@ -2,6 +2,7 @@ import { html, nothing, svg, type TemplateResult } from "lit-html";
 import type { CellLayout } from "../feed/contract";
 import type { AlarmHistory, Episode } from "../state/alarmHistory";
 import { namingOf, toneOf } from "../state/alarmPrompt";
+import { unitOfAlarm } from "../state/figureUnits";
 import { addressOf } from "../state/route";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -52,8 +53,8 @@ function row(episode: Episode, input: HistoryInput): TemplateResult {
   const naming = layout === null ? null : namingOf(layout);
   const device = layout?.devices.find((candidate) => episode.alarmId.endsWith(`/${candidate.id}`))?.name ?? null;
   const channel = naming?.channel(episode.channel) ?? device;
-  const unit = naming?.unit(episode.channel) ?? "";
-  const measured = unit === "degC" || unit === "mbar";
+  const unit = naming === null ? "" : unitOfAlarm(episode, naming.unit);
+  const measured = unit !== "";
   const number = (value: number | null): string | null =>
     value === null || !measured ? null : write.withUnit(write.figure(value, unit, true), unit);
   const value = number(episode.value);

@@ -15,6 +15,8 @@ export interface KeyActions {
   nextRun(): void;
   search(): void;
   otherTime(): void;
+  /** What a button wired as a keyboard does: the main action of the moment. */
+  mainAction(): void;
 }
 
 /**
@@ -66,6 +68,8 @@ export function attachKeyboard(now: () => Partial<KeyActions>): void {
       case "u":
       case "U":
         return actions.otherTime;
+      case "F8":
+        return actions.mainAction;
       case "/":
         return actions.search;
       case "Escape":
@@ -85,7 +89,7 @@ export function attachKeyboard(now: () => Partial<KeyActions>): void {
       return;
     const action = meaning(event);
     if (action === undefined) return;
-    if (event.key.startsWith("Arrow") || event.key === "/") event.preventDefault();
+    if (event.key.startsWith("Arrow") || event.key === "/" || event.key === "F8") event.preventDefault();
     action();
   });
 }

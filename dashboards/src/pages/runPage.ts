@@ -48,7 +48,7 @@ function byChannel(row: FigureRow, stored: StoredRun, context: BarContext): Temp
 function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   const { texts } = input;
   const { view, detail } = stored;
-  const context = barContext(view, texts, input.columnWidth);
+  const context = barContext(view, texts, input.columnWidth, input.place);
   const { spec } = detail.run;
   const withU = view.figures.some((row) => row.U !== null);
   return html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">

@@ -4,7 +4,7 @@ import { shapePaths } from "../charts/shapePaths";
 import type { ListedRun, RunShape } from "../feed/records";
 import { type FigureRow, figureRows } from "../state/figureRows";
 import type { Naming } from "../state/promptTypes";
-import { verdictReason } from "../state/runPrompt";
+import { isProduction, verdictReason } from "../state/runPrompt";
 import { finalFigure } from "../state/storedRun";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -39,7 +39,7 @@ const signs: Record<string, TemplateResult> = {
 function words(input: RunRowInput, rows: readonly FigureRow[]): TemplateResult {
   const { run, texts } = input;
   if (run.end === null) return html`<b>${texts.runs.running}</b> <span>${texts.runs.runningWords}</span>`;
-  const verdict = run.verdict ?? "none";
+  const verdict = run.verdict ?? (isProduction(run) ? "production" : "none");
   const reason =
     run.verdict === "fail" || run.verdict === "undetermined"
       ? verdictReason(rows, run.reasons, run.verdict, input.naming, texts)

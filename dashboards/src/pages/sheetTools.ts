@@ -20,6 +20,8 @@ export interface ToolsFor {
   /** How far the run has come, s; null: it has ended, and there is nothing to hold. */
   readonly elapsed_s: number | null;
   readonly savePicture: () => void;
+  /** Asks for words to write at the cursor, or at now; null where there is no run. */
+  readonly annotate: (() => void) | null;
 }
 
 /** Buttons for what dragging, the wheel and the keys do; they stand back until they are looked for. */
@@ -42,6 +44,7 @@ export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): Templ
     ${input.zoomed ? html`<button type="button" data-testid="whole-run" @click=${input.wholeRun}>${words.wholeRun}</button>` : nothing}
     ${input.measure === null ? nothing : html`<button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>`}
     ${of.elapsed_s === null ? nothing : html`<button type="button" data-testid="freeze" aria-pressed=${heldAt_s !== null} @click=${input.freeze}>${heldAt_s === null ? words.freeze : words.resume}</button>`}
+    ${of.annotate === null ? nothing : html`<button type="button" data-testid="annotate" @click=${of.annotate}>${texts.annotate.button}</button>`}
     <button type="button" data-testid="save-picture" @click=${of.savePicture}>${words.savePicture}</button>
   </div>`;
 }

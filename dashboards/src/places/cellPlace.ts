@@ -6,6 +6,7 @@ import { cellPage } from "../pages/cellPage";
 import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
+import { annotationsOf } from "../state/annotations";
 import { alarmedChannels } from "../state/cellStore";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
@@ -13,7 +14,7 @@ import type { RunPaper } from "../state/runPapers";
 import type { CellView } from "../state/view";
 import * as write from "../texts/format";
 import type { Surroundings, Visit } from "./context";
-import { askDecision } from "./runPlace";
+import { askAnnotation, askDecision } from "./runPlace";
 
 /** What is known of the live cell at this moment, whichever place is looked at. */
 export interface LiveNow {
@@ -98,6 +99,14 @@ export function createCellPlace(
             chooseCarrier: choose,
             tools: inspector.tools,
             savePicture: saveNow,
+            annotate:
+              view === null || view.run === null
+                ? null
+                : () => {
+                    const { layout, run, elapsed_s } = inspector.held ?? view;
+                    if (run !== null)
+                      askAnnotation(around, layout.cell, run.number, inspector.inspect.cursor_s ?? elapsed_s);
+                  },
             links: around.links(),
             decision:
               paper === null || place === "wall"
@@ -109,10 +118,17 @@ export function createCellPlace(
         page,
       );
       const shown = inspector.held ?? view;
-      if (shown !== null) sheet.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged);
+      const known = shown?.run ? around.papers.known(shown.layout.cell, shown.run.number) : null;
+      const written = known?.record.kind === "here" ? known.record.value.remarks : null;
+      if (shown !== null)
+        sheet.layOut(shown, place, inspector.chosen, inspector.inspect, inspector.dragged, annotationsOf(written));
     },
     frame: () => sheet.frame(),
     restyle: () => sheet.restyle(),
+    decide(kind) {
+      const paper = ended(now().view);
+      if (paper !== null) askDecision(around, paper, kind);
+    },
     keys: {
       ...inspector,
       nextCarrier: () => {

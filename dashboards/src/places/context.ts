@@ -1,5 +1,6 @@
 import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
+import type { DecisionKind, Papers } from "../feed/papers";
 import type { Records } from "../feed/records";
 import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
@@ -18,6 +19,7 @@ export interface Surroundings {
   readonly runs: RunCache;
   /** What people have said of runs. */
   readonly papers: RunPapers;
+  readonly paperFeed: Papers;
   /** Asks a person for words. */
   readonly dialog: AskDialog;
   /** The cell that is followed live. */
@@ -45,6 +47,8 @@ export interface Visit<R extends Route> {
   layOut(): void;
   /** The look, the size or the units are other ones now. */
   restyle(): void;
+  /** Asks for a decision of the run that is looked at; left out where there is none. */
+  decide?(kind: DecisionKind): void;
   readonly keys: Partial<KeyActions>;
   /** For the title of the window. */
   title(): string;

@@ -5,7 +5,7 @@ import { type OverlayGeometry, overlayGeometry } from "../charts/overlayGeometry
 import { overlaySheet, type Side } from "../charts/overlaySheet";
 import { pairBar } from "../charts/pairBar";
 import { savePicture } from "../charts/picture";
-import { anyRun } from "../feed/records";
+import { anyRun, type RunShape } from "../feed/records";
 import { barContext } from "../pages/barContext";
 import { createInspector } from "../pages/inspector";
 import { promptBar } from "../pages/promptBar";
@@ -13,6 +13,7 @@ import { sheetTools } from "../pages/sheetTools";
 import { storedHead } from "../pages/storedHead";
 import { when } from "../pages/when";
 import { type Asked, failed } from "../state/asked";
+import { corridorOf, reached, referencesFor } from "../state/corridor";
 import { bandOf, differenceOf, firstAbove, overlaid, pairFigures, type Stretch } from "../state/overlay";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type LinedUp, type Route } from "../state/route";
@@ -29,6 +30,7 @@ interface Both {
   readonly b: StoredRun;
   /** When the first board was liquid in each, s; null: never. */
   readonly liquid: readonly [number | null, number | null];
+  readonly level: number | null;
 }
 
 function extentOf(
@@ -59,6 +61,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
   element.className = "sheet overlay-sheet";
   let route: OverlayRoute | null = null;
   let asked: Asked<Both> = { kind: "asking", sinceMs: 0 };
+  let references: readonly RunShape[] = [];
   let geometry: OverlayGeometry | null = null;
   let axis: Range = { min: 0, max: 1 };
   const inspector = createInspector(element, () => (geometry === null ? null : { geometry, axis }), around.relay);
@@ -78,8 +81,18 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
           a.view.layout.spec?.liquidus ?? b.view.layout.spec?.liquidus ?? around.live.layout?.spec?.liquidus ?? null;
         const liquid = (run: StoredRun): number | null =>
           level === null ? null : firstAbove(run, overlaid(run), level);
-        asked = { kind: "here", value: { a, b, liquid: [liquid(a), liquid(b)] } };
+        asked = { kind: "here", value: { a, b, liquid: [liquid(a), liquid(b)], level } };
         around.relay();
+        // The corridor comes when it comes: both runs can be looked at without it.
+        references = [];
+        referencesFor(a.detail.run, around.paperFeed, around.records, new AbortController().signal).then(
+          (found) => {
+            if (route?.run !== mine.run) return;
+            references = found;
+            around.relay();
+          },
+          () => undefined, // without references there is no corridor
+        );
       },
       (error: unknown) => {
         if (route !== mine) return;
@@ -108,6 +121,16 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
     const name = texts.lower(texts.figures.names[most.a.figure] ?? most.a.figure);
     return prompt("overlay/most", "calm", words.most(name, value(most.a), value(most.b)), `${late}${words.mostDetail}`);
   };
+
+  /** Released runs over the time of the first run, lined up as the second is. */
+  const corridorNow = ({ liquid, level }: Both, linedUp: LinedUp) =>
+    corridorOf(
+      references.flatMap((shape) => {
+        const at = linedUp === "liquidus" && level !== null ? reached(shape, level) : null;
+        if (linedUp === "start" || liquid[0] === null || level === null) return [{ shape, offset_s: 0 }];
+        return at === null ? [] : [{ shape, offset_s: liquid[0] - at }];
+      }),
+    );
 
   const draw = (here: Both, at: OverlayRoute, place: Place): void => {
     const size = element.getBoundingClientRect();
@@ -154,6 +177,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
         a,
         b,
         difference,
+        corridor: corridorNow(here, at.linedUp),
         liquidus: here.a.view.layout.spec?.liquidus ?? null,
         cursor_s: inspector.inspect.cursor_s,
         zero_s: zero,
@@ -236,14 +260,14 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
         ${asked.kind === "failed" ? html`<p class="list-foot"><button type="button" class="plain" @click=${fetch}>${texts.runs.again}</button></p>` : nothing}
         <div class="body stored">
           <div class="stored-left"><section class="sheet-frame" aria-label=${words.describe(at.run, at.other)}>${element}
-            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow }, texts)}</section></div>
+            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow, annotate: null }, texts)}</section></div>
           ${
             here === null
               ? nothing
               : html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">
                   <div class="figures-head"><h2>${texts.figures.heading}</h2><span>${words.sorted}</span></div>
                   <p class="second">${words.key(at.run, at.other)}</p>
-                  ${figures.map((pair) => pairBar(pair, barContext(here.a.view, texts, width)))}
+                  ${figures.map((pair) => pairBar(pair, barContext(here.a.view, texts, width, place)))}
                 </aside>`
           }
         </div>`,

@@ -10,7 +10,9 @@ import { runPage } from "../pages/runPage";
 import { sheetTools } from "../pages/sheetTools";
 import { storedHead } from "../pages/storedHead";
 import { when } from "../pages/when";
+import { annotationsOf } from "../state/annotations";
 import { type Asked, failed } from "../state/asked";
+import { keepPerson, personHere } from "../state/person";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type Route } from "../state/route";
 import type { RunPaper } from "../state/runPapers";
@@ -34,6 +36,30 @@ export function askDecision(around: Surroundings, paper: RunPaper, kind: Decisio
       }),
     ),
   );
+}
+
+/** Asks for words to write at a moment of a run. */
+export function askAnnotation(around: Surroundings, cell: number, run: number, at_s: number): void {
+  const words = around.texts.annotate;
+  around.dialog.ask({
+    title: words.title(write.runTime(at_s)),
+    detail: words.detail,
+    fields: [
+      { name: "text", label: words.text, kind: "lines", value: "", needed: words.needed },
+      {
+        name: "by",
+        label: around.texts.ask.by,
+        kind: "text",
+        value: personHere(),
+        needed: around.texts.ask.byNeeded,
+      },
+    ],
+    answer: words.answer,
+    send: ({ text, by }) => {
+      keepPerson(by);
+      return around.papers.annotate(cell, run, { at_s, text }, by);
+    },
+  });
 }
 
 /** One run of the record. */
@@ -77,6 +103,10 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     around.relay();
   };
 
+  const annotate = (end_s: number): void => {
+    const mine = route;
+    if (mine !== null) askAnnotation(around, mine.cell, mine.run, inspector.inspect.cursor_s ?? end_s);
+  };
   const promptNow = (run: number): Prompt => {
     if (asked.kind === "here") return storedPrompt(asked.value, paper()?.comparison ?? null, texts);
     if (asked.kind === "failed")
@@ -169,15 +199,35 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
                       recordQuestion(said.run, record, texts, (edit) => around.papers.edit(said.cell, said.run, edit)),
                     ),
                   ),
-            tools: sheetTools(inspector.tools, { elapsed_s: null, savePicture: saveNow }, texts),
+            tools: sheetTools(
+              inspector.tools,
+              {
+                elapsed_s: null,
+                savePicture: saveNow,
+                annotate: shown === null ? null : () => annotate(shown.view.elapsed_s),
+              },
+              texts,
+            ),
           },
           element,
         ),
         page,
       );
-      if (shown !== null) sheet.layOut(shown.view, place, inspector.chosen, inspector.inspect, inspector.dragged);
+      if (shown !== null)
+        sheet.layOut(
+          shown.view,
+          place,
+          inspector.chosen,
+          inspector.inspect,
+          inspector.dragged,
+          said?.record.kind === "here" ? annotationsOf(said.record.value.remarks) : [],
+        );
     },
     restyle: () => sheet.restyle(),
+    decide(kind) {
+      const said = paper();
+      if (said !== null) askDecision(around, said, kind);
+    },
     keys: {
       ...inspector,
       freeze: () => undefined,

@@ -1,6 +1,7 @@
-import type { AlarmLive, CellLayout } from "../feed/contract";
+import type { AlarmLive, AlarmWords, CellLayout } from "../feed/contract";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
+import { unitOfAlarm } from "./figureUnits";
 import type { Naming, Prompt, Tone } from "./promptTypes";
 
 /** Conditions that say, by being there, that a limit is broken at this moment. */
@@ -20,9 +21,16 @@ const hot = new Set(["tooHot", "fluidOverheat"]);
 /** Conditions that concern instruments and records, not the boards of this run. */
 const upkeep = new Set(["sensor", "coldJunction", "recording", "feed", "clock", "calibrationDue", "verificationDue"]);
 
+/** What the service says of an alarm, in the reader's language; empty where it does not speak that. */
+function spoken(alarm: AlarmLive, texts: Texts): Pick<AlarmWords, "action" | "consequence" | "howLong"> {
+  const none = { action: "", consequence: "", howLong: "" };
+  return texts.language === "en" ? alarm : texts.language === "de" ? (alarm.de ?? none) : none;
+}
+
 function actionOf(alarm: AlarmLive, texts: Texts): string {
   // The service knows the cell's table of actions; what it says to do is possible now.
-  if (texts.spokenByService && alarm.action !== "" && alarm.state !== "returnedUnacknowledged") return alarm.action;
+  const said = spoken(alarm, texts).action;
+  if (said !== "" && alarm.state !== "returnedUnacknowledged") return said;
   if (alarm.condition === "deviceSilent") return texts.prompt.deviceRemedy;
   if (upkeep.has(alarm.condition)) return texts.alarm.tell;
   return hot.has(alarm.condition) && alarm.state !== "returnedUnacknowledged"
@@ -42,8 +50,8 @@ function placeOf(alarm: AlarmLive, where: string | null, texts: Texts): string |
 function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const words = texts.alarm;
   const channel = naming.channel(alarm.channel);
-  const unit = naming.unit(alarm.channel);
-  const measured = unit === "degC" || unit === "mbar";
+  const unit = unitOfAlarm(alarm, naming.unit);
+  const measured = unit !== "";
   const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
   if (alarm.condition === "tooHot" && channel !== null) {
     if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
@@ -80,7 +88,13 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
     key: `alarm/${alarm.id}/${alarm.state}`,
     tone,
     sentence: tone === "act" ? action : what,
-    detail: [tone === "act" ? what : returned ? words.cameBack : null, tone === "act" ? null : action, since, seen]
+    // What is over asks for no action any more, only that somebody has seen it.
+    detail: [
+      tone === "act" ? what : returned ? words.cameBack : null,
+      tone === "act" || returned ? null : action,
+      since,
+      seen,
+    ]
       .filter((part) => part !== null)
       .join(" "),
     alarm: alarm.state === "acknowledged" ? null : alarm,
@@ -119,9 +133,9 @@ export function alarmFacts(
   const naming = namingOf(view.layout);
   const words = texts.alarm;
   const device = view.layout.devices.find((candidate) => alarm.id.endsWith(`/${candidate.id}`))?.name ?? null;
-  const unit = naming.unit(alarm.channel);
+  const unit = unitOfAlarm(alarm, naming.unit);
   const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
-  const measured = alarm.value !== null && alarm.limit !== null && (unit === "degC" || unit === "mbar");
+  const measured = alarm.value !== null && alarm.limit !== null && unit !== "";
   return {
     tone: toneOf(alarm),
     what: words.general(
@@ -131,8 +145,14 @@ export function alarmFacts(
     action: actionOf(alarm, texts),
     since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,
-    howLong: texts.spokenByService ? alarm.howLong : "",
-    consequence: texts.spokenByService ? alarm.consequence : "",
+    // The seconds move while the service's words stay as they were sent.
+    howLong:
+      alarm.timeToAct_s !== null
+        ? alarm.timeToAct_s > 0
+          ? texts.orders.timeLeft(write.wholeSpan(alarm.timeToAct_s))
+          : texts.orders.noTimeLeft
+        : spoken(alarm, texts).howLong,
+    consequence: spoken(alarm, texts).consequence,
     prompt: alarmPrompt(alarm, nowMs, naming, texts),
   };
 }

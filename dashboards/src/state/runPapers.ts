@@ -1,4 +1,5 @@
 import type { Comparison, Decision, NewDecision, Papers, RecordEdit, RunRecord } from "../feed/papers";
+import { type Annotation, withAnnotation } from "./annotations";
 import { type Asked, failed } from "./asked";
 
 /** What people have said of one run, and what it is like; each part comes when it comes. */
@@ -22,6 +23,8 @@ export interface RunPapers {
   known(cell: number, run: number): RunPaper | null;
   decide(cell: number, run: number, decision: NewDecision): Promise<void>;
   edit(cell: number, run: number, edit: RecordEdit): Promise<void>;
+  /** Writes an annotation into the remarks as they stand at that moment. */
+  annotate(cell: number, run: number, annotation: Annotation, by: string): Promise<void>;
 }
 
 /** Somebody else may decide at another page: what is older than this is asked for again, ms. */
@@ -80,6 +83,12 @@ export function createRunPapers(papers: Papers, nowMs: () => number, changed: ()
     async decide(cell, run, decision) {
       const value = await papers.decide(cell, run, decision);
       put(cell, run, { decisions: { kind: "here", value } });
+    },
+    async annotate(cell, run, annotation, by) {
+      const { remarks } = await papers.record(cell, run, new AbortController().signal);
+      const value = await papers.edit(cell, run, { remarks: withAnnotation(remarks, annotation), by, reason: null });
+      this.of(cell, run);
+      put(cell, run, { record: { kind: "here", value } });
     },
     async edit(cell, run, edit) {
       const value = await papers.edit(cell, run, edit);

@@ -81,13 +81,21 @@ export function verdictReason(
   const name = texts.lower(words.names[row.figure] ?? row.figure);
   const channel = naming.channel(row.channel);
   const who = channel === null ? name : `${channel}, ${name}`;
-  if (row.value === null) return `${who}: ${words.reasons[row.reason ?? ""] ?? words.unknown}`;
   const limits = [
     row.lower === null ? null : words.atLeast(write.limit(row.lower, row.unit)),
     row.upper === null ? null : words.atMost(write.limit(row.upper, row.unit)),
   ].filter((part) => part !== null);
-  const value = write.withUnit(write.figure(row.value, row.unit, row.final), row.unit);
-  return words.asked(who, value, limits.join(", "));
+  const written = (value: number): string => write.withUnit(write.figure(value, row.unit, row.final), row.unit);
+  if (row.value !== null) return words.asked(who, written(row.value), limits.join(", "));
+  const why = words.reasons[row.reason ?? ""] ?? words.unknown;
+  if (row.low === null && row.high === null) return words.untold(who, why);
+  const bounds =
+    row.low === null
+      ? words.atMost(written(row.high ?? 0))
+      : row.high === null
+        ? words.atLeast(written(row.low))
+        : words.between(write.figure(row.low, row.unit, row.final), written(row.high));
+  return words.bounded(who, bounds, why, limits.join(", "));
 }
 
 const newest = (channel: ChannelView, texts: Texts): string => {

@@ -125,15 +125,21 @@ export function viewCell(
     (best, channel) => ((channel.value ?? -1e9) > (best?.value ?? -1e9) ? channel : best),
     null,
   );
-  const figures = figureRows(run?.figures ?? [], layout.spec?.limits ?? []);
+  // Where no board is measured, limits of boards are not asked: only what vapour and vacuum show stands there.
+  const production = run !== null && run.kind === "production";
+  const figures = figureRows(run?.figures ?? [], production ? [] : (layout.spec?.limits ?? [])).filter(
+    (row) => !production || row.value !== null || row.low !== null || row.high !== null,
+  );
+  // What is usual was learnt from runs with sensors on the boards; it says nothing of when this one began.
+  const shown: CellLayout = production ? { ...layout, usualPhases: [], usualCycle_s: null } : layout;
   const elapsed_s = run === null ? 0 : Math.max(0, ((run.end ?? now ?? run.start) - run.start) / 1000);
   const ageMs = store.lastScanAtMs === null ? null : nowMs - store.lastScanAtMs;
   return {
-    layout,
+    layout: shown,
     mode,
     run,
     originMs: run?.start ?? now ?? 0,
-    length_s: mode === "finished" ? Math.max(elapsed_s, 10) : axisLength(layout.usualCycle_s, elapsed_s),
+    length_s: mode === "finished" ? Math.max(elapsed_s, 10) : axisLength(shown.usualCycle_s, elapsed_s),
     elapsed_s,
     nowMs: now,
     channels,

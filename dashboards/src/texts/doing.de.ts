@@ -86,6 +86,14 @@ export const doingDe: typeof doingEn = {
       remarks: "Bemerkungen",
     },
   },
+  annotate: {
+    button: "Vermerken",
+    title: (time) => `Was war bei ${time}`,
+    detail: "Es steht an dieser Stelle der Kurven und in den Angaben zum Lauf.",
+    text: "was gesehen oder getan wurde",
+    needed: "Ein paar Worte schreiben.",
+    answer: "Eintragen",
+  },
   likeness: {
     asked: (carrier) => `Träger ${carrier}: wird mit den freigegebenen Läufen verglichen.`,
     consistent: (carrier, runs) =>

@@ -80,6 +80,14 @@ export const doingEn = {
       remarks: "remarks",
     } as Record<string, string>,
   },
+  annotate: {
+    button: "Annotate",
+    title: (time: string) => `What was at ${time}`,
+    detail: "It stands at this moment of the curves and in the run’s record.",
+    text: "what was seen or done",
+    needed: "Write a few words.",
+    answer: "Write it down",
+  },
   /** What a run without product sensors is like. */
   likeness: {
     asked: (carrier: string) => `Carrier ${carrier}: being held against the released runs.`,

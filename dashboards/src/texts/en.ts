@@ -12,8 +12,6 @@ export const en = {
   ...ordersEn,
   ...floorEn,
   language: "en",
-  /** Whether the service words its alarms in this language. */
-  spokenByService: true,
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
   product: "ThermoWatch",
@@ -253,6 +251,9 @@ export const en = {
     over: (distance: string) => `${distance} too much`,
     under: (distance: string) => `${distance} short`,
     asked: (who: string, value: string, limits: string) => `${who} ${value}, ${limits} asked`,
+    /** Only bounds of the value are known. */
+    bounded: (who: string, bounds: string, why: string, limits: string) => `${who} ${bounds} (${why}), ${limits} asked`,
+    untold: (who: string, why: string) => `${who} cannot be told: ${why}`,
     pass: "pass",
     fail: "fail",
     warn: "outside, for information",
@@ -342,7 +343,13 @@ export const en = {
     number: (run: number) => `Run ${run}`,
     running: "goes on",
     runningWords: "See it live.",
-    words: { pass: "Pass", fail: "Fail", undetermined: "Undetermined", none: "No verdict" },
+    words: {
+      pass: "Pass",
+      fail: "Fail",
+      undetermined: "Undetermined",
+      none: "No verdict",
+      production: "Not judged: no board was measured",
+    },
     more: "Older runs",
     fetching: "Fetching older runs.",
     end: "These are all.",
@@ -391,6 +398,10 @@ export const en = {
     notes: "To know with it",
     noNotes: "Nothing noted.",
     noteNames: {
+      startNotSeen: "Its beginning was not seen: times from the start are not known.",
+      endNotSeen: "Its end was not seen.",
+      shallowEvacuation: "The pressure dipped without an evacuation.",
+      marginal: "A level was only just reached.",
       warmStart: "It began warm: boards or carrier had not cooled down.",
       intervened: "Somebody intervened at the machine.",
       truncated: "The record ends before the run.",
@@ -423,6 +434,7 @@ export const en = {
     describe: (a: number, b: number) =>
       `Boards of run ${a} and run ${b} from coolest to hottest, their pressures, and their difference`,
     sorted: "largest difference first",
+    corridor: (runs: number) => `pale: where ${runs} released runs of this spec and load went`,
   },
   history: {
     heading: "What was",
@@ -477,6 +489,11 @@ export const en = {
       ["P N", "previous run, next run"],
       ["/", "search among the runs"],
       ["U", "times in UTC, and back"],
+      ["F8", "a wired button: the alarm on top is seen, or the run that has ended is released"],
+      [
+        "%",
+        "a scanned code: SEEN, RELEASE, HOLD, INSPECT, REWORK, SCRAP, BY-name, WHY-words, SEND, FLOOR, CELL, RUNS, ALARMS, or a board’s serial number",
+      ],
       ["Esc", "back"],
     ] as readonly (readonly [string, string])[],
   },

@@ -56,6 +56,8 @@ export const ordersDe: typeof ordersEn = {
     byWhom: (by, comment) => (comment === "" ? by : `${by}: ${comment}`),
     ifNobodyActs: "sonst",
     howLong: "wie lange",
+    timeLeft: (span) => `noch ${span}`,
+    noTimeLeft: "keine Zeit mehr, es zu ändern",
     showSecond: "Diese Sekunde zeigen",
     done: "was getan wurde",
     nobody: "niemand",

@@ -54,6 +54,8 @@ export const ordersEn = {
     byWhom: (by: string, comment: string) => (comment === "" ? by : `${by}: ${comment}`),
     ifNobodyActs: "if nobody acts",
     howLong: "how long",
+    timeLeft: (span: string) => `${span} left`,
+    noTimeLeft: "no time left to change it",
     showSecond: "Show that second",
     done: "what was done",
     nobody: "nobody",

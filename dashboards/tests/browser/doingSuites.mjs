@@ -209,6 +209,85 @@ export const doingSuites = {
     await until("the cursor at that second", async () => (await p.getByTestId("cursor").count()) === 1);
   },
 
+  async A_moment_is_annotated_on_a_run_and_while_it_goes_on({ page }) {
+    const p = await page("?at=120&live=1#/cell/1/run/209");
+    await drawn(p);
+    for (let i = 0; i < 6; i++) await p.keyboard.press("Shift+ArrowLeft");
+    await p.locator(".sheet").hover();
+    await p.getByTestId("annotate").click();
+    assert.match(await text(p, "ask"), /What was at \d:\d\d/);
+    await p.keyboard.type("plug seated");
+    await p.locator("input[name=by]").fill("service engineer");
+    await p.getByTestId("ask-send").click();
+    await until("written", async () => /@\d:\d\d\.\d plug seated/.test(await text(p, "record")));
+    assert.equal(await p.getByTestId("annotation").count(), 1);
+    assert.match(await text(p, "record-changes"), /changed once/);
+    await p.evaluate(() => {
+      location.hash = "#/cell/1";
+    });
+    await until("live", async () => /No action asked/.test(await text(p, "sentence")));
+    await p.locator(".sheet").hover();
+    await p.getByTestId("annotate").click();
+    await p.keyboard.type("fan switched on");
+    await p.getByTestId("ask-send").click();
+    await until("on the curve", async () => (await p.getByTestId("annotation").count()) === 1);
+  },
+
+  async A_scanned_code_and_a_wired_button_do_the_main_actions({ page }) {
+    const p = await page("?at=225&live=1", { place: "touch" });
+    const scan = async (code) => {
+      for (const letter of `%${code}`) await p.keyboard.press(letter);
+      await p.keyboard.press("Enter");
+    };
+    await until("running", async () => /No action asked/.test(await text(p, "sentence")));
+    await p.evaluate(() => window.rig.tooHot(1, 20));
+    await until("alarm", async () => (await p.getByTestId("acknowledge").count()) === 1);
+    // The letters of a code have no meaning of their own: A would have answered the alarm.
+    await scan("BY-ANNA");
+    await p.waitForTimeout(300);
+    assert.equal(await p.evaluate(() => window.rig.acknowledged.length), 0);
+    await scan("SEEN");
+    await until("seen", async () => (await p.evaluate(() => window.rig.acknowledged.length)) === 1);
+    assert.deepEqual(await p.evaluate(() => window.rig.said), ["ANNA: "]);
+    await p.evaluate(() => {
+      window.rig.coolAgain();
+      window.rig.tooHot(2, 20);
+    });
+    await until("again", async () => (await p.getByTestId("acknowledge").count()) === 1);
+    await p.keyboard.press("F8");
+    await until("seen by the button", async () => (await p.evaluate(() => window.rig.acknowledged.length)) === 2);
+    // At the end of the run: a decision by codes alone, with gloves on.
+    await p.evaluate(() => {
+      location.hash = "#/cell/1/run/209";
+    });
+    await drawn(p);
+    await until("papers", async () => /Not yet made/.test(await text(p, "decision")));
+    await scan("HOLD");
+    await p.getByTestId("ask").waitFor();
+    await scan("WHY-SENT TO X-RAY");
+    await scan("SEND");
+    await until("on hold", async () => /^on hold\s+by ANNA, .*: SENT TO X-RAY$/.test(await text(p, "decision")));
+    await scan("GD-188");
+    await until("the board", async () => (await p.getByTestId("run-188").count()) === 1);
+    await scan("FLOOR");
+    await until("the floor", async () => (await p.locator(".tile").count()) === 1);
+  },
+
+  async A_frozen_page_shows_nothing_old_as_live_when_it_thaws({ page }) {
+    const p = await page("?at=120&live=1");
+    await until("live", async () => /No action asked/.test(await text(p, "sentence")));
+    const session = await p.context().newCDPSession(p);
+    await session.send("Page.enable");
+    await session.send("Page.setWebLifecycleState", { state: "frozen" });
+    await new Promise((resolve) => setTimeout(resolve, 3000));
+    await session.send("Page.setWebLifecycleState", { state: "active" });
+    // What was missed is fetched: the run goes on without a hole, and the newest reading is young.
+    await until("young again", async () => /readings 0\.\d\ss old/.test(await text(p, "reading-age")));
+    assert.equal(await p.getByTestId("hatch").count(), 0);
+    const elapsed = await text(p, "now");
+    await until("goes on", async () => (await text(p, "now")) !== elapsed);
+  },
+
   async Axe_finds_nothing_where_people_decide({ page, axe }) {
     for (const [place, scheme] of [
       ["desk", "light"],

@@ -45,6 +45,26 @@ export const overlaps = (page) =>
     return found;
   });
 
+/** Inked pixels of curves under the labels. */
+export const inkUnderLabels = (page) =>
+  page.evaluate(() => {
+    const canvas = document.querySelector(".curves.main canvas");
+    const frame = canvas.getBoundingClientRect();
+    const scale = canvas.width / frame.width;
+    let count = 0;
+    for (const label of document.querySelectorAll(".label")) {
+      const box = label.getBoundingClientRect();
+      const left = Math.max(0, Math.floor((box.left - frame.left) * scale));
+      const top = Math.max(0, Math.floor((box.top - frame.top) * scale));
+      const width = Math.min(canvas.width - left, Math.floor(box.width * scale));
+      const height = Math.min(canvas.height - top, Math.floor(box.height * scale));
+      if (width < 1 || height < 1) continue;
+      const { data } = canvas.getContext("2d").getImageData(left, top, width, height);
+      for (let i = 3; i < data.length; i += 4) if (data[i] > 40) count++;
+    }
+    return count;
+  });
+
 /** Text elements whose content is wider than their box and not meant to be cut off. */
 export const spilled = (page) =>
   page.evaluate(() => {

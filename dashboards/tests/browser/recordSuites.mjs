@@ -21,7 +21,7 @@ export const recordSuites = {
       assert.match(await row.textContent(), /Fail:\s*Board 1 choke, peak 245\.\d\s°C, at most 245 asked/);
       assert.match(
         await p.getByTestId("run-202").textContent(),
-        /Undetermined:\s*Board 2 edge, soak: readings are missing/,
+        /Undetermined:\s*Board 2 edge, soak cannot be told: readings are missing/,
       );
       if (place !== "phone")
         assert.equal(await row.locator("[data-figure=peakTemperature]").getAttribute("data-standing"), "outside");
@@ -177,7 +177,12 @@ export const recordSuites = {
     // Run 210 pumps slower, as every fifth does.
     assert.match(await text(p, "sentence"), /^Largest difference: pump-down, 1\d\.\d\ss against 1\d\.\d\ss\.$/);
     const before = await path("b-high");
+    // Five released runs stand, one was withdrawn; no readings of theirs lie where the corridor is not.
+    await until("corridor", async () => (await p.getByTestId("corridor").count()) === 1);
+    assert.match(await p.locator(".overlay-sheet").textContent(), /where 5 released runs of this spec and load went/);
+    const corridor = await p.getByTestId("corridor").getAttribute("d");
     await p.getByTestId("lined-liquidus").click();
+    await until("corridor moved", async () => (await p.getByTestId("corridor").getAttribute("d")) !== corridor);
     await until("moved", async () => (await path("b-high")) !== before);
     assert.equal(await address(p), "#/cell/1/run/210/over/204?at=liquidus");
     for (let i = 0; i < 9; i++) await p.keyboard.press("Shift+ArrowLeft");

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CellLayout, CellState, ReadingMark, RunLive, ScanFrame } from "../../src/feed/contract";
+import type { CellChange, CellLayout, CellState, ReadingMark, RunLive, ScanFrame } from "../../src/feed/contract";
 import { follow } from "../../src/feed/follow";
 import type { HubEvents, OpenHub } from "../../src/feed/hub";
 import { createCellStore } from "../../src/state/cellStore";
@@ -43,11 +43,26 @@ function stage() {
     spec: null,
     now: nowMs,
   });
+  let followed = 0;
+  let known: readonly RunLive[] = [];
+  const same = (): CellChange => ({
+    cell: 1,
+    after: 0,
+    seq: 0,
+    t: nowMs,
+    order: null,
+    runs: null,
+    alarms: null,
+    hiddenAlarms: null,
+    numbers: null,
+    devices: null,
+    filtered: null,
+  });
   const state = (): CellState => ({
     cell: 1,
     seq: 0,
     t: nowMs,
-    runs: [],
+    runs: known,
     alarms: [],
     hiddenAlarms: [],
     devices: [],
@@ -66,7 +81,10 @@ function stage() {
         more: rest.length > 3,
       };
     },
-    watch: async () => state(),
+    follow: async () => {
+      followed++;
+      return state();
+    },
     unwatch: async () => undefined,
     acknowledge: async () => undefined,
     shelve: async () => undefined,
@@ -119,8 +137,15 @@ function stage() {
     },
     tellRun(number: number, ended: boolean) {
       const run = { number, carrier: "A", start: 0, end: ended ? 1 : null } as unknown as RunLive;
-      events?.state({ ...state(), runs: [run] });
+      known = [run];
+      const part = { number, head: { ...run, figures: [] }, at: [], data: new Uint8Array(), anew: null };
+      events?.change({ ...same(), order: [number], runs: [part] });
     },
+    /** A change that follows a state which the page never had. */
+    tellMisfit() {
+      events?.change({ ...same(), after: 4711 });
+    },
+    followed: () => followed,
     learnUsual(seconds: number) {
       usual = seconds;
     },
@@ -290,6 +315,20 @@ describe("follow", () => {
     s.mark(100);
     s.mark(100, "another");
     expect(s.store.traces?.spikes).toEqual([{ channel: 0, t: 100, value: 190 }]);
+  });
+
+  it("A_change_that_does_not_fit_asks_for_the_whole_once", async () => {
+    const service = stage();
+    service.start();
+    await service.settle();
+    expect(service.followed()).toBe(1);
+    service.tellMisfit();
+    service.tellMisfit();
+    await service.settle();
+    expect(service.followed()).toBe(2);
+    service.tellRun(3, false);
+    expect(service.store.state?.runs.map((run) => run.number)).toEqual([3]);
+    expect(service.followed()).toBe(2);
   });
 
   it("Marks_that_were_missed_come_with_what_fills_the_hole", async () => {

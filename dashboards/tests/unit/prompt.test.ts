@@ -1,10 +1,12 @@
 import { describe, expect, it } from "vitest";
 import type { AlarmLive, CellLayout, DeviceLive, RunLive } from "../../src/feed/contract";
+import { alarmFacts } from "../../src/state/alarmPrompt";
 import type { Link } from "../../src/state/cellStore";
 import { figureRows } from "../../src/state/figureRows";
 import { prompts } from "../../src/state/prompt";
 import { nextPhase } from "../../src/state/runPrompt";
 import type { CellView, ChannelView } from "../../src/state/view";
+import { de } from "../../src/texts/de";
 import { en } from "../../src/texts/en";
 
 const layout: CellLayout = {
@@ -150,6 +152,26 @@ describe("prompt", () => {
     const [prompt] = say({ alarms: [{ ...tooHot, state: "acknowledged" }] });
     expect(prompt.tone).toBe("act");
     expect(prompt.alarm).toBeNull();
+  });
+
+  it("What_the_service_says_to_do_is_said_in_the_reader_s_language", () => {
+    const words = { where: "", what: "", consequence: "Bauteile altern.", action: "Halten beenden.", howLong: "" };
+    const alarm = {
+      ...tooHot,
+      condition: "timeAboveLiquidus",
+      value: 92.4,
+      limit: 90,
+      figure: "timeAboveLiquidus",
+      action: "End the hold.",
+      de: words,
+    };
+    expect(say({ alarms: [alarm] })[0].sentence).toBe("End the hold.");
+    // The value is one of the figure, whatever its channel measures.
+    expect(say({ alarms: [alarm] })[0].detail).toContain(
+      "Too long above liquidus: Board 1 choke. 92.4\u00a0s, limit 90.0\u00a0s.",
+    );
+    expect(alarmFacts(alarm, { layout: view().layout }, 200_000, de).action).toBe("Halten beenden.");
+    expect(alarmFacts(alarm, { layout: view().layout }, 200_000, de).consequence).toBe("Bauteile altern.");
   });
 
   it("An_alarm_that_came_and_went_unseen_is_still_said", () => {

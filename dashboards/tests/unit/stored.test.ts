@@ -154,7 +154,9 @@ describe("a run of the record", () => {
       curves(),
       null,
     );
-    expect(storedPrompt(unknown, null, en).sentence).toBe("Undetermined: tc1, peak: readings are missing.");
+    expect(storedPrompt(unknown, null, en).sentence).toBe(
+      "Undetermined: tc1, peak cannot be told: readings are missing.",
+    );
   });
 });
 

@@ -72,6 +72,9 @@ public sealed class TcpLink(string host, int port, bool manyOutstanding = false)
                 bytes = bytes[sent..];
             }
 
+            // A slave that waits for an acknowledgement before its next small segment, as most do, would wait for our delayed one:
+            // 40 ms for a few replies. Linux then acknowledges what has been read, but forgets the option when we send.
+            if (manyOutstanding && OperatingSystem.IsLinux()) socket.SetRawSocketOption(TcpLevel, QuickAck, On);
             return LinkResult.Done();
         }
         catch (ObjectDisposedException)
@@ -95,10 +98,6 @@ public sealed class TcpLink(string host, int port, bool manyOutstanding = false)
             }
 
             int count = socket.Receive(buffer, SocketFlags.None, out SocketError error);
-
-            // A slave that waits for an acknowledgement before its next small segment, as most do, would wait for our delayed one:
-            // 40 ms for a few replies. Linux forgets the option, so it is said again each time.
-            if (manyOutstanding && OperatingSystem.IsLinux()) socket.SetRawSocketOption(TcpLevel, QuickAck, On);
             if (error is SocketError.TimedOut or SocketError.WouldBlock) return LinkResult.TimedOut;
             if (error != SocketError.Success) return Failed(error);
             if (count > 0) return LinkResult.Done(count);

@@ -3,28 +3,8 @@ using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Domain.Alarms;
 
-/// <summary>How an alarm behaves, settings and defaults put together.</summary>
-internal sealed record AlarmBehaviour(AlarmPriority Priority, long OnDelayTicks, long OffDelayTicks, bool Latching, long? ReAlarmTicks);
-
-/// <summary>What a look at a condition found out, beside that it holds.</summary>
-/// <param name="Value">The value; null if it has none.</param>
-/// <param name="Limit">The limit; null if there is none.</param>
-/// <param name="ChannelId">Channel that decides, where the alarm itself has none.</param>
-/// <param name="Run">Number of the run concerned.</param>
-/// <param name="Deadline">Until when something can still be done; null if that is not known.</param>
-/// <param name="Priority">Another priority than the alarm's own.</param>
-internal readonly record struct Finding(
-    double? Value = null, double? Limit = null, string? ChannelId = null, long? Run = null, Timestamp? Deadline = null, AlarmPriority? Priority = null)
-{
-    /// <summary>Figure whose limit is concerned; null if none is.</summary>
-    public string? Figure { get; init; }
-
-    /// <summary>Whether an alarm that is told already asks for the same: then this one is recorded and not told.</summary>
-    public bool Follows { get; init; }
-}
-
 /// <summary>One alarm: one condition in one place, for good. Follows the condition through its delays, and the people through its states.</summary>
-internal sealed class Alarm(string condition, string place, string? channelId, AlarmBehaviour behaviour)
+internal sealed partial class Alarm(string condition, string place, string? channelId, AlarmBehaviour behaviour)
 {
     private AlarmPriority? _foundPriority;
     private string? _foundChannel;
@@ -189,55 +169,6 @@ internal sealed class Alarm(string condition, string place, string? channelId, A
         Figure = _figure,
     };
 
-    public void Save(BinaryWriter writer)
-    {
-        writer.Write((int)State);
-        writer.Write(Holds);
-        writer.Write(Since.UtcTicks);
-        Write(writer, _beginsSince);
-        Write(writer, _wanesSince);
-        writer.Write(Worst ?? double.NaN);
-        writer.Write(Limit ?? double.NaN);
-        Write(writer, Run);
-        writer.Write(JudgedRun);
-        writer.Write(_latched);
-        writer.Write(_seen);
-        writer.Write(_oneShot);
-        writer.Write(_acknowledged.UtcTicks);
-        writer.Write(_foundPriority is { } priority ? (int)priority : -1);
-        writer.Write(_foundChannel ?? "");
-        writer.Write(_figure ?? "");
-        writer.Write(By);
-        writer.Write(Comment);
-        Write(writer, Until?.UtcTicks);
-        Write(writer, Deadline?.UtcTicks);
-    }
-
-    public void Load(BinaryReader reader)
-    {
-        State = (AlarmState)reader.ReadInt32();
-        Holds = reader.ReadBoolean();
-        Since = new Timestamp(reader.ReadInt64());
-        _beginsSince = Read(reader);
-        _wanesSince = Read(reader);
-        Worst = NullIfNaN(reader.ReadDouble());
-        Limit = NullIfNaN(reader.ReadDouble());
-        Run = Read(reader);
-        JudgedRun = reader.ReadInt64();
-        _latched = reader.ReadBoolean();
-        _seen = reader.ReadBoolean();
-        _oneShot = reader.ReadBoolean();
-        _acknowledged = new Timestamp(reader.ReadInt64());
-        int priority = reader.ReadInt32();
-        _foundPriority = priority < 0 ? null : (AlarmPriority)priority;
-        _foundChannel = NullIfEmpty(reader.ReadString());
-        _figure = NullIfEmpty(reader.ReadString());
-        By = reader.ReadString();
-        Comment = reader.ReadString();
-        Until = Read(reader) is { } until ? new Timestamp(until) : null;
-        Deadline = Read(reader) is { } deadline ? new Timestamp(deadline) : null;
-    }
-
     private void Raise(Timestamp time, in Finding found, List<EngineEvent> events)
     {
         (Holds, _beginsSince, _latched, _seen) = (true, null, false, false);
@@ -345,12 +276,4 @@ internal sealed class Alarm(string condition, string place, string? channelId, A
             Deadline = Deadline,
         });
     }
-
-    private static string? NullIfEmpty(string text) => text.Length == 0 ? null : text;
-
-    private static double? NullIfNaN(double value) => double.IsNaN(value) ? null : value;
-
-    private static void Write(BinaryWriter writer, long? ticks) => writer.Write(ticks ?? long.MinValue);
-
-    private static long? Read(BinaryReader reader) => reader.ReadInt64() is var ticks && ticks == long.MinValue ? null : ticks;
 }

@@ -58,12 +58,20 @@ internal sealed class AlarmBoard
     public void OnGrown(ChannelTrack channel, List<EngineEvent> events) =>
         _levels.Check(channel.Index, channel.Curve.LastTicks, channel.Curve.LastValue, events);
 
+    /// <summary>A motion channel gave a reading; which way something moves makes no difference.</summary>
+    public void OnMotion(int channel, in Reading reading, List<EngineEvent> events) =>
+        _levels.Check(channel, reading.Time.UtcTicks, Math.Abs(reading.Value), events);
+
     /// <summary>Somebody did something with an alarm, or reports how a condition stands.</summary>
     public void OnInput(EngineInput input, List<EngineEvent> events)
     {
         if (input is AlarmInput order && _byId.TryGetValue(order.AlarmId, out Alarm? alarm))
         {
             alarm.Obey(order, _facts.Rules.LongestShelving, events);
+        }
+        else if (input is ReportInput outside && OffReference.ChannelOf(outside) is { } channel)
+        {
+            _conditions.OfType<OffReference>().FirstOrDefault()?.Take(channel, outside);
         }
         else if (input is ReportInput report)
         {

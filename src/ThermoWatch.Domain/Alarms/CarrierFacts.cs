@@ -17,6 +17,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
     private double? _boiling;
     private long _boilingOfLook = -1;
     private Spec? _limitsOf;
+    private bool _knowsLimits; // without a spec there are none, which must be learned too
 
     private readonly ImmutableArray<ProductWatch> _boards = track.Products.Any(p => p.Track.Definition.Place != Place.Air)
         ? [.. track.Products.Where(p => p.Track.Definition.Place != Place.Air)] : track.Products;
@@ -218,12 +219,12 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
 
     private void LearnSpec()
     {
-        if (ReferenceEquals(_limitsOf, Spec))
+        if (_knowsLimits && ReferenceEquals(_limitsOf, Spec))
         {
             return;
         }
 
-        _limitsOf = Spec;
+        (_knowsLimits, _limitsOf) = (true, Spec);
         _limits.Clear();
         Array.Clear(_notBefore);
         foreach (ProductWatch watch in track.Products)

@@ -77,12 +77,4 @@ internal sealed class CellFacts
 
     /// <summary>Whether another alarm of the same condition and carrier holds and is told: it asks for the same as this one would.</summary>
     public required Func<Alarm, bool> HasLeader { get; init; }
-
-    // What nothing in the cell tells yet. Each is a fact that a condition already asks for.
-
-    /// <summary>Number of the recipe that the carrier's product asks for; null: no spec names it yet.</summary>
-    public int? WantedRecipe { get; set; }
-
-    /// <summary>Distance of a channel from the corridor of released runs, in the channel's unit, positive outside; null: there is no corridor yet.</summary>
-    public Func<int, double?> OutsideCorridor { get; set; } = static _ => null;
 }

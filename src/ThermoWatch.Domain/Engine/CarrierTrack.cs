@@ -35,7 +35,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
 
     public ImmutableArray<ProductWatch> Products => parts.Products;
 
-    public void Use(Spec spec, Timestamp time, List<EngineEvent> events)
+    public void Use(Spec? spec, Timestamp time, List<EngineEvent> events)
     {
         Spec = spec;
         foreach (ProductWatch watch in parts.Products)
@@ -58,7 +58,11 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         long now = watch.Track.Curve.LastTicks;
         if (Run is null)
         {
-            watch.PushIdle(cell.Rules, FloorTicks);
+            if (cell.Rules.DetectRuns) // else nobody asks: a run begins when it is told to
+            {
+                watch.PushIdle(cell.Rules, FloorTicks);
+            }
+
             watch.Track.Curve.DropBefore(Math.Max(FloorTicks, now - RunRules.HistoryTicks));
             if (watch.Rising && cell.Rules.DetectRuns && IsBoard(watch)
                 && RunRules.StartOf(_boards, now, FloorTicks) is { } start)

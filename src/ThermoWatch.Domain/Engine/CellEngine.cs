@@ -73,6 +73,12 @@ public sealed partial class CellEngine
     /// <summary>Number that the next run will get.</summary>
     public long NextRunNumber => _nextRunNumber;
 
+    /// <summary>The spec in force for a carrier; null without one.</summary>
+    public Specs.Spec? SpecOf(string carrier) => CarrierOf(carrier)?.Spec;
+
+    /// <summary>The last run of a carrier that has ended, although its next one may have begun in the same moment; null before the first.</summary>
+    public RunPicture? LastRun(string carrier) => CarrierOf(carrier)?.Last;
+
     /// <summary>Names of the conditions that alarms watch.</summary>
     public static IReadOnlyList<string> Conditions => ConditionList.Names;
 
@@ -215,9 +221,15 @@ public sealed partial class CellEngine
         // After the readings of the same moment, so that a run that ends now has them.
         foreach (SignalWatch signal in _signalsOfDevice[scan.DeviceIndex])
         {
-            if (signal.Offer(ref _readings[signal.Track.Index]) is { } step)
+            ref Reading reading = ref _readings[signal.Track.Index];
+            if (signal.Offer(ref reading) is { } step)
             {
                 OnSignal(signal, step, events);
+            }
+
+            if (signal.Track.Definition.Role == ChannelRole.Motion && reading.Quality.Level == Quality.Good)
+            {
+                _alarms.OnMotion(signal.Track.Index, reading, events);
             }
         }
     }

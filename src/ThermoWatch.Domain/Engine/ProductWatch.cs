@@ -78,7 +78,11 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <param name="rules">The cell's rules.</param>
     public bool PushRunning(CellRules rules)
     {
-        PushFlat(Track.Curve.Next - 1, rules.FlatSlope);
+        if (rules.DetectRuns) // else nobody asks: a run ends when it is told to
+        {
+            PushFlat(Track.Curve.Next - 1, rules.FlatSlope);
+        }
+
         return Observe(Track.Curve.LastTicks, Track.Curve.LastValue);
     }
 

@@ -38,6 +38,7 @@ public sealed class ReferenceCorridor
 
     private const double Spreads = 3;
     private const double LongestStepSeconds = 5;
+    private const double ToleranceSeconds = 3;
     private readonly Dictionary<(string Channel, string Phase), CorridorBand?[]> _bands;
 
     private ReferenceCorridor(Dictionary<(string Channel, string Phase), CorridorBand?[]> bands, int runs) => (_bands, Runs) = (bands, runs);
@@ -101,6 +102,29 @@ public sealed class ReferenceCorridor
         return before + 1 < steps.Length && steps[before + 1] is { } to
             ? new CorridorBand(Between(from.Low, to.Low, part), Between(from.Median, to.Median, part), Between(from.High, to.High, part), Math.Min(from.Runs, to.Runs))
             : null;
+    }
+
+    /// <summary>
+    /// How far a value lies outside of where its channel is expected a little earlier or later too, in the channel's unit; negative
+    /// inside, null where too few released runs tell. On a steep ramp a second is ten kelvin, and no reason to call anybody.
+    /// </summary>
+    /// <param name="channel">The channel.</param>
+    /// <param name="phase">The phase that it is in.</param>
+    /// <param name="secondsIntoPhase">Seconds since that phase began.</param>
+    /// <param name="value">Its value.</param>
+    public double? Outside(string channel, string phase, double secondsIntoPhase, double value)
+    {
+        (double low, double high) = (double.PositiveInfinity, double.NegativeInfinity);
+        for (double t = secondsIntoPhase - ToleranceSeconds; t <= secondsIntoPhase + ToleranceSeconds; t += StepSeconds)
+        {
+            if (BandAt(channel, phase, Math.Max(0, t)) is { } band)
+            {
+                (low, high) = (Math.Min(low, band.Low), Math.Max(high, band.High));
+            }
+        }
+
+        // At a phase's end only some released runs go on: what the others did then is in the next phase.
+        return high < low || BandAt(channel, phase, secondsIntoPhase + ToleranceSeconds) is null ? null : Math.Max(low - value, value - high);
     }
 
     private static CorridorBand?[] Bands((CorridorPhase Phase, CorridorCurve Curve)[] parts, double floor)

@@ -100,6 +100,15 @@ public sealed record Spec
     /// <summary>Version, from 1.</summary>
     public required int Version { get; init; }
 
+    /// <summary>Product that it is for, as the plant calls it; null if the spec does not say.</summary>
+    public string? Product { get; init; }
+
+    /// <summary>Number of the machine's recipe that the product asks for; null if the spec does not say.</summary>
+    public int? Recipe { get; init; }
+
+    /// <summary>What a scanned code of the product begins with; empty if the spec does not say.</summary>
+    public ImmutableArray<string> Codes { get; init; } = [];
+
     /// <summary>The solder.</summary>
     public required Alloy Alloy { get; init; }
 

@@ -11,7 +11,7 @@ internal sealed class SpecReader(List<SpecFault> faults)
 {
     private static readonly SpecKeys s_root = new(
         ["name", "version", "alloy", "limits"],
-        ["$schema", "channelAlloys", "fluid", "soak", "vacuum", "classification", "slopeWindow", "uncertainty", "measurement", "componentCeilings"]);
+        ["$schema", "channelAlloys", "fluid", "soak", "vacuum", "classification", "slopeWindow", "uncertainty", "measurement", "componentCeilings", "product", "recipe", "codes"]);
 
     private readonly JsonFields _json = new(faults);
     private readonly List<string> _limitPaths = [];
@@ -34,6 +34,9 @@ internal sealed class SpecReader(List<SpecFault> faults)
             Alloy = _json.Field(root, "alloy") is { } alloy ? ReadAlloy(alloy, "$.alloy") : new Alloy("", 0, 0),
             ChannelAlloys = ReadChannelAlloys(root),
             Fluid = _json.Field(root, "fluid") is { } fluid ? ReadFluid(fluid) : null,
+            Product = _json.Text(root, "$", "product"),
+            Recipe = (int?)_json.Number(root, "$", "recipe", 0, 65535, whole: true),
+            Codes = [.. _json.Items(root, "$", "codes").Select(code => _json.AsText(code.Json, code.Path) ?? "")],
             Soak = _json.Field(root, "soak") is { } soak ? ReadSoak(soak) : null,
             Vacuum = _json.Field(root, "vacuum") is { } vacuum ? ReadVacuum(vacuum) : null,
             Classification = _json.Number(root, "$", "classification", 0, 500),

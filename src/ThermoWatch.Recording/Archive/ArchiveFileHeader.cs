@@ -10,8 +10,14 @@ namespace ThermoWatch.Recording.Archive;
 /// <param name="PreviousHash">Hash of the last block of the file before it; zeros in the first file.</param>
 internal sealed record ArchiveFileHeader(int Cell, long FirstSequence, Timestamp Created, byte[] PreviousHash)
 {
+    /// <summary>Version of the file's format.</summary>
+    public ushort Version { get; init; } = Newest;
+
     public const int Length = 68;
-    public const ushort Version = 1;
+
+    /// <summary>The version that is written; columns of version 1 were held in other ways.</summary>
+    public const ushort Newest = 2;
+
     public const string Extension = ".twb";
 
     private static ReadOnlySpan<byte> Magic => [0x89, (byte)'T', (byte)'W', (byte)'B', 0x0D, 0x0A, 0x1A, 0x0A];
@@ -19,7 +25,7 @@ internal sealed record ArchiveFileHeader(int Cell, long FirstSequence, Timestamp
     public void Write(ByteSink sink)
     {
         sink.Bytes(Magic);
-        sink.UInt16(Version);
+        sink.UInt16(Newest);
         sink.UInt16(0);
         sink.UInt32((uint)Cell);
         sink.Int64(FirstSequence);
@@ -39,8 +45,8 @@ internal sealed record ArchiveFileHeader(int Cell, long FirstSequence, Timestamp
         }
 
         ushort version = source.UInt16();
-        problem = $"format version {version} is not known to this program, which reads version {Version}";
-        if (version != Version)
+        problem = $"format version {version} is not known to this program, which reads versions 1 to {Newest}";
+        if (version is < 1 or > Newest)
         {
             return null;
         }
@@ -55,6 +61,6 @@ internal sealed record ArchiveFileHeader(int Cell, long FirstSequence, Timestamp
         source.UInt16();
         uint cell = source.UInt32();
         long first = source.Int64(), created = source.Int64();
-        return new ArchiveFileHeader(unchecked((int)cell), first, new Timestamp(created), source.Bytes(BlockHeader.HashLength).ToArray());
+        return new ArchiveFileHeader(unchecked((int)cell), first, new Timestamp(created), source.Bytes(BlockHeader.HashLength).ToArray()) { Version = version };
     }
 }

@@ -52,9 +52,9 @@ internal sealed class BlockCodec
     }
 
     /// <summary>Appends a block that says how the cell is wired from the next entry on.</summary>
-    public static byte[] WriteCell(ByteSink sink, CellDefinition cell, long nextSequence, ReadOnlySpan<byte> previousHash)
+    public static byte[] WriteCell(ByteSink sink, ReadOnlySpan<byte> cell, long nextSequence, ReadOnlySpan<byte> previousHash)
     {
-        byte[] json = Pack(SegmentHeader.ToJson(cell));
+        byte[] json = Pack(cell);
         var header = new BlockHeader { FirstSequence = nextSequence, LastSequence = nextSequence - 1, Sources = 0, CellLength = json.Length };
         return Finish(sink, header, previousHash, json, [], [], []);
     }
@@ -134,7 +134,10 @@ internal sealed class BlockCodec
 
     /// <summary>The cell of a block made by <see cref="WriteCell"/>; null if it cannot be read.</summary>
     public static CellDefinition? ReadCell(ReadOnlySpan<byte> block, BlockHeader header) =>
-        Unpack(block.Slice(BlockHeader.Length, header.CellLength)) is { } json ? SegmentHeader.FromJson(json) : null;
+        ReadCellJson(block, header) is { } json ? SegmentHeader.FromJson(json) : null;
+
+    /// <summary>The same as the JSON that stands there.</summary>
+    public static byte[]? ReadCellJson(ReadOnlySpan<byte> block, BlockHeader header) => Unpack(block.Slice(BlockHeader.Length, header.CellLength));
 
     /// <summary>Hash of a block: SHA-256 of the hash before it and of its own bytes up to and with the checksum.</summary>
     public static byte[] HashOf(ReadOnlySpan<byte> block, ReadOnlySpan<byte> previousHash)

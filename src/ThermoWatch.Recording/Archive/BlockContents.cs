@@ -17,6 +17,7 @@ internal sealed class BlockContents
     private readonly Dictionary<(int Device, int Points), byte> _numbers = [];
     private readonly List<ScanStack> _sources = [];
     private readonly EntryCodec _entries = new();
+    private (int Device, int Points, byte Number) _last;
     private readonly ByteSink _order = new(), _others = new(), _content = new();
 
     public long FirstSequence { get; private set; }
@@ -46,6 +47,7 @@ internal sealed class BlockContents
         _others.Clear();
         _sources.Clear();
         _numbers.Clear();
+        _last = default;
         (FirstSequence, Snapshots, Earliest, Latest) = (firstSequence, 0, new Timestamp(long.MaxValue), new Timestamp(long.MinValue));
     }
 
@@ -134,9 +136,15 @@ internal sealed class BlockContents
 
     private byte SourceOf(int device, int points)
     {
+        if (_last.Number > 0 && _last.Device == device && _last.Points == points)
+        {
+            return _last.Number; // most cells have few devices, and a look into a table costs more than laying out a scan
+        }
+
         (int, int) key = (device, points);
         if (_numbers.TryGetValue(key, out byte number) || _sources.Count == MostSources)
         {
+            _last = (device, points, number);
             return number;
         }
 

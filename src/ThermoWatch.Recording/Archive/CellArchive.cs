@@ -1,4 +1,3 @@
-using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Codecs;
 using ThermoWatch.Recording.Journal;
@@ -8,6 +7,8 @@ namespace ThermoWatch.Recording.Archive;
 /// <summary>The sealed blocks of one cell, each chained to the one before it by its hash.</summary>
 internal sealed class CellArchive
 {
+    private const int EntriesPerDevice = 4096;
+
     private readonly string _folder;
     private readonly int _cellNumber;
     private readonly JournalOptions _options;
@@ -16,6 +17,7 @@ internal sealed class CellArchive
     private readonly BlockContents _contents = new();
     private readonly ByteSink _sink = new();
     private string? _path;
+    private bool _isOld; // of an earlier version: a new file begins
     private long _length;
     private byte[] _head = new byte[BlockHeader.HashLength];
     private SealedBlock? _cell;
@@ -58,7 +60,7 @@ internal sealed class CellArchive
     {
         List<SealedBlock> blocks = ArchiveIndex.Blocks(path, losses, out long end);
         Blocks.AddRange(blocks.Where(block => !block.Header.IsCell));
-        (_path, _length, _cell) = (path, end, blocks.LastOrDefault(block => block.Header.IsCell));
+        (_path, _isOld, _length, _cell) = (path, IsOld(path), end, blocks.LastOrDefault(block => block.Header.IsCell));
         if (blocks.Count > 0)
         {
             _head = HashAt(path, end);
@@ -106,7 +108,7 @@ internal sealed class CellArchive
         Blocks.RemoveRange(first, Blocks.Count - first);
         LastSequence = Blocks is [.., var last] ? last.Header.LastSequence : 0;
         List<SealedBlock> left = ArchiveIndex.Blocks(block.Path, [], out long end);
-        (_path, _length, _cell) = (block.Path, end, left.LastOrDefault(found => found.Header.IsCell));
+        (_path, _isOld, _length, _cell) = (block.Path, IsOld(block.Path), end, left.LastOrDefault(found => found.Header.IsCell));
         _head = left.Count > 0 ? HashAt(block.Path, end)
             : ArchiveFileHeader.TryRead(File.ReadAllBytes(block.Path).AsSpan(0, ArchiveFileHeader.Length), out _)?.PreviousHash ?? new byte[BlockHeader.HashLength];
     }
@@ -114,33 +116,34 @@ internal sealed class CellArchive
     /// <summary>Seals the entries of one journal file: all of them, durably, or nothing.</summary>
     /// <param name="walk">The entries in order.</param>
     /// <param name="lastSequence">Number of the last one that there must be.</param>
-    /// <param name="cell">How the cell was wired.</param>
+    /// <param name="file">Front of the journal file: it says how the cell was wired.</param>
     /// <param name="now">Stamps a new archive file.</param>
     /// <returns>
     /// The new blocks; null if some entries are damaged or missing, or if reading the blocks back did not give the same entries.
     /// Then nothing is sealed, and they stay where they are.
     /// </returns>
     /// <exception cref="IOException">The disk refuses; nothing is sealed.</exception>
-    public List<SealedBlock>? Append(SegmentWalk walk, long lastSequence, CellDefinition cell, Timestamp now)
+    public List<SealedBlock>? Append(SegmentWalk walk, long lastSequence, SegmentHeader file, Timestamp now)
     {
         _sink.Clear();
+        byte[] cell = file.Json;
+        int most = _options.BlockEntries ?? Math.Clamp(EntriesPerDevice * file.Cell.Devices.Count, EntriesPerDevice, BlockCodec.MostEntries);
         string? path = _path;
         long start = _length;
         byte[] head = _head;
         SealedBlock? cellBlock = _cell;
         List<SealedBlock> blocks = [];
-        byte[] json = SegmentHeader.ToJson(cell);
-        while (TryFill(walk))
+        while (TryFill(walk, most))
         {
             long first = _contents.FirstSequence;
-            if (path is null || (start >= _options.ArchiveBytes && blocks.Count == 0))
+            if (path is null || (blocks.Count == 0 && (start >= _options.ArchiveBytes || _isOld)))
             {
                 path = Path.Combine(_folder, Path.ChangeExtension(Segment.NameFor(first), ArchiveFileHeader.Extension));
                 (start, cellBlock) = (0, null);
                 new ArchiveFileHeader(_cellNumber, first, now, head).Write(_sink);
             }
 
-            if (blocks.Count == 0 && !SaysOfCell(cellBlock, json))
+            if (blocks.Count == 0 && !SaysOfCell(cellBlock, cell))
             {
                 long at = start + _sink.Length;
                 head = BlockCodec.WriteCell(_sink, cell, first, head);
@@ -164,16 +167,16 @@ internal sealed class CellArchive
             return null;
         }
 
-        using (IJournalFile file = _disk.Open(path))
+        using (IJournalFile archive = _disk.Open(path))
         {
             try
             {
-                file.Write(_sink.Written, start);
-                file.Flush();
+                archive.Write(_sink.Written, start);
+                archive.Flush();
             }
             catch (IOException)
             {
-                file.CutTo(start); // half a block helps nobody, and on a full disk its bytes do
+                archive.CutTo(start); // half a block helps nobody, and on a full disk its bytes do
                 throw;
             }
         }
@@ -183,15 +186,15 @@ internal sealed class CellArchive
             _disk.SyncFolder(_folder); // a new name
         }
 
-        (_path, _length, _head, _cell, LastSequence) = (path, start + _sink.Length, head, cellBlock, blocks[^1].Header.LastSequence);
+        (_path, _isOld, _length, _head, _cell, LastSequence) = (path, _isOld && start > 0, start + _sink.Length, head, cellBlock, blocks[^1].Header.LastSequence);
         return blocks;
     }
 
     /// <summary>Lays out the entries of the next block; false if there are none left, or one of them is damaged.</summary>
-    private bool TryFill(SegmentWalk walk)
+    private bool TryFill(SegmentWalk walk, int most)
     {
         _contents.Clear(walk.NextSequence);
-        while (_contents.Count < _options.BlockEntries && walk.TryNextInto(_contents))
+        while (_contents.Count < most && walk.TryNextInto(_contents))
         {
             // Each call adds one.
         }
@@ -210,7 +213,7 @@ internal sealed class CellArchive
 
         if (_said.Block != block)
         {
-            _said = (block, block.ReadCell() is { } cell ? SegmentHeader.ToJson(cell) : []);
+            _said = (block, block.ReadCellJson() ?? []);
         }
 
         return _said.Json.AsSpan().SequenceEqual(json);
@@ -234,6 +237,14 @@ internal sealed class CellArchive
         file.GiveBack(block.Offset + BlockHeader.Length, block.Header.BlockLength - BlockHeader.Length);
         file.Flush();
         return block with { Header = BlockHeader.TryRead(front.Written)! };
+    }
+
+    private static bool IsOld(string path)
+    {
+        var front = new byte[ArchiveFileHeader.Length];
+        using var handle = File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        int got = RandomAccess.Read(handle, front, 0);
+        return ArchiveFileHeader.TryRead(front.AsSpan(0, got), out _) is not { Version: ArchiveFileHeader.Newest };
     }
 
     private static byte[] HashAt(string path, long end)

@@ -13,6 +13,7 @@ internal sealed class JournalSealer : IDisposable
     private readonly Action<JournalSeal>? _sealed;
     private readonly AutoResetEvent _wake = new(false);
     private readonly Thread? _thread;
+    private SegmentHeader? _header;
     private volatile bool _stopping;
 
     public JournalSealer(SegmentList segments, CellArchive archive, TimeProvider time, bool inBackground, Action<JournalSeal>? whenSealed)
@@ -80,10 +81,11 @@ internal sealed class JournalSealer : IDisposable
         try
         {
             byte[] bytes = File.ReadAllBytes(segment.Path);
-            SegmentHeader? header = SegmentHeader.TryRead(bytes, out _);
+            SegmentHeader? header = SegmentHeader.TryRead(bytes, out _, _header);
+            _header = header ?? _header;
             var walk = new SegmentWalk(bytes, header?.Length ?? 0, segment.FirstSequence, segment.Name);
             List<SealedBlock>? blocks = header is null ? null
-                : _archive.Append(walk, segment.LastSequence, header.Cell, Timestamp.From(_time.GetUtcNow()));
+                : _archive.Append(walk, segment.LastSequence, header, Timestamp.From(_time.GetUtcNow()));
             Problem = null;
             if (blocks is null)
             {

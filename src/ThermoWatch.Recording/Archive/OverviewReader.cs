@@ -29,6 +29,11 @@ internal sealed class OverviewReader(SegmentList segments, ScanReader scans)
         using var files = new OpenFiles();
         foreach (Segment piece in segments.All())
         {
+            if (!segments.MayHold(piece, from, to))
+            {
+                continue;
+            }
+
             if (piece.Sealed is not { } block)
             {
                 foreach (ScanColumns columns in scans.ReadPiece(piece, from, to, damaged.Add))
@@ -36,14 +41,10 @@ internal sealed class OverviewReader(SegmentList segments, ScanReader scans)
                     AddScans(buckets, columns, device, point);
                 }
             }
-            else if (!block.Header.IsRemoved && block.Header.Latest >= from && block.Header.Earliest <= to)
+            else
             {
-                if (block.ReadOverview(files.For(block), out string? problem) is null && problem == SealedBlock.Removed)
-                {
-                    continue;
-                }
-
-                if (problem is not null || block.ReadOverview(files.For(block), out problem) is not { } bytes || !TryAddCells(buckets, bytes, block.Header.Sources, device, point, level, cellTicks))
+                byte[]? bytes = block.ReadOverview(files.For(block), out string? problem);
+                if (problem != SealedBlock.Removed && (bytes is null || !TryAddCells(buckets, bytes, block.Header.Sources, device, point, level, cellTicks)))
                 {
                     damaged.Add(problem ?? "an overview cannot be understood");
                 }

@@ -12,7 +12,7 @@ internal sealed class ScanReader(SegmentList segments, JournalReader journal)
     {
         foreach (Segment piece in segments.All())
         {
-            if (piece.Sealed is { } block && (block.Header.IsRemoved || block.Header.Latest < from || block.Header.Earliest > to))
+            if (!segments.MayHold(piece, from, to))
             {
                 continue;
             }

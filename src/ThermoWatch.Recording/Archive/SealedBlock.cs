@@ -43,6 +43,9 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
             ? ReadBytes(out _) is { } bytes ? BlockCodec.ReadCell(bytes, Header) : null
             : Cell?.ReadCell();
 
+    /// <summary>What a block of <see cref="BlockHeader.IsCell"/> says, as the JSON that stands there; null if it cannot be read.</summary>
+    public byte[]? ReadCellJson() => ReadBytes(out _) is { } bytes ? BlockCodec.ReadCellJson(bytes, Header) : null;
+
     /// <summary>The whole block with its checksum found right, or null and why not.</summary>
     public byte[]? ReadBytes(out string? problem)
     {

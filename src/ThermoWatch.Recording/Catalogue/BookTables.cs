@@ -1,5 +1,6 @@
 using System.Text.Json;
 using Microsoft.Data.Sqlite;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Codecs;
 
@@ -10,6 +11,8 @@ internal static class BookTables
 {
     private const string Changes = "id, cell, run, time_ticks, by_whom, reason, changes";
     private const string Decisions = "id, cell, run, time_ticks, kind, by_whom, reason, reference, what";
+    private const string Rejudgements = "cell, number, time_ticks, by_whom, reason, software, algorithm, asked, judged, other, not_judged";
+    private const string RejudgedRuns = "cell, rejudgement, run, before, after, judged";
     private const string Service = "id, cell, time_ticks, kind, by_whom, remark, amount_ml, lot";
 
     public static readonly (string Table, string Columns, string Order)[] All =
@@ -20,6 +23,8 @@ internal static class BookTables
         ("decisions", Decisions, "id"),
         ("reference_runs", "cell, run, time_ticks, by_whom, reason, withdrawn_ticks, withdrawn_by, withdrawn_reason", "cell, run, time_ticks"),
         ("service_log", Service, "id"),
+        ("rejudgements", Rejudgements, "cell, number"),
+        ("rejudged_runs", RejudgedRuns, "cell, rejudgement, run"),
     ];
 
     /// <summary>Writes what a line says; its number is the row's.</summary>
@@ -48,6 +53,9 @@ internal static class BookTables
                 CatalogueTables.Put(connection, "INSERT OR IGNORE", "service_log", Service, line.Number, body.Cell, entry.Time.UtcTicks, entry.Kind.ToString(),
                     entry.By, entry.Remark, entry.AmountMillilitre, entry.Lot);
                 break;
+            case ChainKinds.Rejudged when CatalogueTables.Body<Rejudgement>(line) is { } judged:
+                Apply(connection, judged);
+                break;
         }
     }
 
@@ -63,6 +71,18 @@ internal static class BookTables
 
         CatalogueTables.Put(connection, "INSERT OR IGNORE", "run_changes", Changes,
             number, said.Cell, said.Run, said.Time.UtcTicks, said.By, said.Reason, JsonSerializer.Serialize(said.Changes, RecordJson.Options));
+    }
+
+    private static void Apply(SqliteConnection connection, Rejudgement judged)
+    {
+        CatalogueTables.Put(connection, "INSERT OR IGNORE", "rejudgements", Rejudgements,
+            judged.Cell, judged.Number, judged.Time.UtcTicks, judged.By, judged.Reason, judged.Software, judged.Algorithm,
+            JsonSerializer.Serialize(judged.Asked, RecordJson.Options), judged.Runs.Length, judged.Runs.Count(r => r.IsOther), judged.Runs.Count(r => r.Problem is not null));
+        foreach (RejudgedRun run in judged.Runs)
+        {
+            CatalogueTables.Put(connection, "INSERT OR IGNORE", "rejudged_runs", RejudgedRuns,
+                judged.Cell, judged.Number, run.Run, run.Before?.ToString(), run.After?.ToString(), JsonSerializer.Serialize(run, RecordJson.Options));
+        }
     }
 
     private static void Execute(SqliteConnection connection, string sql, params ReadOnlySpan<(string Name, object? Value)> parameters)

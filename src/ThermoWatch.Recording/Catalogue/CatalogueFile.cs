@@ -18,10 +18,11 @@ internal sealed class CatalogueFile : IDisposable
     private readonly string _readers;
     private readonly ChainFile _chain;
     private readonly string _chainPath;
+    private readonly string _incomplete;
     private readonly TimeProvider _time;
 
     private CatalogueFile(SqliteConnection writer, string path, ChainFile chain, TimeProvider time) =>
-        (_writer, _readers, _chain, _chainPath, _time) = (writer, Readers(path), chain, ChainPath(path), time);
+        (_writer, _readers, _chain, _chainPath, _incomplete, _time) = (writer, Readers(path), chain, ChainPath(path), Path.GetFullPath(path) + ".incomplete", time);
 
     /// <summary>What opening found damaged or missing and what was done about it; null if nothing was.</summary>
     public string? Loss { get; private set; }
@@ -84,7 +85,12 @@ internal sealed class CatalogueFile : IDisposable
     private void Join(bool isNew)
     {
         (long applied, _) = Applied(_writer);
-        IsIncomplete = isNew && _chain.LastNumber == 0;
+        if (isNew && _chain.LastNumber == 0)
+        {
+            File.WriteAllBytes(_incomplete, []); // stands until the journal has been lived through: the process may end before
+        }
+
+        IsIncomplete = File.Exists(_incomplete);
         if (applied > _chain.LastNumber)
         {
             Say($"The chain of events ends at line {_chain.LastNumber}, but the catalogue knows {applied}: {ChainFile.FileName} was cut or exchanged. Restore it from a backup; verify says what does not fit.");
@@ -97,6 +103,13 @@ internal sealed class CatalogueFile : IDisposable
         }
 
         Say(_chain.Loss);
+    }
+
+    /// <summary>Everything that only the journal knew is in.</summary>
+    public void Completed()
+    {
+        IsIncomplete = false;
+        File.Delete(_incomplete);
     }
 
     private void Say(string? loss) => Loss = loss is null ? Loss : Loss is null ? loss : $"{Loss} {loss}";

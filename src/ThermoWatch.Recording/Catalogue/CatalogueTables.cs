@@ -14,7 +14,7 @@ namespace ThermoWatch.Recording.Catalogue;
 internal static class CatalogueTables
 {
     public const string RunColumns =
-        "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes, kind, recipe, load, start_reason";
+        "cell, number, carrier, start_ticks, end_ticks, end_reason, first_sequence, last_sequence, spec_name, spec_version, verdict, reasons, figures, phases, notes, kind, recipe, load, start_reason, algorithm";
 
     public const string AlarmColumns = "cell, time_ticks, alarm_id, condition, channel, state, predicted, value, limit_value, run, signal, priority, by_whom, comment, until_ticks, deadline_ticks, figure";
 
@@ -41,7 +41,7 @@ internal static class CatalogueTables
             case ChainKinds.Run when Body<RunRow>(line) is { } run:
                 Put(connection, "INSERT OR REPLACE", "runs", RunColumns, run.Cell, run.Number, run.Carrier, run.Start.UtcTicks, run.End?.UtcTicks, run.EndReason, run.FirstSequence,
                     run.LastSequence, run.SpecName, run.SpecVersion, run.Verdict?.ToString(), ToJson(run.Reasons), ToJson(run.Figures), ToJson(run.Phases), ToJson(run.Notes),
-                    JsonNamingPolicy.CamelCase.ConvertName(run.Kind.ToString()), run.Recipe, run.Load, run.StartReason);
+                    JsonNamingPolicy.CamelCase.ConvertName(run.Kind.ToString()), run.Recipe, run.Load, run.StartReason, run.Algorithm);
                 break;
             case ChainKinds.Alarm when Body<AlarmBody>(line) is { } alarm:
                 Put(connection, "INSERT OR IGNORE", "alarm_events", AlarmColumns, alarm.Cell, alarm.Time.UtcTicks, alarm.AlarmId, alarm.Condition, alarm.ChannelId, alarm.State.ToString(),
@@ -63,7 +63,7 @@ internal static class CatalogueTables
             case ChainKinds.Removed when Body<RemovedEntriesNote>(line) is { } removed:
                 Put(connection, "INSERT OR IGNORE", "removals", All[6].Columns, line.Number, removed.Cell, removed.FirstSequence, removed.LastSequence, removed.Time.UtcTicks, removed.Who, removed.Why, removed.Run);
                 break;
-            case ChainKinds.Record or ChainKinds.Decision or ChainKinds.Reference or ChainKinds.Withdrawn or ChainKinds.Service:
+            case ChainKinds.Record or ChainKinds.Decision or ChainKinds.Reference or ChainKinds.Withdrawn or ChainKinds.Service or ChainKinds.Rejudged:
                 BookTables.Apply(connection, line);
                 break;
             case ChainKinds.Key when Body<KeyBody>(line) is { } key:
@@ -118,6 +118,7 @@ internal static class CatalogueTables
         Recipe = (int?)Number(row, 16),
         Load = (int?)Number(row, 17),
         StartReason = row.GetString(18),
+        Algorithm = row.GetString(19),
     };
 
     public static AlarmBody ReadAlarm(SqliteDataReader row) => new(row.GetInt32(0), new Timestamp(row.GetInt64(1)), row.GetString(2), row.GetString(3), Text(row, 4),

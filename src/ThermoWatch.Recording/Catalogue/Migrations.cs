@@ -165,5 +165,32 @@ internal static class Migrations
             DROP INDEX alarm_events_once;
             CREATE UNIQUE INDEX alarm_events_once ON alarm_events (cell, alarm_id, time_ticks, state, signal);
             """),
+        ("runs judged once more, and by which algorithm they were judged", """
+            ALTER TABLE runs ADD COLUMN algorithm TEXT NOT NULL DEFAULT '1';
+            CREATE TABLE rejudgements (
+                cell INTEGER NOT NULL,
+                number INTEGER NOT NULL,
+                time_ticks INTEGER NOT NULL,
+                by_whom TEXT NOT NULL,
+                reason TEXT NOT NULL,
+                software TEXT NOT NULL,
+                algorithm TEXT NOT NULL,
+                asked TEXT NOT NULL,
+                judged INTEGER NOT NULL,
+                other INTEGER NOT NULL,
+                not_judged INTEGER NOT NULL,
+                PRIMARY KEY (cell, number)
+            ) WITHOUT ROWID, STRICT;
+            CREATE TABLE rejudged_runs (
+                cell INTEGER NOT NULL,
+                rejudgement INTEGER NOT NULL,
+                run INTEGER NOT NULL,
+                before TEXT,
+                after TEXT,
+                judged TEXT NOT NULL,
+                PRIMARY KEY (cell, rejudgement, run)
+            ) WITHOUT ROWID, STRICT;
+            CREATE INDEX rejudged_runs_by_run ON rejudged_runs (cell, run);
+            """),
     ];
 }

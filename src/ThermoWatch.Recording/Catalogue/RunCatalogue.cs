@@ -23,16 +23,23 @@ public sealed partial class RunCatalogue : IDisposable
     {
         _file = file;
         Book = new RunBook(file);
+        Rejudgements = new RejudgementBook(file);
     }
 
     /// <summary>What people have said of runs and of the machine.</summary>
     public RunBook Book { get; }
+
+    /// <summary>Runs that were judged once more.</summary>
+    public RejudgementBook Rejudgements { get; }
 
     /// <summary>What opening found damaged and what was done about it; null if nothing was.</summary>
     public string? Loss => _file.Loss;
 
     /// <summary>Whether it had to begin empty, with no chain to fill it: the journal then has to be lived through from its beginning.</summary>
     public bool IsIncomplete => _file.IsIncomplete;
+
+    /// <summary>The journals have been lived through and everything found in them is saved. Until this is called, every opening finds it incomplete.</summary>
+    public void Completed() => _file.Completed();
 
     /// <summary>Opens the file or makes it, and carries an older one forward.</summary>
     /// <param name="path">As <see cref="DataFolder.CataloguePath"/>.</param>
@@ -57,6 +64,39 @@ public sealed partial class RunCatalogue : IDisposable
     /// <summary>One run; null if there is none of that number.</summary>
     public RunRow? Find(int cell, long number) =>
         _file.Read($"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number = $number", CatalogueTables.ReadRun, ("$cell", cell), ("$number", number)).FirstOrDefault();
+
+    /// <summary>The runs of a cell with numbers in a range, by number.</summary>
+    public IReadOnlyList<RunRow> Numbered(int cell, long first, long last) => _file.Read(
+        $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number BETWEEN $first AND $last ORDER BY number", CatalogueTables.ReadRun,
+        ("$cell", cell), ("$first", first), ("$last", last));
+
+    /// <summary>Whose and when some runs were, without their figures.</summary>
+    public IReadOnlyList<RunHead> Heads(int cell, IEnumerable<long> runs) => _file.Read(
+        "SELECT number, carrier, start_ticks FROM runs WHERE cell = $cell AND number IN (SELECT value FROM json_each($runs))",
+        row => new RunHead(row.GetInt64(0), row.GetString(1), new Timestamp(row.GetInt64(2))), ("$cell", cell), ("$runs", JsonSerializer.Serialize(runs)));
+
+    /// <summary>Numbers of the runs of a cell that have ended and lie in a span, in order.</summary>
+    /// <param name="cell">Number of the cell.</param>
+    /// <param name="from">Only runs that end after this; null: from the first.</param>
+    /// <param name="to">Only runs that begin before this; null: to the last.</param>
+    public IReadOnlyList<long> EndedRuns(int cell, Timestamp? from, Timestamp? to) => _file.Read(
+        "SELECT number FROM runs WHERE cell = $cell AND end_ticks IS NOT NULL AND ($from IS NULL OR end_ticks >= $from) AND ($to IS NULL OR start_ticks <= $to) ORDER BY number",
+        row => row.GetInt64(0), ("$cell", cell), ("$from", from?.UtcTicks), ("$to", to?.UtcTicks));
+
+    /// <summary>
+    /// When the last verification run ended that passed, and how many runs have ended since; without one, when the first run began.
+    /// Null without any run.
+    /// </summary>
+    public (Timestamp Last, int Since)? SinceVerification(int cell)
+    {
+        (long Number, long Ticks)? last = _file.Read(
+            "SELECT number, end_ticks FROM runs WHERE cell = $cell AND kind = 'verification' AND verdict = 'Pass' AND end_ticks IS NOT NULL ORDER BY number DESC LIMIT 1",
+            row => ((long, long)?)(row.GetInt64(0), row.GetInt64(1)), ("$cell", cell)).FirstOrDefault();
+        return _file.Read(
+            "SELECT min(start_ticks), count(*) FROM runs WHERE cell = $cell AND end_ticks IS NOT NULL AND number > $number",
+            row => row.IsDBNull(0) && last is null ? ((Timestamp, int)?)null : (new Timestamp(last?.Ticks ?? row.GetInt64(0)), row.GetInt32(1)),
+            ("$cell", cell), ("$number", last?.Number ?? 0))[0];
+    }
 
     /// <summary>Where all runs of a cell lie in its journal, by number; the last entry is null while a run goes on.</summary>
     public IReadOnlyList<(long Number, long FirstSequence, long? LastSequence)> RunSpans(int cell) => _file.Read(

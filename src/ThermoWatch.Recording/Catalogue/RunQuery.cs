@@ -49,3 +49,9 @@ public sealed record RunQuery(int Cell)
 /// <param name="Id">Rises in the order of recording.</param>
 /// <param name="Event">What happened.</param>
 public sealed record AlarmStep(long Id, AlarmEvent Event);
+
+/// <summary>Whose a run was, and when.</summary>
+/// <param name="Number">Its number in its cell.</param>
+/// <param name="Carrier">Its carrier.</param>
+/// <param name="Start">When it began.</param>
+public sealed record RunHead(long Number, string Carrier, Timestamp Start);

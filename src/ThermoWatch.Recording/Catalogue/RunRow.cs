@@ -53,6 +53,9 @@ public sealed record RunRow
     /// <summary>Verdict; null while it goes on.</summary>
     public Verdict? Verdict { get; init; }
 
+    /// <summary>Version of the rules by which its figures were computed; 1 in records of older programs.</summary>
+    public string Algorithm { get; init; } = "1";
+
     /// <summary>Why the verdict is not a pass.</summary>
     public ImmutableArray<string> Reasons { get; init; } = [];
 

@@ -116,5 +116,5 @@ internal static class ChainKinds
 {
     public const string Run = "run", Alarm = "alarm", Audit = "audit", Spec = "spec", Configuration = "configuration",
         Sealed = "sealed", Removed = "removed", Key = "key",
-        Record = "record", Decision = "decision", Reference = "reference", Withdrawn = "withdrawn", Service = "service";
+        Record = "record", Decision = "decision", Reference = "reference", Withdrawn = "withdrawn", Service = "service", Rejudged = "rejudged";
 }

@@ -17,12 +17,15 @@ internal ref struct BitWriter(Span<byte> room)
     public void Put(ulong bits, int count)
     {
         // Eight bytes are written every time, of which only whole ones are kept: cheaper than asking whether there are any.
-        _held |= bits << _count;
-        _count += count;
-        BinaryPrimitives.WriteUInt64LittleEndian(_room[_at..], _held);
-        _at += _count >> 3;
-        _held >>= _count & ~7;
-        _count &= 7;
+        unchecked
+        {
+            _held |= bits << _count;
+            _count += count;
+            BinaryPrimitives.WriteUInt64LittleEndian(_room[_at..], _held);
+            _at += _count >> 3;
+            _held >>= _count & ~7;
+            _count &= 7;
+        }
     }
 
     /// <summary>Fills the last byte with zeros and returns how many bytes there are.</summary>
@@ -47,17 +50,35 @@ internal ref struct BitReader(ReadOnlySpan<byte> bytes)
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public void Fill()
     {
-        if (_at + 8 <= _bytes.Length && _count >= 0)
+        if (unchecked(_at + 8) <= _bytes.Length && _count >= 0)
         {
             _held |= BinaryPrimitives.ReadUInt64LittleEndian(_bytes[_at..]) << _count;
-            _at += (63 - _count) >> 3;
+            _at = unchecked(_at + ((63 - _count) >> 3));
             _count |= 56;
             return;
         }
 
-        for (; _count is >= 0 and <= 56 && _at < _bytes.Length; _count += 8)
+        BitReader copy = this; // by whose address the call goes: this one can stay in registers
+        copy.FillAtEnd();
+        this = copy;
+    }
+
+    [MethodImpl(MethodImplOptions.NoInlining)]
+    private void FillAtEnd()
+    {
+        if (_bytes.Length < 8)
         {
-            _held |= (ulong)_bytes[_at++] << _count;
+            for (; _count is >= 0 and <= 56 && _at < _bytes.Length; _count += 8)
+            {
+                _held |= (ulong)_bytes[_at++] << _count;
+            }
+        }
+        else if (_count >= 0)
+        {
+            int left = _bytes.Length - _at, taken = Math.Min(left, (63 - _count) >> 3);
+            _held |= left == 0 ? 0 : BinaryPrimitives.ReadUInt64LittleEndian(_bytes[^8..]) >> (64 - 8 * left) << _count;
+            _at += taken;
+            _count += 8 * taken;
         }
     }
 
@@ -65,9 +86,9 @@ internal ref struct BitReader(ReadOnlySpan<byte> bytes)
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public ulong Take(int count)
     {
-        ulong bits = _held & ((1UL << count) - 1);
+        ulong bits = _held & unchecked((1UL << count) - 1);
         _held >>= count;
-        _count -= count;
+        _count = unchecked(_count - count);
         return bits;
     }
 
@@ -82,8 +103,8 @@ internal ref struct BitReader(ReadOnlySpan<byte> bytes)
             return 64;
         }
 
-        _held >>= zeros + 1;
-        _count -= zeros + 1;
+        _held = _held >> zeros >> 1;
+        _count = unchecked(_count - zeros - 1);
         return zeros;
     }
 }

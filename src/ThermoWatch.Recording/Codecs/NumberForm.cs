@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 
 namespace ThermoWatch.Recording.Codecs;
@@ -77,7 +78,7 @@ internal static class NumberForms
 
         if (form == NumberForm.Integer) // most instruments count, and a division would cost more than all the rest
         {
-            integer = Math.Abs(value) <= MostInteger ? (long)value : 0;
+            integer = Math.Abs(value) <= MostInteger ? unchecked((long)value) : 0;
             return BitConverter.DoubleToInt64Bits(integer) == BitConverter.DoubleToInt64Bits(value);
         }
 
@@ -94,7 +95,7 @@ internal static class NumberForms
                 return false;
             }
 
-            integer = (long)rounded;
+            integer = unchecked((long)rounded);
         }
 
         return BitConverter.DoubleToInt64Bits(ToNumber(integer, form)) == BitConverter.DoubleToInt64Bits(value);
@@ -127,12 +128,9 @@ internal static class NumberForms
         int at = 0;
         if (Vector512.IsHardwareAccelerated || Vector256.IsHardwareAccelerated)
         {
-            var most = new Vector<double>(MostInteger);
             for (; at + Vector<double>.Count <= values.Length; at += Vector<double>.Count)
             {
-                var four = new Vector<double>(values[at..]);
-                Vector<long> converted = Vector.ConvertToInt64(four);
-                if (!Vector.LessThanOrEqualAll(Vector.Abs(four), most) || !Vector.EqualsAll(Vector.AsVectorInt64(Vector.ConvertToDouble(converted)), Vector.AsVectorInt64(four)))
+                if (!TryAsIntegers(new Vector<double>(values[at..]), out Vector<long> converted))
                 {
                     return false;
                 }
@@ -150,6 +148,15 @@ internal static class NumberForms
         }
 
         return true;
+    }
+
+    /// <summary>A few numbers as integers; false if one of them is none that comes back bit for bit.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public static bool TryAsIntegers(Vector<double> values, out Vector<long> integers)
+    {
+        integers = Vector.ConvertToInt64(values);
+        return Vector.LessThanOrEqualAll(Vector.Abs(values), new Vector<double>(MostInteger))
+            && Vector.EqualsAll(Vector.AsVectorInt64(Vector.ConvertToDouble(integers)), Vector.AsVectorInt64(values));
     }
 
     /// <summary>The numbers that a whole column of integers stands for.</summary>

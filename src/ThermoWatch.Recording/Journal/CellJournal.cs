@@ -113,6 +113,17 @@ public sealed class CellJournal : IDisposable
     /// <remarks>Numbers that cannot be read any more come as one <see cref="DamagedEntries"/>: nothing is left out in silence.</remarks>
     public IEnumerable<JournalEntry> ReadFrom(long sequence) => _reader.ReadFrom(sequence);
 
+    /// <summary>The same, each with the cell as it was wired then; null where nobody can tell. Files with the same wiring give the same object.</summary>
+    /// <param name="sequence">First number wanted, from 1.</param>
+    /// <param name="known">A wiring from an earlier call: where the cell is wired so, it is this object again.</param>
+    public IEnumerable<(CellDefinition? Cell, JournalEntry Entry)> ReadWiredFrom(long sequence, CellDefinition? known = null) =>
+        WiredEntries.ReadFrom(_segments, _reader, sequence, known);
+
+    /// <summary>First and last entry of a span of time, with some more at both ends: whole files and blocks.</summary>
+    /// <param name="from">Earliest time wanted.</param>
+    /// <param name="to">Latest time wanted; null: no end.</param>
+    public (long First, long Last) SpanOf(Timestamp from, Timestamp? to) => WiredEntries.SpanOf(_segments, from, to);
+
     /// <summary>The scans of a span of time as columns, piece by piece; far quicker than entry by entry.</summary>
     /// <param name="from">Earliest time wanted.</param>
     /// <param name="to">Latest time wanted.</param>

@@ -24,8 +24,8 @@ public sealed record JournalOptions
     /// <summary>Whether closed files are sealed into the archive by a thread of the journal's own; else only by <see cref="CellJournal.SealClosed"/>.</summary>
     public bool SealInBackground { get; init; } = true;
 
-    /// <summary>Most entries of a sealed block, up to 65536: more compress better, fewer are quicker to read singly.</summary>
-    public int BlockEntries { get; init; } = 4096;
+    /// <summary>Most entries of a sealed block, up to 65536: more compress better, fewer are quicker to read singly. Null: 4096 for each device of the cell.</summary>
+    public int? BlockEntries { get; init; }
 
     /// <summary>Told, on the sealing thread, up to which entry the record is sealed now; null: nobody.</summary>
     public Action<JournalSeal>? Sealed { get; init; }

@@ -7,6 +7,9 @@ namespace ThermoWatch.Recording.Journal;
 /// <summary>Reads the files of a journal, beside its writer and without holding it up.</summary>
 internal sealed class JournalReader(SegmentList segments)
 {
+    // Runs in a row were wired alike: the last answer serves the next question. Replaced whole, so that any thread may ask.
+    private volatile Wiring? _last;
+
     /// <summary>Entries from a number on, up to the newest at the time when it gets there.</summary>
     public IEnumerable<JournalEntry> ReadFrom(long sequence)
     {
@@ -60,7 +63,13 @@ internal sealed class JournalReader(SegmentList segments)
         Segment? segment = segments.Find(sequence)?.Segment ?? segments.All().LastOrDefault();
         if (segment?.Sealed is { } block)
         {
-            return block.ReadCell();
+            SealedBlock said = block.Header.IsCell ? block : block.Cell ?? block;
+            if (_last is not { } last || !ReferenceEquals(last.Said, said))
+            {
+                _last = last = new Wiring(said, block.ReadCell());
+            }
+
+            return last.Cell;
         }
 
         if (segment is not null && segment.HeaderLength is null && TryReadFile(segment, 0, segment.Length, out byte[] bytes, out _))
@@ -197,4 +206,6 @@ internal sealed class JournalReader(SegmentList segments)
             return false;
         }
     }
+
+    private sealed record Wiring(SealedBlock Said, CellDefinition? Cell);
 }

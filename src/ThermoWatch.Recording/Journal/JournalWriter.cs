@@ -38,6 +38,7 @@ internal sealed class JournalWriter
     private long _retryAt;
     private long _lost;
     private (Timestamp First, Timestamp Last, long Count)? _gap;
+    private (Timestamp Earliest, Timestamp Latest)? _times; // of the current file; null in one that was begun before
 
     public JournalWriter(string folder, CellDefinition cell, TimeProvider time, JournalOptions options, IJournalDisk disk,
         SegmentList segments, JournalSyncer syncer, Action fileClosed, Segment? open, Timestamp openCreated, long nextSequence)
@@ -75,7 +76,7 @@ internal sealed class JournalWriter
                 MarkIfDue();
                 _content.Clear();
                 _codec.Write(_content, input);
-                Add();
+                Add(input.Time);
             }
 
             TryWrite();
@@ -97,7 +98,7 @@ internal sealed class JournalWriter
             _content.Clear();
             EntryCodec.WriteSnapshot(_content, time, state);
             _newSnapshots.Add((_next, time));
-            Add();
+            Add(time);
             TryWrite();
             return _next - 1;
         }
@@ -139,7 +140,7 @@ internal sealed class JournalWriter
             MarkIfDue();
             _content.Clear();
             EntryCodec.WriteGap(_content, over.First, over.Last, over.Count);
-            Add();
+            Add(over.First);
             _gap = null;
         }
 
@@ -163,6 +164,7 @@ internal sealed class JournalWriter
         _created = Now;
         _segment = new Segment(Path.Combine(_folder, Segment.NameFor(_next)), _next) { Marks = [], Snapshots = [], Cell = _cell };
         (_file, _offset, _closeRequested, _sinceMark) = (null, 0, false, _options.EntriesPerMark);
+        _times = (new Timestamp(long.MaxValue), new Timestamp(long.MinValue));
         SegmentHeader.Write(_pending, _next, _created, _cell);
         _segment.HeaderLength = _pending.Length;
     }
@@ -181,7 +183,14 @@ internal sealed class JournalWriter
         Frame.Write(_pending, _content.Written, _next);
     }
 
-    private void Add() => Frame.Write(_pending, _content.Written, _next++);
+    private void Add(Timestamp time)
+    {
+        Frame.Write(_pending, _content.Written, _next++);
+        if (_times is { } times)
+        {
+            _times = (time < times.Earliest ? time : times.Earliest, time > times.Latest ? time : times.Latest);
+        }
+    }
 
     private bool TryWrite()
     {
@@ -224,7 +233,7 @@ internal sealed class JournalWriter
             _fileClosed(); // the file before it, that is
         }
 
-        _segments.Publish(segment, _written, _offset, _newMarks, _newSnapshots);
+        _segments.Publish(segment, _written, _offset, _times, _newMarks, _newSnapshots);
         _newMarks.Clear();
         _newSnapshots.Clear();
         _syncer.Written(_file, _written);

@@ -17,13 +17,12 @@ internal sealed class ScanCodec
     /// <summary>A step with a wider difference than this many bits is written as a full scan.</summary>
     private const int WidestStep = 32;
 
-    /// <summary>A difference of so many zeros or more is written whole.</summary>
-    private const int MostZeros = 24;
-
-    private const int WidestParameter = 31;
+    /// <summary>Zeros behind a scan's bits: bits are taken eight bytes at a time, and up to seven ahead.</summary>
+    private const int Padding = 16;
 
     private readonly Dictionary<int, DeviceMemory> _devices = [];
     private ulong[] _steps = new ulong[64];
+    private byte[] _padded = new byte[256];
 
     /// <summary>Forgets every device: what comes next stands for itself.</summary>
     public void Forget() => _devices.Clear();
@@ -52,16 +51,9 @@ internal sealed class ScanCodec
         }
 
         Span<ulong> steps = Steps(count);
-        ulong widest = 0;
-        for (int i = 0; i < count; i++)
+        if (!memory.TryStepTo(scan.Values, steps, out ulong widest))
         {
-            if (!NumberForms.TryAs(scan.Values[i], memory.Forms[i], out long integer))
-            {
-                return false;
-            }
-
-            steps[i] = ZigZag.Encode(unchecked(integer - memory.Expected(i)));
-            widest |= steps[i];
+            return false;
         }
 
         if (BitOperations.LeadingZeroCount(widest) < 64 - WidestStep)
@@ -92,6 +84,8 @@ internal sealed class ScanCodec
         {
             memory.Numbers[i] = NumberForms.ToInteger(scan.Values[i], ref memory.Forms[i]);
         }
+
+        memory.FormsAreSet();
 
         sink.Byte((byte)EntryKind.FullScan);
         sink.VarUInt((ulong)scan.DeviceIndex);
@@ -138,6 +132,8 @@ internal sealed class ScanCodec
             memory.Numbers[i] = ReadNumber(ref source, memory.Forms[i]);
         }
 
+        memory.FormsAreSet();
+
         if (source.Failed || source.Left > 0)
         {
             return null;
@@ -152,7 +148,7 @@ internal sealed class ScanCodec
         int device = ReadDevice(ref source);
         long timeStep = source.VarInt();
         int parameter = source.Byte();
-        if (source.Failed || parameter > WidestParameter || !_devices.TryGetValue(device, out DeviceMemory? memory))
+        if (source.Failed || parameter > Rice.WidestParameter || !_devices.TryGetValue(device, out DeviceMemory? memory))
         {
             return null;
         }
@@ -171,39 +167,20 @@ internal sealed class ScanCodec
     /// <summary>Rice coded: the parameter that makes the fewest bits, then the differences. A noisy scan costs its noise and a little more.</summary>
     private static void WriteSteps(ByteSink sink, ReadOnlySpan<ulong> steps)
     {
-        ulong sum = 0;
-        foreach (ulong step in steps)
-        {
-            sum += step;
-        }
-
-        int guess = steps.IsEmpty ? 0 : Math.Min(WidestParameter, BitOperations.Log2(sum / (ulong)steps.Length * 3 / 4 + 1));
-        int parameter = guess;
-        int fewest = int.MaxValue;
-        for (int trial = Math.Max(0, guess - 1); trial <= Math.Min(WidestParameter, guess + 1); trial++)
-        {
-            int bits = 0;
-            foreach (ulong step in steps)
-            {
-                bits += step >> trial < MostZeros ? (int)(step >> trial) + 1 + trial : MostZeros + 1 + WidestStep;
-            }
-
-            (parameter, fewest) = bits < fewest ? (trial, bits) : (parameter, fewest);
-        }
-
+        int parameter = Rice.Best(steps, Rice.Weight(steps), Rice.MostZeros + 1 + WidestStep).Parameter;
         sink.Byte((byte)parameter);
         int start = sink.Length;
         var writer = new BitWriter(sink.Take(steps.Length * 8 + 8));
         foreach (ulong step in steps)
         {
-            int zeros = (int)(step >> parameter);
-            if (zeros < MostZeros)
+            int zeros = unchecked((int)(step >> parameter));
+            if (zeros < Rice.MostZeros)
             {
                 writer.Put(1UL << zeros | (step & ((1UL << parameter) - 1)) << (zeros + 1), zeros + 1 + parameter);
             }
             else
             {
-                writer.Put(1UL << MostZeros, MostZeros + 1);
+                writer.Put(1UL << Rice.MostZeros, Rice.MostZeros + 1);
                 writer.Put(step, WidestStep);
             }
         }
@@ -211,22 +188,36 @@ internal sealed class ScanCodec
         sink.CutTo(start + writer.Finish());
     }
 
-    private static bool TryReadSteps(ReadOnlySpan<byte> bytes, int parameter, Span<ulong> steps)
+    private bool TryReadSteps(ReadOnlySpan<byte> bytes, int parameter, Span<ulong> steps)
     {
-        var reader = new BitReader(bytes);
-        long bits = 0;
+        if (_padded.Length < bytes.Length + Padding)
+        {
+            _padded = new byte[bytes.Length + Padding];
+        }
+
+        bytes.CopyTo(_padded);
+        _padded.AsSpan(bytes.Length, Padding).Clear();
+        var reader = new BitReader(_padded.AsSpan(0, bytes.Length + Padding));
+        int bits = 0;
         for (int i = 0; i < steps.Length; i++)
         {
-            reader.Fill();
+            reader.Fill(); // 24 + 31 bits at most, or 25 + 32
             int zeros = reader.TakeZeros();
-            if (zeros > MostZeros)
+            if (zeros < Rice.MostZeros)
+            {
+                steps[i] = (ulong)zeros << parameter | reader.Take(parameter);
+                bits += zeros + 1 + parameter;
+            }
+            else if (zeros == Rice.MostZeros)
+            {
+                reader.Fill();
+                steps[i] = reader.Take(WidestStep);
+                bits += Rice.MostZeros + 1 + WidestStep;
+            }
+            else
             {
                 return false;
             }
-
-            reader.Fill();
-            steps[i] = zeros < MostZeros ? (ulong)zeros << parameter | reader.Take(parameter) : reader.Take(WidestStep);
-            bits += zeros + 1 + (zeros < MostZeros ? parameter : WidestStep);
         }
 
         return !reader.Overrun && (bits + 7) / 8 == bytes.Length;

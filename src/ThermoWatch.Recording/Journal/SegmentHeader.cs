@@ -20,6 +20,9 @@ internal sealed record SegmentHeader(long FirstSequence, Timestamp Created, Cell
 
     private const int FixedLength = 40;
 
+    /// <summary>What stands in the file of the cell.</summary>
+    public byte[] Json { get; private init; } = [];
+
     // Begins like nothing that is text, and shows a transfer that bent line ends or the top bit.
     private static ReadOnlySpan<byte> Magic => [0x89, (byte)'T', (byte)'W', (byte)'J', 0x0D, 0x0A, 0x1A, 0x0A];
 
@@ -40,7 +43,10 @@ internal sealed record SegmentHeader(long FirstSequence, Timestamp Created, Cell
     }
 
     /// <summary>The header at the front of the bytes, or why there is none.</summary>
-    public static SegmentHeader? TryRead(ReadOnlySpan<byte> bytes, out string problem)
+    /// <param name="bytes">The file's bytes, from its beginning.</param>
+    /// <param name="problem">Why not.</param>
+    /// <param name="alike">A header that says the same of the cell, perhaps: then that need not be understood once more.</param>
+    public static SegmentHeader? TryRead(ReadOnlySpan<byte> bytes, out string problem, SegmentHeader? alike = null)
     {
         var source = new ByteSource(bytes);
         if (!source.Bytes(8).SequenceEqual(Magic))
@@ -78,9 +84,11 @@ internal sealed record SegmentHeader(long FirstSequence, Timestamp Created, Cell
 
         source.UInt32();
         long first = source.Int64(), created = source.Int64();
-        CellDefinition? cell = FromJson(source.Bytes((int)Math.Min(source.UInt32(), MostLength)));
+        ReadOnlySpan<byte> json = source.Bytes((int)Math.Min(source.UInt32(), MostLength));
+        bool isAlike = alike is not null && json.SequenceEqual(alike.Json);
+        CellDefinition? cell = isAlike ? alike!.Cell : FromJson(json);
         problem = cell is null ? "the cell's definition in the header cannot be read" : "";
-        return cell is null ? null : new SegmentHeader(first, new Timestamp(created), cell, (int)length);
+        return cell is null ? null : new SegmentHeader(first, new Timestamp(created), cell, (int)length) { Json = isAlike ? alike!.Json : json.ToArray() };
     }
 
     /// <summary>The definition in fixed bytes: two of them are the same when these are.</summary>

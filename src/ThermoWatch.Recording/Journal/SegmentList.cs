@@ -34,6 +34,9 @@ internal sealed class Segment(string path, long firstSequence)
     /// <summary>Snapshots in it; null until somebody has looked.</summary>
     public List<(long Sequence, Timestamp Time)>? Snapshots { get; set; }
 
+    /// <summary>From when to when its entries are; null while nobody knows.</summary>
+    public (Timestamp Earliest, Timestamp Latest)? Times { get; set; }
+
     /// <summary>The sealed block that it is; null for a journal file.</summary>
     public SealedBlock? Sealed { get; init; }
 
@@ -108,13 +111,14 @@ internal sealed class SegmentList
     }
 
     /// <summary>Lets readers see what has just been handed to the operating system.</summary>
-    public void Publish(Segment segment, long lastSequence, long length,
+    public void Publish(Segment segment, long lastSequence, long length, (Timestamp Earliest, Timestamp Latest)? times,
         List<(long NextSequence, long FileOffset)> marks, List<(long Sequence, Timestamp Time)> snapshots)
     {
         lock (_gate)
         {
             segment.LastSequence = lastSequence;
             segment.Length = length;
+            segment.Times = times;
             segment.Marks!.AddRange(marks);
             segment.Snapshots!.AddRange(snapshots);
         }
@@ -127,6 +131,20 @@ internal sealed class SegmentList
         {
             segment.Marks ??= marks;
             segment.Snapshots ??= snapshots;
+        }
+    }
+
+    /// <summary>Whether entries of a span of time may lie in a piece: false only if it is known that none does.</summary>
+    public bool MayHold(Segment piece, Timestamp from, Timestamp to)
+    {
+        if (piece.Sealed is { Header: var header })
+        {
+            return !header.IsRemoved && header.Latest >= from && header.Earliest <= to;
+        }
+
+        lock (_gate)
+        {
+            return piece.Times is not { } times || (times.Latest >= from && times.Earliest <= to);
         }
     }
 

@@ -42,6 +42,7 @@ public sealed class RecordKeeper
     private readonly TimeProvider _time;
     private readonly KeepingRules _rules;
     private readonly Func<long> _freeBytes;
+    private readonly Lock _gate = new(); // one thing leaves at a time
 
     /// <summary>Keeps the record of a folder.</summary>
     /// <param name="data">The data folder.</param>
@@ -77,6 +78,7 @@ public sealed class RecordKeeper
     /// <exception cref="IOException">The disk refuses; what was noted and did not go is found by the next call.</exception>
     public long RemoveIdle(CancellationToken stop = default)
     {
+        using Lock.Scope alone = _gate.EnterScope();
         List<(int Cell, CellJournal Journal, SealedStretch Block)> idle = [.. _cells.SelectMany(cell => Idle(cell.Cell, cell.Journal).Select(block => (cell.Cell, cell.Journal, block)))];
         idle.Sort((a, b) => a.Block.Latest.CompareTo(b.Block.Latest));
         long given = 0, free = _freeBytes();
@@ -96,6 +98,11 @@ public sealed class RecordKeeper
         return given;
     }
 
+    /// <summary>What would be lost if a run's readings were taken out of the record now.</summary>
+    /// <param name="cell">Number of the cell.</param>
+    /// <param name="number">Number of the run.</param>
+    public RunRemoval PlanRemoval(int cell, long number) => Plan(cell, number).Removal;
+
     /// <summary>Takes a run's readings out of the record, because an administrator has decided so. Its row, figures and events stay, and the decision with them.</summary>
     /// <param name="cell">Number of the cell.</param>
     /// <param name="number">Number of the run.</param>
@@ -103,7 +110,7 @@ public sealed class RecordKeeper
     /// <param name="station">Where the decision was made.</param>
     /// <param name="reason">Why, in that person's words.</param>
     /// <returns>Null when it is done; else why it cannot be.</returns>
-    /// <exception cref="IOException">The disk refuses.</exception>
+    /// <exception cref="IOException">The disk refuses; asked again, it goes on where it stopped.</exception>
     public string? RemoveRun(int cell, long number, string who, string station, string reason)
     {
         if (string.IsNullOrWhiteSpace(who) || string.IsNullOrWhiteSpace(reason))
@@ -111,28 +118,51 @@ public sealed class RecordKeeper
             return "A run leaves the record only by somebody and for a reason: give both.";
         }
 
+        using Lock.Scope alone = _gate.EnterScope();
+        (RunRemoval plan, CellJournal? journal, SealedStretch[] blocks) = Plan(cell, number);
+        if (plan.Problem is not null || journal is null)
+        {
+            return plan.Problem;
+        }
+
+        _catalogue.Audit(new AuditEntry(Now, who, station, "run.removed", $"cell {cell} run {number}", $"entries {plan.FirstSequence} to {plan.LastSequence}", null, reason));
+        foreach (SealedStretch block in blocks)
+        {
+            Remove(cell, journal, block, who, reason, number);
+        }
+
+        return null;
+    }
+
+    private (RunRemoval Removal, CellJournal? Journal, SealedStretch[] Blocks) Plan(int cell, long number)
+    {
         if (_cells.FirstOrDefault(candidate => candidate.Cell == cell).Journal is not { } journal || _catalogue.Find(cell, number) is not { } run)
         {
-            return $"Cell {cell} has no run {number}.";
+            return (RunRemoval.Refused(cell, number, $"Cell {cell} has no run {number}."), null, []);
         }
 
         SealedStretch[] blocks = [.. journal.SealedStretches()];
         if (run.LastSequence is not { } last || blocks.Length == 0 || blocks[^1].LastSequence <= last)
         {
-            return $"Run {number} is not over, or not sealed yet. Wait until the next run has begun.";
+            return (RunRemoval.Refused(cell, number, $"Run {number} is not over, or not sealed yet. Wait until the next run has begun."), null, []);
         }
 
         List<(long First, long Last)> others = [.. _catalogue.RunSpans(cell).Where(span => span.Number != number).Select(span => (span.FirstSequence, span.LastSequence ?? long.MaxValue))];
-        _catalogue.Audit(new AuditEntry(Now, who, station, "run.removed", $"cell {cell} run {number}", $"entries {run.FirstSequence} to {last}", null, reason));
-        foreach (SealedStretch block in blocks.Where(block => !block.IsRemoved && block.LastSequence >= run.FirstSequence && block.FirstSequence <= last))
+        if (others.Exists(span => span.First <= last && span.Last == long.MaxValue) || !(journal.LatestSnapshot(new Timestamp(long.MaxValue))?.Sequence > last))
         {
-            if (!others.Exists(span => block.LastSequence >= span.First && block.FirstSequence <= span.Last))
-            {
-                Remove(cell, journal, block, who, reason, number);
-            }
+            return (RunRemoval.Refused(cell, number, $"A restart would still need the entries of run {number}. Wait until the next run has ended."), null, []);
         }
 
-        return null;
+        SealedStretch[] going = [.. blocks.Where(block => !block.IsRemoved && block.LastSequence >= run.FirstSequence && block.FirstSequence <= last
+            && !others.Exists(span => block.LastSequence >= span.First && block.FirstSequence <= span.Last))];
+        if (going.Length == 0)
+        {
+            return (RunRemoval.Refused(cell, number, $"Nothing of run {number} is left to be taken out: it has left the record already, or shares all its blocks with other runs."), null, []);
+        }
+
+        long staying = blocks.Where(block => !block.IsRemoved).Except(going).Sum(block => Math.Max(0, Math.Min(last, block.LastSequence) - Math.Max(run.FirstSequence, block.FirstSequence) + 1));
+        return (new RunRemoval(cell, number, null, run.Start, run.End, run.FirstSequence, last,
+            going.Sum(block => block.LastSequence - block.FirstSequence + 1), going.Sum(block => block.Bytes), staying), journal, going);
     }
 
     private long Remove(int cell, CellJournal journal, SealedStretch block, string who, string why, long? run)

@@ -31,11 +31,15 @@ internal static class ApiV1
         api.MapRuns();
         api.MapPapers();
         api.MapReferences();
+        api.MapRejudgements();
+        api.MapProducts();
         api.MapAlarms();
         api.MapDevices();
         api.MapExchange();
         api.MapProbe();
         api.MapSpecs();
+        api.MapRecord();
+        api.MapFeeds();
         // An address that is not there is a problem too, not the page.
         api.MapFallback("{**rest}", (HttpRequest request) =>
             Problems.NotFound($"There is nothing at {request.Path}. What there is stands in /openapi/v1.json."));

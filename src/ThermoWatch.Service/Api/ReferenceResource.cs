@@ -74,13 +74,20 @@ internal static class ReferenceResource
             return problem;
         }
 
-        List<long> released = [.. catalogue.Book.References(cell).Where(r => r.Withdrawn is null).Select(r => r.Run)];
-        IReadOnlyDictionary<long, RunRecord> records = catalogue.Book.Records(cell, [.. released, number]);
-        ProductionComparison found = ProductionComparison.Of(
-            Of(run, records), released.Select(r => catalogue.Find(cell, r)).OfType<RunRow>().Select(r => Of(r, records)), catalogue.Book.ServiceLog(cell).Select(l => l.Entry));
+        ProductionComparison found = CompareWithReleased(catalogue, run);
         return Results.Ok(new ComparisonShape(
             Words.Of(found.Result), found.Runs, found.Reason,
             [.. found.Figures.Select(f => new BandShape(f.Figure, f.Unit, f.Value, f.Median, f.Low, f.High, f.Runs, f.Inside))]));
+    }
+
+    /// <summary>A run of the catalogue against the runs that are released as references.</summary>
+    internal static ProductionComparison CompareWithReleased(RunCatalogue catalogue, RunRow run)
+    {
+        (int cell, long number) = (run.Cell, run.Number);
+        List<long> released = [.. catalogue.Book.References(cell).Where(r => r.Withdrawn is null).Select(r => r.Run)];
+        IReadOnlyDictionary<long, RunRecord> records = catalogue.Book.Records(cell, [.. released, number]);
+        return ProductionComparison.Of(
+            Of(run, records), released.Select(r => catalogue.Find(cell, r)).OfType<RunRow>().Select(r => Of(r, records)), catalogue.Book.ServiceLog(cell).Select(l => l.Entry));
     }
 
     private static ProductionRun Of(RunRow run, IReadOnlyDictionary<long, RunRecord> records)

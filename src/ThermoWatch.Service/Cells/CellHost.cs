@@ -1,6 +1,7 @@
 using System.Threading.Channels;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 using ThermoWatch.Recording.Journal;
@@ -14,7 +15,7 @@ namespace ThermoWatch.Service.Cells;
 /// One cell at work: owns its engine, and runs its loop on one task. Take what came, journal it, advance the engine,
 /// hand on what it found. Publishers run behind it and never slow it.
 /// </summary>
-internal sealed class CellHost
+internal sealed partial class CellHost
 {
     private const int BatchSize = 256;
     private static readonly TimeSpan StatePeriod = TimeSpan.FromMilliseconds(250);
@@ -34,6 +35,7 @@ internal sealed class CellHost
     private readonly SnapshotKeeper _snapshots;
     private readonly SelfWatch _self = new();
     private readonly RecordingWatch _recording;
+    private readonly ProductDesk _products;
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -58,6 +60,7 @@ internal sealed class CellHost
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _recording = new RecordingWatch(Definition.Number, log);
+        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
@@ -68,6 +71,18 @@ internal sealed class CellHost
 
     /// <summary>The spec in force; null without one.</summary>
     public Spec? Spec => _configuration.Spec;
+
+    /// <summary>Specs of the products that may be soldered.</summary>
+    public IReadOnlyList<Spec> Products => _configuration.Products;
+
+    /// <summary>When a verification run is due; null: never by itself.</summary>
+    public VerificationRule? Verification => _configuration.Verification;
+
+    /// <summary>How runs, alarms and devices stood when the state was last published.</summary>
+    public CellPicture Picture => _picture;
+
+    /// <summary>The channels' readings of then.</summary>
+    public IReadOnlyList<Reading> Readings => _readings;
 
     /// <summary>The cell's own time.</summary>
     public Timestamp Now => _clock.Now;
@@ -155,12 +170,20 @@ internal sealed class CellHost
         }
     }
 
-    /// <summary>Puts the configured spec into force for every carrier.</summary>
+    /// <summary>Puts the configured spec into force for every carrier that has none of the products' specs already.</summary>
     public void AssignSpec(Timestamp moment)
     {
+        // One that was chosen before a restart stays: the run goes on, and so does its product.
+        bool IsChosen(string carrier) => _configuration.Products.Count > 1 && _engine.SpecOf(carrier) is { } chosen
+            && _configuration.Products.Any(p => p.Name == chosen.Name && p.Version == chosen.Version);
+
         if (_configuration.Spec is { } spec)
         {
-            Process([.. Definition.Carriers.Select(carrier => new SpecInput(moment, carrier, spec))]);
+            EngineInput[] assigned = [.. Definition.Carriers.Where(carrier => !IsChosen(carrier)).Select(carrier => new SpecInput(moment, carrier, spec))];
+            if (assigned.Length > 0)
+            {
+                Process(assigned);
+            }
         }
     }
 
@@ -191,47 +214,6 @@ internal sealed class CellHost
         await ticking;
     }
 
-    /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
-    public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);
-
-    /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
-    public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
-
-    public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
-
-    /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
-    public BudgetLive? Budget(string channelId) => ReadingBudget.Of(Definition, _configuration.Spec?.Measurement, _readings, channelId);
-
-    /// <summary>The record, from an entry on.</summary>
-    public IEnumerable<JournalEntry> ReadFrom(long sequence) => _journal.ReadFrom(Math.Max(1, sequence));
-
-    /// <summary>The cell as it was wired when an entry was recorded; as it is now where nobody can tell.</summary>
-    public CellDefinition DefinitionAt(long sequence) => _journal.DefinitionAt(sequence) ?? Definition;
-
-    /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
-    public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
-
-    public CellLayout Layout()
-    {
-        UsualRun usual = _recorder.Usual;
-        Spec? spec = _configuration.Spec;
-        return new CellLayout
-        {
-            Cell = Definition.Number,
-            Name = Definition.Name,
-            Demo = Demo,
-            Session = _session,
-            Channels = [.. Definition.Channels.Select(c => LiveMapping.ToLayout(c, spec))],
-            Devices = [.. Definition.Devices.Select(LiveMapping.ToLayout)],
-            IntervalSeconds = Definition.Devices.Min(d => d.Period).TotalSeconds,
-            FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
-            UsualCycleSeconds = usual.CycleSeconds,
-            UsualPhases = usual.Phases,
-            Spec = spec is null ? null : LiveMapping.ToLayout(spec),
-            Now = _clock.Now.ToUnixMilliseconds(),
-        };
-    }
-
     private void Advance(long sequence, EngineInput input)
     {
         _sequences.Add(input.Time, sequence);
@@ -257,7 +239,7 @@ internal sealed class CellHost
             }
             else if (found is RunEvent ended)
             {
-                _recorder.Ended(ended, sequence, _engine.Picture().Runs.Single(r => r.Number == ended.Run));
+                _recorder.Ended(ended, sequence, _engine.LastRun(ended.Carrier)!);
                 if (!_replaying)
                 {
                     _journal.CloseSegment(); // so that the run is sealed now, not within the hour
@@ -277,6 +259,13 @@ internal sealed class CellHost
         _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
+        if (!_replaying)
+        {
+            foreach (SpecInput chosen in _products.Look(_picture))
+            {
+                _inputs.Writer.TryWrite(chosen);
+            }
+        }
     }
 
     private void Say(DeviceStateInput device)

@@ -2,6 +2,9 @@ using System.Threading.Channels;
 using Microsoft.Data.Sqlite;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
+using ThermoWatch.Domain.Files;
+using ThermoWatch.Domain.Runs;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Recording.Journal;
@@ -76,6 +79,7 @@ internal sealed class RunRecorder : IAsyncDisposable
         SpecName = picture.SpecName,
         SpecVersion = picture.SpecVersion,
         Verdict = picture.Verdict,
+        Algorithm = Judgement.Algorithm,
         Reasons = picture.Reasons,
         Figures = picture.Figures,
         Phases = picture.Phases,
@@ -86,6 +90,15 @@ internal sealed class RunRecorder : IAsyncDisposable
     public void Sealed(JournalSeal seal) => _work.Writer.TryWrite(() => _catalogue.SaveSeal(new SealedUpTo(_cell, seal.LastSequence, seal.Hash)));
 
     public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
+
+    /// <summary>Does something once everything before it is written.</summary>
+    public void Then(Action next) => _work.Writer.TryWrite(next);
+
+    /// <summary>Puts new words into a run's record.</summary>
+    public void Say(long run, RunRecordEdit edit, Timestamp time, string by) => _work.Writer.TryWrite(() => _catalogue.Book.Edit(_cell, run, edit, time, by, null));
+
+    /// <summary>What has been said of a run's product; null if nothing has.</summary>
+    public string? ProductOf(long run) => _catalogue.Book.Record(_cell, run).Product;
 
     /// <summary>Writes what is still to be written, and ends.</summary>
     public async ValueTask DisposeAsync()

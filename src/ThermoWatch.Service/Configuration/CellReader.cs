@@ -1,6 +1,8 @@
+using System.Collections.Immutable;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 
@@ -17,6 +19,8 @@ internal static class CellReader
         IReadOnlyList<JsonScope> deviceScopes = cell.Objects("devices", "Describe at least one device.");
         IReadOnlyList<JsonScope> channelScopes = cell.Objects("channels", "Describe at least one channel.");
         Spec? spec = cell.OptionalText("spec") is { } specFile ? readSpec(specFile) : null;
+        List<Spec> products = [.. (cell.Has("specs") ? cell.Texts("specs", "Name at least one spec file, or leave the key out.") : []).Select(readSpec).OfType<Spec>()];
+        VerificationRule? verification = cell.Object("verification") is { } due ? ReadVerification(due) : null;
         AlarmRules alarms = AlarmReader.Read(cell.Object("alarms"));
         CellRules rules = RulesReader.Read(cell);
         double? altitude = cell.Has("altitude_m") ? cell.Number("altitude_m", -500, 6000, null) : null;
@@ -33,9 +37,19 @@ internal static class CellReader
             CheckCompanion(channelScopes[i], "ambientChannel", channels[i].Conversion.AmbientChannel, ChannelRole.Barometer, channels);
         }
 
-        if (spec is not null)
+        if (spec is not null && !products.Exists(p => p.Name == spec.Name && p.Version == spec.Version))
         {
-            SpecCheck.Check(cell, spec, altitude, channels, devices);
+            products.Add(spec);
+        }
+
+        foreach (Spec product in products)
+        {
+            SpecCheck.Check(cell, product, altitude, channels, devices);
+        }
+
+        foreach (IGrouping<int?, Spec> twice in products.Where(p => p.Recipe is not null).GroupBy(p => p.Recipe).Where(g => g.Select(p => p.Name).Distinct().Count() > 1))
+        {
+            cell.Fault("specs", $"has recipe {twice.Key} in {string.Join(" and ", twice.Select(p => p.Name))}", "Give a recipe to one spec: else nobody can tell which product runs.");
         }
 
         CellDefinition definition = new()
@@ -48,7 +62,32 @@ internal static class CellReader
             Alarms = alarms,
             Rules = rules with { LogarithmicGauges = [.. channels.Where(RulesReader.IsLogarithmic).Select(c => c.Id)] },
         };
-        return new(definition, devices, spec);
+        return new(definition, devices, spec) { Products = products, Verification = verification };
+    }
+
+    private static VerificationRule ReadVerification(JsonScope due)
+    {
+        var byDefault = new VerificationRule();
+        var rule = new VerificationRule
+        {
+            Runs = due.Has("runs") ? due.Whole("runs", 1, 1_000_000, null) : null,
+            Age = due.Has("days") ? TimeSpan.FromDays(due.Number("days", 0.1, 3660, null)) : null,
+            After = due.Has("after") ? ReadKinds(due) : byDefault.After,
+        };
+        due.NothingElse();
+        return rule;
+    }
+
+    private static ImmutableArray<ServiceKind> ReadKinds(JsonScope due)
+    {
+        Dictionary<string, ServiceKind> kinds = Words.Of<ServiceKind>();
+        string[] said = [.. due.Texts("after", "Name at least one kind of work, or leave the key out.")];
+        foreach (string unknown in said.Where(word => !kinds.ContainsKey(word)))
+        {
+            due.Fault("after", $"names \"{unknown}\"", "Use some of: " + string.Join(", ", kinds.Keys) + ".");
+        }
+
+        return [.. said.Where(kinds.ContainsKey).Select(word => kinds[word])];
     }
 
     private static void CheckUnique(JsonScope scope, string key, IEnumerable<string> ids)

@@ -63,6 +63,8 @@ public static class ConfigurationReader
         int port = top.Whole("port", 1, 65535, 5170);
         IReadOnlyList<JsonScope> cellScopes = top.Objects("cells", "Describe at least one cell.");
         KeepingRules keeping = ReadKeeping(top);
+        int[] numbers = [.. cellScopes.Where(s => s.Find("number") is { ValueKind: JsonValueKind.Number } n && n.TryGetInt32(out _)).Select(s => s.Find("number")!.Value.GetInt32())];
+        IReadOnlyList<FeedConfiguration> feeds = FeedReader.Read(top, numbers);
         top.NothingElse();
         List<(string Name, int Version, string Text)> specs = [];
         List<CellConfiguration> cells = [.. cellScopes.Select(scope => CellReader.Read(scope, name => ReadSpec(scope, name, readSpec, specs)))];
@@ -76,7 +78,7 @@ public static class ConfigurationReader
             CheckWires(cells, faults);
         }
 
-        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
+        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Feeds = feeds, Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
     }
 
     private static KeepingRules ReadKeeping(JsonScope top)

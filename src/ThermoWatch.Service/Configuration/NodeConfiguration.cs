@@ -1,5 +1,6 @@
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Specs;
 using ThermoWatch.Recording.Keeping;
 
@@ -17,6 +18,9 @@ public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<Cell
     /// <summary>What leaves the record by rule; by default nothing does.</summary>
     public KeepingRules Keeping { get; init; } = new();
 
+    /// <summary>To whom the record is sent; by default to nobody.</summary>
+    public IReadOnlyList<FeedConfiguration> Feeds { get; init; } = [];
+
     /// <summary>The spec files that it names, as they were read.</summary>
     public IReadOnlyList<(string Name, int Version, string Text)> SpecTexts { get; init; } = [];
 }
@@ -26,4 +30,11 @@ public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<Cell
 /// <param name="Devices">How each device is reached, in the order of the definition.</param>
 /// <param name="Spec">Spec of the next run; null: runs are recorded without limits.</param>
 public sealed record CellConfiguration(
-    CellDefinition Definition, IReadOnlyList<DeviceOptions> Devices, Spec? Spec);
+    CellDefinition Definition, IReadOnlyList<DeviceOptions> Devices, Spec? Spec)
+{
+    /// <summary>Specs of the products that may be soldered, that of the next run among them.</summary>
+    public IReadOnlyList<Spec> Products { get; init; } = Spec is null ? [] : [Spec];
+
+    /// <summary>When a verification run is due; null: never by itself.</summary>
+    public VerificationRule? Verification { get; init; }
+}

@@ -48,6 +48,9 @@ internal static partial class Log
     [LoggerMessage(EventId = 15, Level = LogLevel.Error, Message = "{Loss}")]
     public static partial void CatalogueDamaged(ILogger log, string loss);
 
-    [LoggerMessage(EventId = 16, Level = LogLevel.Warning, Message = "{Fault} Runs are judged by it as before.")]
+    [LoggerMessage(EventId = 16, Level = LogLevel.Warning, Message = "{Words}")]
+    public static partial void FeedSays(ILogger log, string words);
+
+    [LoggerMessage(EventId = 17, Level = LogLevel.Warning, Message = "{Fault} Runs are judged by it as before.")]
     public static partial void SpecOutOfReach(ILogger log, string fault);
 }

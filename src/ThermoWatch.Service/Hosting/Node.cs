@@ -8,6 +8,8 @@ using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Commands;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Live;
+using ThermoWatch.Service.Publishing;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Hosting;
 
@@ -29,23 +31,28 @@ internal sealed class Node : IAsyncDisposable
     private readonly RunCatalogue _catalogue;
     private readonly Trail _trail;
     private readonly RecordWatch _watch;
+    private readonly RecordKeeper _keeper;
+    private readonly RejudgeDesk _rejudging;
     private readonly Viewers _viewers = new();
+    private readonly ILogger _log;
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
     private readonly List<CellHost> _hosts = [];
+    private readonly FeedDesk _feeds;
 
     private Node(NodeConfiguration configuration, DataFolder folder, NodeMode mode, ILoggerFactory logs)
     {
         _configuration = configuration;
         _folder = folder;
         _mode = mode;
-        ILogger log = logs.CreateLogger("ThermoWatch");
+        ILogger log = _log = logs.CreateLogger("ThermoWatch");
         _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
         if (_catalogue.Loss is { } loss)
         {
             Log.CatalogueDamaged(log, loss);
         }
 
+        _rejudging = new RejudgeDesk(_catalogue, mode.Time);
         _trail = new Trail(_catalogue, folder.Path, mode, log);
         _trail.Began(configuration);
         foreach (CellConfiguration cell in configuration.Cells)
@@ -64,6 +71,8 @@ internal sealed class Node : IAsyncDisposable
 
         var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
         _watch = new RecordWatch(_journals, keeper, mode.Time, log);
+        _keeper = keeper;
+        _feeds = new FeedDesk(configuration.Feeds, [.. configuration.Cells.Select(cell => cell.Definition).Zip(_journals)], _catalogue, folder.Path, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>
@@ -95,6 +104,8 @@ internal sealed class Node : IAsyncDisposable
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>
     public async ValueTask DisposeAsync()
     {
+        _rejudging.Dispose(); // it reads the journals and writes into the catalogue
+        await _feeds.DisposeAsync();
         _journals.ForEach(j => j.Dispose());
         foreach (RunRecorder recorder in _recorders)
         {
@@ -111,7 +122,8 @@ internal sealed class Node : IAsyncDisposable
     {
         List<CellLines> lines = [.. _hosts.Zip(_configuration.Cells, (host, cell) => new CellLines(
             cell.Definition, cell.Devices, new AcquisitionRunner(cell.Devices, host.Inputs, _mode.Clock, _mode.Time, cell.Definition.Number)))];
-        WebApplication app = await web.CompleteAsync(new(new CellDirectory(_hosts), _catalogue, _viewers, _watch, new ProbeDesk(lines, _mode.Time)));
+        WebApplication app = await web.CompleteAsync(new(
+            new CellDirectory(_hosts), _catalogue, _viewers, _watch, _keeper, new ProbeDesk(lines, _mode.Time), _rejudging, _feeds, _mode.Time));
         app.ListenAt(_configuration.Host, _configuration.Port);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(stopping, app.Lifetime.ApplicationStopping);
         List<Task> work = [];
@@ -123,7 +135,21 @@ internal sealed class Node : IAsyncDisposable
             work.Add(Task.Run(() => host.RunAsync(ended.Token), CancellationToken.None));
         }
 
+        if (_catalogue.IsIncomplete)
+        {
+            int left = _recorders.Count;
+            _recorders.ForEach(recorder => recorder.Then(() =>
+            {
+                if (Interlocked.Decrement(ref left) == 0)
+                {
+                    _catalogue.Completed();
+                }
+            }));
+        }
+
         work.Add(ClockCare.RunAsync(_hosts, _mode.Clock, _mode.Time, ended.Token));
+        work.Add(Task.Run(() => UpkeepCare.RunAsync(_hosts, _catalogue, _mode.Time, _log, ended.Token), CancellationToken.None));
+        work.Add(_feeds.RunAsync(_hosts, ended.Token));
         int code = ExitCodes.Done;
         try
         {

@@ -19,7 +19,11 @@ internal static class Web
         builder.Services.AddSingleton(_ => parts().Catalogue);
         builder.Services.AddSingleton(_ => parts().Viewers);
         builder.Services.AddSingleton(_ => parts().Record);
+        builder.Services.AddSingleton(_ => parts().Keeper);
         builder.Services.AddSingleton(_ => parts().Probes);
+        builder.Services.AddSingleton(_ => parts().Rejudging);
+        builder.Services.AddSingleton(_ => parts().Feeds);
+        builder.Services.AddSingleton(_ => parts().Time);
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
 
@@ -29,6 +33,7 @@ internal static class Web
         app.MapStaticAssets();
         app.MapApi();
         app.MapSchemas();
+        app.MapMetrics();
         app.MapHub<LiveHub>("/hubs/live");
         app.MapGet("/healthz/live", () => Results.Text("alive"));
         app.MapGet("/healthz/ready", () => Results.Text("ready"));

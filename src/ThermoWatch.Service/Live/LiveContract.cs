@@ -526,6 +526,9 @@ public sealed record AlarmLive
     /// <summary>The same in s, an action's lead time taken off; null if it is not known.</summary>
     [Key("timeToAct_s"), JsonPropertyName("timeToAct_s")] public double? SecondsToAct { get; init; }
 
+    /// <summary>The same sentences in German.</summary>
+    [Key("de"), JsonPropertyName("de")] public required AlarmWords German { get; init; }
+
     /// <summary>Who last did something with it; empty if nobody has since it was raised.</summary>
     [Key("by")] public required string By { get; init; }
 
@@ -534,6 +537,26 @@ public sealed record AlarmLive
 
     /// <summary>Until when it is put aside; null unless it is.</summary>
     [Key("until")] public double? Until { get; init; }
+}
+
+/// <summary>What an alarm says, in one language.</summary>
+[MessagePackObject]
+public sealed record AlarmWords
+{
+    /// <summary>Where, as people call it.</summary>
+    [Key("where")] public required string Where { get; init; }
+
+    /// <summary>What is wrong, with value and limit.</summary>
+    [Key("what")] public required string What { get; init; }
+
+    /// <summary>What happens if nobody acts.</summary>
+    [Key("consequence")] public required string Consequence { get; init; }
+
+    /// <summary>What to do.</summary>
+    [Key("action")] public required string Action { get; init; }
+
+    /// <summary>How long there is.</summary>
+    [Key("howLong")] public required string HowLong { get; init; }
 }
 
 /// <summary>How a device stands.</summary>

@@ -5,7 +5,7 @@ using ThermoWatch.Service.Cells;
 
 namespace ThermoWatch.Service.Live;
 
-/// <summary>Live curves, as described by the types of the live contract. The server calls scan, mark, state and missed.</summary>
+/// <summary>Live curves, as described by the types of the live contract. The server calls scan, mark, missed, and state or change.</summary>
 internal sealed class LiveHub : Hub
 {
     private readonly CellDirectory _cells;
@@ -43,8 +43,17 @@ internal sealed class LiveHub : Hub
     public CellState Watch(int cell)
     {
         CellHost host = Find(cell);
-        _viewers.Add(Context, Clients.Caller, cell);
+        _viewers.Add(Context, Clients.Caller, cell, since: null);
         return host.State;
+    }
+
+    /// <summary>As watch, but what comes after the state is only what changes in it. Asked again, it begins anew with a whole state.</summary>
+    [HubMethodName("follow")]
+    public CellState Follow(int cell)
+    {
+        CellState state = Find(cell).State;
+        _viewers.Add(Context, Clients.Caller, cell, state);
+        return state;
     }
 
     /// <summary>Receive a cell no longer.</summary>

@@ -33,6 +33,7 @@ internal static class LiveMapping
     {
         string[] phases = [.. picture.Runs.Where(r => r.Number == alarm.Run).SelectMany(r => r.Phases).Where(p => p.End is null).Select(p => p.Name)];
         AlarmTelling telling = AlarmTelling.Of(alarm, definition, picture.Time, phases);
+        AlarmTelling german = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.German);
         return new AlarmLive
         {
             Id = alarm.Id,
@@ -53,6 +54,7 @@ internal static class LiveMapping
             Action = telling.Action,
             HowLong = telling.HowLong,
             SecondsToAct = telling.SecondsToAct,
+            German = new AlarmWords { Where = german.Where, What = german.What, Consequence = german.Consequence, Action = german.Action, HowLong = german.HowLong },
             By = alarm.By,
             Comment = alarm.Comment,
             Until = alarm.Until?.ToUnixMilliseconds(),

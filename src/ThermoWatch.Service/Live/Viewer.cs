@@ -16,12 +16,14 @@ internal sealed class Viewer
     private readonly Channel<ReadingMark> _marks = Channel.CreateBounded<ReadingMark>(QueuedFrames);
     private readonly ISingleClientProxy _client;
     private CellState? _state;
+    private CellState? _since;
     private long _lastQueued;
     private long _missedAfter = -1;
 
-    public Viewer(ISingleClientProxy client, int cell)
+    public Viewer(ISingleClientProxy client, int cell, CellState? since)
     {
         _client = client;
+        _since = since;
         Cell = cell;
     }
 
@@ -47,6 +49,9 @@ internal sealed class Viewer
             Miss(); // what it asks for then carries the marks of the last seconds too
         }
     }
+
+    /// <summary>It has been answered with a state again: what follows are changes of that one.</summary>
+    public void BeginAnew(CellState? since) => Volatile.Write(ref _since, since);
 
     public void Offer(CellState state) => Volatile.Write(ref _state, state);
 
@@ -79,8 +84,24 @@ internal sealed class Viewer
 
             if (Interlocked.Exchange(ref _state, null) is { } state)
             {
-                await _client.SendAsync("state", state, gone);
+                await SendAsync(state, gone);
             }
+        }
+    }
+
+    private async Task SendAsync(CellState state, CancellationToken gone)
+    {
+        if (Volatile.Read(ref _since) is not { } since)
+        {
+            await _client.SendAsync("state", state, gone);
+            return;
+        }
+
+        // A state that was made before the one it was answered with says nothing new.
+        if (state.Seq >= since.Seq && !ReferenceEquals(state, since))
+        {
+            Interlocked.CompareExchange(ref _since, state, since);
+            await _client.SendAsync("change", StateChanges.Between(since, state), gone);
         }
     }
 

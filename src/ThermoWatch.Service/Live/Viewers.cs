@@ -44,11 +44,15 @@ internal sealed class Viewers
         }
     }
 
-    public void Add(HubCallerContext context, ISingleClientProxy client, int cell)
+    /// <param name="context">Its connection.</param>
+    /// <param name="client">Where to send.</param>
+    /// <param name="cell">What it wants to see.</param>
+    /// <param name="since">The state that it was answered, if it wants changes of that; null: whole states.</param>
+    public void Add(HubCallerContext context, ISingleClientProxy client, int cell, CellState? since)
     {
         (string, int) key = (context.ConnectionId, cell);
         var gone = CancellationTokenSource.CreateLinkedTokenSource(context.ConnectionAborted);
-        var viewer = new Viewer(client, cell);
+        var viewer = new Viewer(client, cell, since);
         if (_viewers.TryAdd(key, (viewer, gone)))
         {
             _ = SendUntilGone(key, viewer, gone);
@@ -56,6 +60,10 @@ internal sealed class Viewers
         else
         {
             gone.Dispose();
+            if (_viewers.TryGetValue(key, out (Viewer Viewer, CancellationTokenSource) known))
+            {
+                known.Viewer.BeginAnew(since);
+            }
         }
     }
 

@@ -13,7 +13,7 @@ internal static class LiveBenchmarks
     private const int Starts = 5;
     private const int Viewers = 10;
     private static readonly TimeSpan Listening = TimeSpan.FromSeconds(15);
-    private static readonly string Root = FindRoot();
+    internal static readonly string Root = FindRoot();
     private static readonly string Published = Environment.GetEnvironmentVariable("THERMOWATCH_PUBLISHED") ?? Path.Combine(Root, "artifacts", "service");
 
     public static void Run() => RunAsync().GetAwaiter().GetResult();

@@ -75,5 +75,8 @@ internal sealed class LiveClient : IAsyncDisposable
         return last;
     }
 
+    /// <summary>Does something with an alarm of the cell; the hub's refusal comes as an exception.</summary>
+    public Task OrderAsync(string method, params object?[] arguments) => _connection.InvokeCoreAsync(method, [1, .. arguments]);
+
     public ValueTask DisposeAsync() => _connection.DisposeAsync();
 }

@@ -61,6 +61,8 @@ public sealed class State
 
     [Key("alarms")] public Alarm[] Alarms { get; set; } = [];
 
+    [Key("hiddenAlarms")] public Alarm[] HiddenAlarms { get; set; } = [];
+
     [Key("devices")] public Device[] Devices { get; set; } = [];
 }
 
@@ -112,6 +114,16 @@ public sealed class Alarm
     [Key("channel")] public string? Channel { get; set; }
 
     [Key("state")] public string State { get; set; } = "";
+
+    [Key("by")] public string By { get; set; } = "";
+
+    [Key("comment")] public string Comment { get; set; } = "";
+
+    [Key("until")] public double? Until { get; set; }
+
+    [Key("what")] public string What { get; set; } = "";
+
+    [Key("de")] public AlarmText? German { get; set; }
 }
 
 [MessagePackObject]
@@ -122,4 +134,10 @@ public sealed class Device
     [Key("state")] public string State { get; set; } = "";
 
     [Key("reason")] public string Reason { get; set; } = "";
+}
+
+[MessagePackObject]
+public sealed class AlarmText
+{
+    [Key("what")] public string What { get; set; } = "";
 }

@@ -1,5 +1,6 @@
 using System.Net;
 using System.Net.Sockets;
+using System.Text.Json.Nodes;
 
 namespace ThermoWatch.EndToEnd.Tests.Support;
 
@@ -11,6 +12,9 @@ internal sealed class Node : IAsyncDisposable
     public int Port { get; } = FreePort();
 
     public string DataFolder => Path.Combine(_folder.FullName, "data");
+
+    /// <summary>What the service is started with.</summary>
+    public string ConfigurationFile { get; private set; } = Published.DemoFile("thermowatch.json");
 
     public string TruthFile => Path.Combine(_folder.FullName, "truth.csv");
 
@@ -28,10 +32,21 @@ internal sealed class Node : IAsyncDisposable
         MachinePort = int.Parse(line[(line.LastIndexOf(':') + 1)..]);
     }
 
+    /// <summary>Starts the service, with the demo's configuration changed as told.</summary>
+    public async Task StartServiceAsync(Action<JsonNode> change)
+    {
+        JsonNode json = JsonNode.Parse(await File.ReadAllTextAsync(Published.DemoFile("thermowatch.json")))!;
+        change(json);
+        ConfigurationFile = Path.Combine(_folder.FullName, "thermowatch.json");
+        await File.WriteAllTextAsync(ConfigurationFile, json.ToJsonString());
+        File.Copy(Published.DemoFile("traction-board.spec.json"), Path.Combine(_folder.FullName, "traction-board.spec.json"), overwrite: true);
+        await StartServiceAsync();
+    }
+
     public async Task StartServiceAsync()
     {
         Service = ProgramRun.Start(
-            ["serve", "--config", Published.DemoFile("thermowatch.json"), "--data", DataFolder, "--port", Port.ToString()],
+            ["serve", "--config", ConfigurationFile, "--data", DataFolder, "--port", Port.ToString()],
             ("THERMOWATCH__cells__0__devices__0__port", (MachinePort == 0 ? FreePort() : MachinePort).ToString()));
         await Service.SaysAsync("ThermoWatch is at");
     }

@@ -118,7 +118,7 @@ public class SealingTests
 
             bool said = journal.Losses.Count > 0 || entries.Any(entry => entry is DamagedEntries);
             Assert.True(said || !RecordVerification.OfJournal(folder.Path).IsWhole, $"byte {at} was changed and nothing said so");
-            Assert.InRange(entries.OfType<InputEntry>().Count(), inputs.Length - Options.BlockEntries, inputs.Length);
+            Assert.InRange(entries.OfType<InputEntry>().Count(), inputs.Length - Options.BlockEntries!.Value, inputs.Length);
         }
     }
 

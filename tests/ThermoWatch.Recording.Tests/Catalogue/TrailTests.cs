@@ -15,6 +15,28 @@ public class TrailTests
     private readonly RefusingDisk _disk = new() { IsQuick = true };
 
     [Fact]
+    public void A_catalogue_without_a_chain_stays_incomplete_until_the_journal_has_been_lived_through()
+    {
+        using var folder = new TempFolder();
+        string path = folder["thermowatch.sqlite"];
+        using (RunCatalogue first = RunCatalogue.Open(path, TimeProvider.System))
+        {
+            Assert.True(first.IsIncomplete);
+            first.Save(RunCatalogueTests.Run(1)); // and then the process ends
+        }
+
+        using (RunCatalogue second = RunCatalogue.Open(path, TimeProvider.System))
+        {
+            Assert.True(second.IsIncomplete);
+            second.Completed();
+            Assert.False(second.IsIncomplete);
+        }
+
+        using RunCatalogue third = RunCatalogue.Open(path, TimeProvider.System);
+        Assert.False(third.IsIncomplete);
+    }
+
+    [Fact]
     public void Audit_trail_keeps_who_what_and_what_stood_there_before()
     {
         using var folder = new TempFolder();
@@ -222,6 +244,7 @@ public class TrailTests
         catalogue.SaveSpec(new SpecVersion("Gate driver", 3, "{\"limits\":[]}", Sample.Noon, "M. Olsen"));
         catalogue.SaveConfiguration("{\"port\":1}", Sample.Noon, "file");
         catalogue.SaveSeal(new SealedUpTo(1, 99, new string('a', 64)));
+        catalogue.Completed();
     }
 
     private RunCatalogue Open(TempFolder folder) => RunCatalogue.Open(folder["thermowatch.sqlite"], _time, _disk);

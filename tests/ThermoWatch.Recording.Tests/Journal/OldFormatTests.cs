@@ -49,4 +49,29 @@ public class OldFormatTests
         Assert.Equivalent(Sample.Cell, journal.DefinitionAt(1), strict: true);
         Assert.Equal(entries.Length + 1, journal.Append(Sample.Scan(99)));
     }
+
+    [Fact]
+    public void Version_1_archive_with_long_columns_is_read_and_what_follows_stands_in_a_file_of_its_own()
+    {
+        using var folder = new TempFolder();
+        string old = folder["0000000000000001.twb"];
+        File.Copy(Path.Combine(AppContext.BaseDirectory, "Samples", "archive-v1-columns.twb"), old);
+        byte[] before = File.ReadAllBytes(old);
+        EngineInput[] all = [.. OldColumns.Inputs, .. OldColumns.Inputs];
+        using (CellJournal journal = CellJournal.Open(folder.Path, OldColumns.Cell, TimeProvider.System, new JournalOptions { SealInBackground = false }))
+        {
+            Assert.Empty(journal.Losses);
+            Sample.AssertSame(OldColumns.Inputs, journal.ReadFrom(1).OfType<InputEntry>());
+            journal.AppendBatch(OldColumns.Inputs);
+            journal.CloseSegment();
+            journal.Append(new TickInput(Sample.Noon));
+            Assert.Equal(1, journal.SealClosed());
+            Sample.AssertSame(all, journal.ReadFrom(1).OfType<InputEntry>().Take(all.Length));
+        }
+
+        Assert.Equal(before, File.ReadAllBytes(old));
+        string[] files = [.. Directory.GetFiles(folder.Path, "*.twb").Order()];
+        Assert.Equal([1, 2], files.Select(file => (int)File.ReadAllBytes(file)[8]));
+        Assert.True(RecordVerification.OfJournal(folder.Path).IsWhole);
+    }
 }

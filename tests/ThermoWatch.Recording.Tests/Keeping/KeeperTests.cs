@@ -128,6 +128,35 @@ public sealed class KeeperTests : IDisposable
     }
 
     [Fact]
+    public void What_would_be_lost_is_said_before_it_is()
+    {
+        RecordKeeper keeper = Keeper(new KeepingRules());
+        SealedStretch[] blocks = [.. _journal.SealedStretches().Where(block => block.FirstSequence is >= 1001 and <= 1500)];
+        RunRemoval plan = keeper.PlanRemoval(1, 1);
+        Assert.Equal((null, 1001, 1500, 500, blocks.Sum(block => block.Bytes), 0), (plan.Problem, plan.FirstSequence, plan.LastSequence, plan.Entries, plan.Bytes, plan.EntriesThatStay));
+        Assert.Equal(Entries, _journal.ReadFrom(1).Count());
+
+        _catalogue.Save(RunCatalogueTests.Run(3) with { FirstSequence = 1450, LastSequence = 1520 }); // of another carrier
+        plan = keeper.PlanRemoval(1, 1);
+        Assert.Equal((null, 400, 100), (plan.Problem, plan.Entries, plan.EntriesThatStay));
+        Assert.Null(keeper.RemoveRun(1, 1, "M. Olsen", "office-3", "why"));
+        Assert.Contains("has left the record already", keeper.PlanRemoval(1, 1).Problem, StringComparison.Ordinal);
+        Assert.NotNull(keeper.RemoveRun(1, 1, "M. Olsen", "office-3", "why"));
+        Assert.Single(_catalogue.LatestAudit(10));
+    }
+
+    [Theory]
+    [InlineData(3601, 3700, true)] // no snapshot stands behind it
+    [InlineData(2501, 3000, false)]
+    public void A_run_that_a_restart_would_need_stays(long first, long last, bool isNeeded)
+    {
+        _catalogue.Save(RunCatalogueTests.Run(2) with { FirstSequence = first, LastSequence = last });
+        Assert.Equal(isNeeded, Keeper(new KeepingRules()).PlanRemoval(1, 2).Problem?.StartsWith("A restart would still need", StringComparison.Ordinal) ?? false);
+        _catalogue.Save(RunCatalogueTests.Run(4) with { FirstSequence = 2700, LastSequence = null, End = null });
+        Assert.StartsWith("A restart would still need", Keeper(new KeepingRules()).PlanRemoval(1, 2).Problem, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_block_taken_out_behind_the_chains_back_is_named()
     {
         _journal.Remove(101);

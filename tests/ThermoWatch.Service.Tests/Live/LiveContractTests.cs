@@ -46,6 +46,6 @@ public sealed partial class LiveContractTests
     private static IEnumerable<Type> Types() =>
         typeof(ScanFrame).Assembly.GetTypes().Where(t => t.GetCustomAttribute<MessagePackObjectAttribute>() is not null);
 
-    [GeneratedRegex(@"readonly (\w+):")]
+    [GeneratedRegex(@"readonly (\w+)\??:")]
     private static partial Regex Member();
 }

@@ -76,7 +76,7 @@ const open: OpenHubFunction = async (events) => {
     ...first,
     layout: async (cell) => (await of(cell)).layout(cell),
     since: async (cell, seq) => (await of(cell)).since(cell, seq),
-    watch: async (cell) => (await of(cell)).watch(cell),
+    follow: async (cell) => (await of(cell)).follow(cell),
   };
 };
 

@@ -45,6 +45,9 @@ export class ScriptedHub {
   private deviceDownSince: number | null = null;
   private alarms: AlarmLive[] = [];
   private hidden: AlarmLive[] = [];
+  /** `seq` of the state that the page has. */
+  private sent = -1;
+  private pushed = 0;
   /** The next order is refused in these words. */
   refuseOrder: string | null = null;
   /** The newest reading made hot. */
@@ -188,7 +191,17 @@ export class ScriptedHub {
   }
 
   private pushState(): void {
-    this.events?.state(this.state());
+    // Every third time what follows does not fit: the page then asks for the whole.
+    const state = this.state();
+    const after = ++this.pushed % 3 === 0 ? -1 : this.sent;
+    this.sent = state.seq;
+    this.events?.change({
+      ...state,
+      after,
+      order: state.runs.map((run) => run.number),
+      runs: state.runs.map((run) => ({ number: run.number, head: run, at: [], data: new Uint8Array(), anew: null })),
+      numbers: null,
+    });
   }
 
   layout(): CellLayout {
@@ -355,9 +368,11 @@ export class ScriptedHub {
         const frames = this.frames.slice(from, from + 2000);
         return { cell: this.cell, frames, marks: [], more: from + 2000 < this.frames.length };
       },
-      watch: async () => {
+      follow: async () => {
         this.events = events;
-        return this.state();
+        const state = this.state();
+        this.sent = state.seq;
+        return state;
       },
       unwatch: async () => {
         this.events = null;

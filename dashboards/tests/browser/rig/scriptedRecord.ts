@@ -57,6 +57,13 @@ export class ScriptedRecord {
     const url = new URL(path, "http://service");
     if (url.pathname === "/api/v1/alarms/quality") return this.quality(url.searchParams);
     const steps = url.pathname.split("/").slice(5);
+    if (steps[0] === "references")
+      return {
+        references: [181, 183, 184, 186, 187, 188].map((run) => ({
+          run,
+          withdrawn: run === 184 ? "2026-11-25T12:00:00Z" : null,
+        })),
+      };
     if (steps[0] === "alarms") return this.alarms(url.searchParams);
     if (steps[1] === undefined) return this.list(url.searchParams);
     const number = Number(steps[1]);

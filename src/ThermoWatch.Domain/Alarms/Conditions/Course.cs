@@ -73,7 +73,7 @@ internal sealed class CycleStopped() : StateCondition("cycleStopped", new() { Pr
 internal sealed class WrongRecipe() : RunCondition("wrongRecipe", new() { Priority = AlarmPriority.High })
 {
     protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place) =>
-        carrier.Run!.Recipe is { } running && facts.WantedRecipe is { } wanted && running != wanted ? new Finding(running, wanted) : null;
+        carrier.Run!.Recipe is { } running && carrier.Spec?.Recipe is { } wanted && running != wanted ? new Finding(running, wanted) : null;
 }
 
 /// <summary>A carrier moved while joints were liquid. Solder stays liquid below its solidus for a while, so the rule goes on below it.</summary>

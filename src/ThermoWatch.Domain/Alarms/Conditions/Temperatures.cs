@@ -170,21 +170,64 @@ internal sealed class SoakMissed() : RunCondition("soakMissed", new(), ("soakTim
     }
 }
 
-/// <summary>A channel has left the corridor of the released runs.</summary>
+/// <summary>A channel has left the corridor of the released runs. The corridor lies in the record, so who reads that reports the distance.</summary>
 internal sealed class OffReference() : RunCondition("offReference", new() { OnDelay = TimeSpan.FromSeconds(3) })
 {
+    private const string Prefix = "offReference/";
+    private readonly SortedDictionary<string, double> _outside = [];
+
+    /// <summary>The channel that a report places against its corridor; null if it is about something else.</summary>
+    public static string? ChannelOf(ReportInput report) =>
+        report.Condition.StartsWith(Prefix, StringComparison.Ordinal) ? report.Condition[Prefix.Length..] : null;
+
+    /// <summary>Takes a report: how far a channel stands outside, K; or that it does not.</summary>
+    public void Take(string channel, ReportInput report)
+    {
+        if (report is { Holds: true, Value: { } distance and > 0 })
+        {
+            _outside[channel] = distance;
+        }
+        else
+        {
+            _outside.Remove(channel);
+        }
+    }
+
     protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place)
     {
+        if (_outside.Count == 0)
+        {
+            return null;
+        }
+
         Finding? worst = null;
         foreach (ProductWatch board in carrier.Boards)
         {
-            if (facts.OutsideCorridor(board.Track.Index) is { } outside and > 0 && !(worst?.Value >= outside))
+            if (_outside.TryGetValue(board.Track.Definition.Id, out double outside) && facts.IsFresh(board.Track) && !(worst?.Value >= outside))
             {
                 worst = new Finding(outside, 0, board.Track.Definition.Id);
             }
         }
 
         return worst;
+    }
+
+    public override void Save(BinaryWriter writer)
+    {
+        writer.Write(_outside.Count);
+        foreach ((string channel, double outside) in _outside)
+        {
+            writer.Write(channel);
+            writer.Write(outside);
+        }
+    }
+
+    public override void Load(BinaryReader reader)
+    {
+        for (int n = reader.ReadInt32(); n > 0; n--)
+        {
+            _outside[reader.ReadString()] = reader.ReadDouble();
+        }
     }
 }
 

@@ -20,33 +20,35 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
     /// <param name="cell">Its cell.</param>
     /// <param name="now">Time of the cell.</param>
     /// <param name="phases">Names of the phases that the run concerned is in.</param>
-    public static AlarmTelling Of(AlarmPicture alarm, CellDefinition cell, Timestamp now, IReadOnlyCollection<string> phases)
+    /// <param name="language">In which language; null: English.</param>
+    public static AlarmTelling Of(AlarmPicture alarm, CellDefinition cell, Timestamp now, IReadOnlyCollection<string> phases, AlarmLanguage? language = null)
     {
+        language ??= AlarmLanguage.English;
         ArgumentNullException.ThrowIfNull(alarm);
         ArgumentNullException.ThrowIfNull(cell);
         ArgumentNullException.ThrowIfNull(phases);
         string key = alarm.Place.EndsWith("/vapour", StringComparison.Ordinal) ? $"{alarm.Condition}.vapour" : alarm.Condition;
-        AlarmText text = AlarmTexts.English[key];
-        string where = WhereOf(alarm, cell);
+        AlarmText text = language.Texts[key];
+        string where = WhereOf(alarm, cell, language);
         string unit = UnitOf(alarm, cell);
         bool numbers = alarm is { Value: not null, Limit: not null } || (alarm.Value is not null && !text.What.Contains("{limit}", StringComparison.Ordinal));
         string what = (numbers ? text.What : text.WhatShort)
             .Replace("{where}", where, StringComparison.Ordinal)
-            .Replace("{value}", Quantity(alarm.Value, unit), StringComparison.Ordinal)
-            .Replace("{limit}", Quantity(alarm.Limit, unit), StringComparison.Ordinal)
-            .Replace("{beyond}", Quantity(Math.Abs((alarm.Value - alarm.Limit) ?? 0), unit == "°C" ? "K" : unit), StringComparison.Ordinal);
+            .Replace("{value}", Quantity(alarm.Value, unit, language), StringComparison.Ordinal)
+            .Replace("{limit}", Quantity(alarm.Limit, unit, language), StringComparison.Ordinal)
+            .Replace("{beyond}", Quantity(Math.Abs((alarm.Value - alarm.Limit) ?? 0), unit == "°C" ? "K" : unit, language), StringComparison.Ordinal);
 
         double? left = alarm.Deadline is { } deadline ? Math.Max(0, deadline.SecondsSince(now)) : null;
         bool open = cell.Alarms.Process == ProcessControl.Open;
         MachineAction? action = open && alarm.Holds ? Helping(text, cell.Alarms, phases, left) : null;
         double? toAct = left - (action?.LeadTime.TotalSeconds ?? 0);
         string act = action is not null
-            ? AlarmTexts.AtTheMachine.Replace("{name}", action.Name, StringComparison.Ordinal)
-                .Replace("{time}", Quantity(action.LeadTime.TotalSeconds, "s"), StringComparison.Ordinal) + " " + text.Action
-            : !open && text.Helps.Length > 0 ? $"{text.Action} {AlarmTexts.Locked}" : text.Action;
-        string howLong = toAct is null ? AlarmTexts.Urgency[alarm.Priority]
-            : toAct > 0 ? AlarmTexts.TimeLeft.Replace("{time}", Quantity(Math.Round(toAct.Value), "s"), StringComparison.Ordinal)
-            : AlarmTexts.NoTimeLeft;
+            ? language.AtTheMachine.Replace("{name}", action.Name, StringComparison.Ordinal)
+                .Replace("{time}", Quantity(action.LeadTime.TotalSeconds, "s", language), StringComparison.Ordinal) + " " + text.Action
+            : !open && text.Helps.Length > 0 ? $"{text.Action} {language.Locked}" : text.Action;
+        string howLong = toAct is null ? language.Urgency[alarm.Priority]
+            : toAct > 0 ? language.TimeLeft.Replace("{time}", Quantity(Math.Round(toAct.Value), "s", language), StringComparison.Ordinal)
+            : language.NoTimeLeft;
         return new AlarmTelling(key, where, what, text.Consequence, act, howLong, toAct);
     }
 
@@ -68,17 +70,17 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
         return null;
     }
 
-    private static string WhereOf(AlarmPicture alarm, CellDefinition cell)
+    private static string WhereOf(AlarmPicture alarm, CellDefinition cell, AlarmLanguage language)
     {
         if (alarm.Condition == "limit")
         {
-            string?[] parts = [$"Carrier {alarm.Place.Split('/')[0]}", alarm.Figure, NameOf(cell, alarm.ChannelId)];
+            string?[] parts = [$"{language.Carrier} {alarm.Place.Split('/')[0]}", alarm.Figure, NameOf(cell, alarm.ChannelId)];
             return string.Join(", ", parts.OfType<string>());
         }
 
         return NameOf(cell, alarm.ChannelId)
             ?? cell.Devices.FirstOrDefault(d => d.Id == alarm.Place)?.Name
-            ?? (cell.Carriers.Contains(alarm.Place) ? $"Carrier {alarm.Place}" : cell.Name);
+            ?? (cell.Carriers.Contains(alarm.Place) ? $"{language.Carrier} {alarm.Place}" : cell.Name);
     }
 
     private static string? NameOf(CellDefinition cell, string? channelId) => cell.Channels.FirstOrDefault(c => c.Id == channelId)?.Name;
@@ -100,9 +102,9 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
 
     private static string Symbol(string? unit) => unit switch { "degC" => "°C", "1" or null => "", _ => unit };
 
-    private static string Quantity(double? value, string unit)
+    private static string Quantity(double? value, string unit, AlarmLanguage language)
     {
-        string number = value is { } known ? Math.Round(known, Math.Abs(known) < 10 ? 2 : 1).ToString(CultureInfo.InvariantCulture) : "";
+        string number = value is { } known ? Math.Round(known, Math.Abs(known) < 10 ? 2 : 1).ToString(CultureInfo.InvariantCulture).Replace('.', language.DecimalSign) : "";
         return unit.Length == 0 ? number : $"{number}\u00a0{unit}";
     }
 }

@@ -118,7 +118,7 @@ public static class AlarmTexts
             "The calibration of {where} is past its day.", "The calibration of {where} is past its day.",
             "Runs are judged with a channel whose error nobody has checked.", "Have the channel calibrated."),
         ["verificationDue"] = new(
-            "A verification run is due: {value}, limit {limit}.", "A verification run is due.",
+            "{value} runs since the last verification run, limit {limit}.", "A verification run is due.",
             "The process is no longer shown to be what was released.", "Plan a verification run."),
     }.ToFrozenDictionary();
 }

@@ -4,6 +4,7 @@ using ThermoWatch.Domain.Engine;
 using ThermoWatch.Recording;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Journal;
+using ThermoWatch.Service.Rejudging;
 
 namespace ThermoWatch.Service.Commands.Recalibrate;
 
@@ -65,6 +66,9 @@ internal sealed class OpenRecord : IDisposable
             return null;
         }
     }
+
+    /// <summary>Its runs and their raw readings.</summary>
+    public RunSource Source => new(_cell, _catalogue, _journal.ReadFrom, _journal.DefinitionAt);
 
     /// <summary>A run that has ended; null with the reason.</summary>
     public RecordHistory? Find(long number, out string? fault)

@@ -51,7 +51,7 @@ internal sealed class RecordHistory(CellJournal journal, CellDefinition cell, Ru
                 found.State != RunState.Started && found.Carrier == run.Carrier && found.Start < run.End && found.End > run.Start);
             if (ended is not null)
             {
-                RunPicture picture = engine.Picture().Runs.Single(known => known.Carrier == run.Carrier);
+                RunPicture picture = engine.LastRun(run.Carrier)!;
                 if (calibrations is null) NoteDifference(picture);
                 return new JudgedRun(picture, picture.Start, Within(readings, picture));
             }

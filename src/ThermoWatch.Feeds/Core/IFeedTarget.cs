@@ -1,0 +1,67 @@
+namespace ThermoWatch.Feeds;
+
+/// <summary>Somebody who is sent the record. Delivers one batch at a time and answers only when the other side has confirmed it.</summary>
+public interface IFeedTarget : IAsyncDisposable
+{
+    /// <summary>What it is, such as <c>influx</c>.</summary>
+    string Kind { get; }
+
+    /// <summary>Where it is, without any secret.</summary>
+    string Address { get; }
+
+    /// <summary>The rule by which times are made coarser, in plain words.</summary>
+    string PrecisionRule { get; }
+
+    /// <summary>Delivers a batch. What the network or the other side can do is an outcome, not an exception.</summary>
+    Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping);
+
+    /// <summary>Called again and again while there is nothing to deliver, so that connections live.</summary>
+    /// <returns>What is wrong; null if nothing is.</returns>
+    Task<string?> TendAsync(CancellationToken stopping) => Task.FromResult<string?>(null);
+}
+
+/// <summary>What became of a batch.</summary>
+public enum DeliveryOutcome
+{
+    /// <summary>Confirmed, all of it.</summary>
+    Delivered,
+
+    /// <summary>Confirmed, but for single lines that the other side will never take; they are named.</summary>
+    Partly,
+
+    /// <summary>Not confirmed; later it may be.</summary>
+    TryAgain,
+
+    /// <summary>The other side does not let us in, or has no such place: somebody must act. It is tried again, rarely.</summary>
+    Refused,
+}
+
+/// <summary>What became of a batch, in the other side's words.</summary>
+/// <param name="Outcome">What became of it.</param>
+/// <param name="Words">What the other side said, or what is wrong with the way to it; empty if nothing.</param>
+public sealed record Delivery(DeliveryOutcome Outcome, string Words = "")
+{
+    /// <summary>All is well.</summary>
+    public static Delivery Confirmed { get; } = new(DeliveryOutcome.Delivered);
+
+    /// <summary>What the other side will never take, each with its words.</summary>
+    public IReadOnlyList<RejectedLine> Rejected { get; init; } = [];
+
+    /// <summary>How long the other side asks us to wait; null if it does not say.</summary>
+    public TimeSpan? RetryAfter { get; init; }
+
+    /// <summary>Not now.</summary>
+    public static Delivery Later(string words, TimeSpan? after = null) => new(DeliveryOutcome.TryAgain, words) { RetryAfter = after };
+
+    /// <summary>Not without somebody's doing.</summary>
+    public static Delivery Refused(string words) => new(DeliveryOutcome.Refused, words);
+
+    /// <summary>All but these.</summary>
+    public static Delivery AllBut(IReadOnlyList<RejectedLine> rejected) =>
+        rejected.Count == 0 ? Confirmed : new(DeliveryOutcome.Partly, rejected[0].Words) { Rejected = rejected };
+}
+
+/// <summary>A line that the other side will never take.</summary>
+/// <param name="Line">As it was sent.</param>
+/// <param name="Words">What the other side said.</param>
+public sealed record RejectedLine(string Line, string Words);

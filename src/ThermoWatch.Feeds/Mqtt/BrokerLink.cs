@@ -1,0 +1,246 @@
+using System.Security.Authentication;
+using System.Security.Cryptography;
+using System.Security.Cryptography.X509Certificates;
+using MQTTnet;
+using MQTTnet.Exceptions;
+using MQTTnet.Formatter;
+using MQTTnet.Protocol;
+
+namespace ThermoWatch.Feeds.Mqtt;
+
+/// <summary>A message that is to be published.</summary>
+/// <param name="Topic">Its topic.</param>
+/// <param name="Payload">Its payload.</param>
+/// <param name="Retain">Whether the broker keeps it for who comes later.</param>
+/// <param name="Quality">0 or 1.</param>
+internal readonly record struct BrokerMessage(string Topic, byte[] Payload, bool Retain, int Quality);
+
+/// <summary>One connection to a broker. Sessions are clean: what must not be lost is in our record, never in the broker's.</summary>
+internal sealed class BrokerLink : IAsyncDisposable
+{
+    private readonly Broker _broker;
+    private readonly IMqttClient _client = new MqttClientFactory().CreateMqttClient();
+
+    public BrokerLink(Broker broker)
+    {
+        _broker = broker;
+        _client.ApplicationMessageReceivedAsync += e => Received?.Invoke(e.ApplicationMessage.Topic, e.ApplicationMessage.Payload.ToArray()) ?? Task.CompletedTask;
+    }
+
+    /// <summary>Called with topic and payload of what comes in.</summary>
+    public Func<string, byte[], Task>? Received { get; set; }
+
+    public bool IsConnected => _client.IsConnected;
+
+    /// <summary>Connects with a will.</summary>
+    /// <returns>What is wrong; null when connected.</returns>
+    public async Task<Delivery?> ConnectAsync(BrokerMessage will, CancellationToken stopping)
+    {
+        try
+        {
+            string password = "";
+            if (_broker.Password is { } secret && !secret.TryRead(out password, out string problem))
+            {
+                return Delivery.Refused(problem);
+            }
+
+            MqttClientConnectResult answer = await _client.ConnectAsync(Options(will, password), stopping).ConfigureAwait(false);
+            return answer.ResultCode switch
+            {
+                MqttClientConnectResultCode.Success => null,
+                MqttClientConnectResultCode.BadUserNameOrPassword or MqttClientConnectResultCode.NotAuthorized or MqttClientConnectResultCode.Banned
+                    or MqttClientConnectResultCode.BadAuthenticationMethod or MqttClientConnectResultCode.ClientIdentifierNotValid =>
+                    Delivery.Refused($"The broker does not let us in: {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
+                _ => Delivery.Later($"The broker answers {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
+            };
+        }
+        catch (Exception fault) when (TlsFault(fault) is { } words)
+        {
+            return Delivery.Refused($"No encrypted connection to {_broker.Host}: {words}");
+        }
+        catch (Exception fault) when (fault is MqttCommunicationException or MqttProtocolViolationException or InvalidOperationException or IOException or UnauthorizedAccessException or CryptographicException)
+        {
+            return Delivery.Later(fault.GetBaseException().Message);
+        }
+    }
+
+    /// <summary>Publishes in order, several on the way at once, and waits until the broker has taken all of them.</summary>
+    /// <returns>What is wrong; null if it has.</returns>
+    public async Task<Delivery?> PublishAsync(IReadOnlyList<BrokerMessage> messages, CancellationToken stopping)
+    {
+        using var window = new SemaphoreSlim(_broker.Window);
+        Delivery? trouble = null;
+        List<Task> sent = new(messages.Count);
+        foreach (BrokerMessage message in messages)
+        {
+            await window.WaitAsync(stopping).ConfigureAwait(false);
+            if (trouble is not null)
+            {
+                break;
+            }
+
+            sent.Add(One(message));
+        }
+
+        await Task.WhenAll(sent).ConfigureAwait(false);
+        return trouble;
+
+        async Task One(BrokerMessage message)
+        {
+            try
+            {
+                MqttClientPublishResult answer = await _client.PublishAsync(
+                    new MqttApplicationMessage
+                    {
+                        Topic = message.Topic,
+                        PayloadSegment = message.Payload,
+                        Retain = message.Retain,
+                        QualityOfServiceLevel = (MqttQualityOfServiceLevel)message.Quality,
+                    },
+                    stopping).ConfigureAwait(false);
+                if (!answer.IsSuccess)
+                {
+                    trouble = answer.ReasonCode is MqttClientPublishReasonCode.NotAuthorized or MqttClientPublishReasonCode.TopicNameInvalid
+                        ? Delivery.Refused($"The broker does not take {message.Topic}: {answer.ReasonCode}.")
+                        : Delivery.Later($"The broker answers {answer.ReasonCode}.");
+                }
+            }
+            catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
+            {
+                trouble = Delivery.Later(fault.GetBaseException().Message);
+            }
+            finally
+            {
+                window.Release();
+            }
+        }
+    }
+
+    /// <summary>Waits until the broker has read everything that was sent.</summary>
+    public async Task<Delivery?> PingAsync(CancellationToken stopping)
+    {
+        try
+        {
+            await _client.PingAsync(stopping).ConfigureAwait(false);
+            return null;
+        }
+        catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
+        {
+            return Delivery.Later(fault.GetBaseException().Message);
+        }
+    }
+
+    /// <summary>Subscribes with quality 1.</summary>
+    public async Task<Delivery?> SubscribeAsync(IEnumerable<string> topics, CancellationToken stopping)
+    {
+        try
+        {
+            foreach (string topic in topics)
+            {
+                MqttClientSubscribeResult answer = await _client.SubscribeAsync(
+                    new MqttClientSubscribeOptionsBuilder().WithTopicFilter(topic, MqttQualityOfServiceLevel.AtLeastOnce).Build(), stopping).ConfigureAwait(false);
+                if (answer.Items.Any(i => (int)i.ResultCode > 2))
+                {
+                    return Delivery.Refused($"The broker does not let us subscribe {topic}: {answer.Items.First().ResultCode}.");
+                }
+            }
+
+            return null;
+        }
+        catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
+        {
+            return Delivery.Later(fault.GetBaseException().Message);
+        }
+    }
+
+    /// <summary>Leaves; with MQTT 5 the broker may be asked to publish the will all the same.</summary>
+    public async Task DisconnectAsync(bool withWill = false)
+    {
+        if (!_client.IsConnected)
+        {
+            return;
+        }
+
+        try
+        {
+            await _client.DisconnectAsync(new MqttClientDisconnectOptions
+            {
+                Reason = withWill && _broker.Version5 ? MqttClientDisconnectOptionsReason.DisconnectWithWillMessage : MqttClientDisconnectOptionsReason.NormalDisconnection,
+            }).ConfigureAwait(false);
+        }
+        catch (Exception fault) when (fault is MqttCommunicationException or InvalidOperationException or OperationCanceledException or IOException)
+        {
+            // It is gone already.
+        }
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await DisconnectAsync().ConfigureAwait(false);
+        _client.Dispose();
+    }
+
+    private MqttClientOptions Options(BrokerMessage will, string password)
+    {
+        MqttClientOptionsBuilder options = new MqttClientOptionsBuilder()
+            .WithTcpServer(_broker.Host, _broker.Port)
+            .WithProtocolVersion(_broker.Version5 ? MqttProtocolVersion.V500 : MqttProtocolVersion.V311)
+            .WithClientId(_broker.ClientId)
+            .WithCleanSession()
+            .WithKeepAlivePeriod(TimeSpan.FromSeconds(10))
+            .WithTimeout(TimeSpan.FromSeconds(10))
+            .WithWillTopic(will.Topic)
+            .WithWillPayload(will.Payload)
+            .WithWillRetain(will.Retain)
+            .WithWillQualityOfServiceLevel((MqttQualityOfServiceLevel)will.Quality);
+        if (_broker.Version5)
+        {
+            options.WithSessionExpiryInterval(0);
+        }
+
+        if (_broker.User is { } user)
+        {
+            options.WithCredentials(user, password);
+        }
+
+        if (_broker.Tls)
+        {
+            options.WithTlsOptions(tls =>
+            {
+                tls.UseTls().WithTargetHost(_broker.Host);
+                if (_broker.AuthorityFile is { } authority)
+                {
+                    var chain = new X509Certificate2Collection();
+                    chain.ImportFromPemFile(authority);
+                    tls.WithTrustChain(chain).WithRevocationMode(X509RevocationMode.NoCheck);
+                }
+
+                if (_broker.CertificateFile is { } certificate)
+                {
+                    using X509Certificate2 pem = X509Certificate2.CreateFromPemFile(certificate, _broker.KeyFile);
+                    tls.WithClientCertificates([X509CertificateLoader.LoadPkcs12(pem.Export(X509ContentType.Pkcs12), null)]);
+                }
+            });
+        }
+
+        return options.Build();
+    }
+
+    private static string? TlsFault(Exception fault)
+    {
+        for (Exception? at = fault; at is not null; at = at.InnerException)
+        {
+            if (at is AuthenticationException)
+            {
+                return at.Message;
+            }
+        }
+
+        return null;
+    }
+}
+
+file static class Sequences
+{
+    public static byte[] ToArray(this in System.Buffers.ReadOnlySequence<byte> sequence) => System.Buffers.BuffersExtensions.ToArray(sequence);
+}

@@ -1,0 +1,157 @@
+using ThermoWatch.Domain.Signals;
+
+namespace ThermoWatch.Feeds.Mqtt;
+
+/// <summary>A broker that is sent JSON messages.</summary>
+/// <remarks>Quality 1, in order, a window of messages on the way. A batch counts when the broker has taken all of it.</remarks>
+public sealed class MqttTarget : IFeedTarget
+{
+    /// <summary>Readings in a message: large enough that a message's cost does not count, small enough for any broker.</summary>
+    private const int MostReadings = 1000;
+
+    private static readonly TimeSpan LastPeriod = TimeSpan.FromSeconds(1);
+
+    private readonly Broker _broker;
+    private readonly MqttTopics _topics;
+    private readonly BrokerLink _link;
+    private readonly Dictionary<string, Timestamp> _lastSent = [];
+
+    /// <param name="broker">Which broker.</param>
+    /// <param name="root">What every topic begins with.</param>
+    public MqttTarget(Broker broker, string root)
+    {
+        (_broker, _topics, _link) = (broker, new MqttTopics(root), new BrokerLink(broker));
+    }
+
+    /// <inheritdoc/>
+    public string Kind => "mqtt";
+
+    /// <inheritdoc/>
+    public string Address => $"{_broker}, {_topics.Root}/#";
+
+    /// <inheritdoc/>
+    public string PrecisionRule => "the record's 100 ns in full, as RFC 3339 text";
+
+    /// <inheritdoc/>
+    public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)
+    {
+        ArgumentNullException.ThrowIfNull(batch);
+        return await ConnectAsync(stopping).ConfigureAwait(false)
+            ?? await _link.PublishAsync(MessagesOf(batch), stopping).ConfigureAwait(false)
+            ?? Delivery.Confirmed;
+    }
+
+    /// <inheritdoc/>
+    public async Task<string?> TendAsync(CancellationToken stopping) => (await ConnectAsync(stopping).ConfigureAwait(false))?.Words;
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        if (_link.IsConnected)
+        {
+            using var soon = new CancellationTokenSource(TimeSpan.FromSeconds(2));
+            try
+            {
+                await _link.PublishAsync([new BrokerMessage(_topics.Status, MqttMessages.Status(false), true, 1)], soon.Token).ConfigureAwait(false);
+            }
+            catch (OperationCanceledException)
+            {
+                // The will says it.
+            }
+        }
+
+        await _link.DisposeAsync().ConfigureAwait(false);
+    }
+
+    private async Task<Delivery?> ConnectAsync(CancellationToken stopping)
+    {
+        if (_link.IsConnected)
+        {
+            return null;
+        }
+
+        _lastSent.Clear();
+        return await _link.ConnectAsync(new BrokerMessage(_topics.Status, MqttMessages.Status(false), true, 1), stopping).ConfigureAwait(false)
+            ?? await _link.PublishAsync([new BrokerMessage(_topics.Status, MqttMessages.Status(true), true, 1)], stopping).ConfigureAwait(false);
+    }
+
+    private List<BrokerMessage> MessagesOf(FeedBatch batch)
+    {
+        List<BrokerMessage> messages = [];
+        List<ScanItem> scans = [];
+        int weight = 0;
+        Dictionary<(int Cell, int Channel), ScanItem> newest = [];
+        foreach (FeedItem item in batch.Items)
+        {
+            if (item is ScanItem scan)
+            {
+                if (weight > 0 && (weight + scan.Weight > MostReadings || scans[0].Cell != scan.Cell))
+                {
+                    Close();
+                }
+
+                scans.Add(scan);
+                weight += scan.Weight;
+                foreach (int channel in scan.Channels)
+                {
+                    newest[(scan.Cell, channel)] = scan;
+                }
+
+                continue;
+            }
+
+            Close();
+            if (item is RunItem run)
+            {
+                byte[] payload = MqttMessages.Run(run.Run);
+                messages.Add(new BrokerMessage(_topics.Runs(run.Cell), payload, false, 1));
+                if (!batch.IsHistorical)
+                {
+                    messages.Add(new BrokerMessage(_topics.LastRun(run.Cell), payload, true, 1));
+                }
+            }
+            else if (item is AlarmItem alarm)
+            {
+                byte[] payload = MqttMessages.Alarm(alarm);
+                messages.Add(new BrokerMessage(_topics.Alarms(alarm.Cell), payload, false, 1));
+                if (!batch.IsHistorical)
+                {
+                    messages.Add(new BrokerMessage(_topics.Alarm(alarm.Cell, alarm.Alarm.AlarmId), payload, true, 1));
+                }
+            }
+        }
+
+        Close();
+        if (!batch.IsHistorical)
+        {
+            AddLast(messages, newest);
+        }
+
+        return messages;
+
+        void Close()
+        {
+            if (scans.Count > 0)
+            {
+                messages.Add(new BrokerMessage(_topics.Readings(scans[0].Cell), MqttMessages.Scans(scans, batch.IsHistorical), false, 1));
+                scans.Clear();
+                weight = 0;
+            }
+        }
+    }
+
+    /// <summary>The retained newest readings: for who comes later, so once a second is enough.</summary>
+    private void AddLast(List<BrokerMessage> messages, Dictionary<(int Cell, int Channel), ScanItem> newest)
+    {
+        foreach (((int cell, int channel), ScanItem scan) in newest)
+        {
+            ChannelDefinition definition = scan.Definition.Channels[channel];
+            string topic = _topics.Last(cell, definition.Id);
+            if (!_lastSent.TryGetValue(topic, out Timestamp before) || scan.Time - before >= LastPeriod || scan.Time < before)
+            {
+                _lastSent[topic] = scan.Time;
+                messages.Add(new BrokerMessage(topic, MqttMessages.Last(definition, scan.Readings[Array.IndexOf(scan.Channels, channel)]), true, 1));
+            }
+        }
+    }
+}

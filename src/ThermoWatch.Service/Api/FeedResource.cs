@@ -1,0 +1,127 @@
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Feeds;
+using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Chain;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Publishing;
+
+namespace ThermoWatch.Service.Api;
+
+/// <summary><c>/api/v1/feeds</c>: how each feed stands, and what people may ask of it.</summary>
+internal static class FeedResource
+{
+    public static void MapFeeds(this IEndpointRouteBuilder api)
+    {
+        api.MapGet("/feeds", (FeedDesk desk) => Results.Ok(new FeedList([.. desk.Feeds.Select(f => Of(f))])))
+            .Produces<FeedList>()
+            .WithSummary("How each feed stands: state, lag, backlog, backfills.");
+        api.MapGet("/feeds/{id}", (string id, FeedDesk desk) => desk.Find(id) is { } feed ? Results.Ok(Of(feed)) : Unknown(id, desk))
+            .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound)
+            .WithSummary("How a feed stands.");
+        api.MapPost("/feeds/{id}/pause", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http) =>
+                Do(id, request, desk, catalogue, time, http, "feed.paused", feed => feed.Pause()))
+            .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .WithSummary("Stops a feed, also over a restart. Nothing is lost: what is recorded meanwhile is sent afterwards.");
+        api.MapPost("/feeds/{id}/resume", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http) =>
+                Do(id, request, desk, catalogue, time, http, "feed.resumed", feed => feed.Resume()))
+            .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .WithSummary("Lets a feed go on, at once even if its last attempt failed.");
+        api.MapPost("/feeds/{id}/backfill", Backfill)
+            .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .WithSummary("Sends a stretch of the past once more, beside what is live. Live values always go first.");
+    }
+
+    private static IResult Backfill(string id, BackfillRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http)
+    {
+        if (request.From is not { } from || request.To < from)
+        {
+            return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339; to, if there is one, is later.");
+        }
+
+        return Do(id, new FeedRequest(request.By), desk, catalogue, time, http, "feed.backfill",
+            feed => feed.SendAgain(Timestamp.From(from), request.To is { } to ? Timestamp.From(to) : null), $"from {from:O}" + (request.To is { } end ? $" to {end:O}" : ""));
+    }
+
+    private static IResult Do(
+        string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, TimeProvider time, HttpContext http, string action, Action<Feed> act, string? after = null)
+    {
+        if (desk.Find(id) is not { } feed)
+        {
+            return Unknown(id, desk);
+        }
+
+        if (string.IsNullOrWhiteSpace(request.By))
+        {
+            return Problems.BadRequest("body", "by: give the name of the person who does this.");
+        }
+
+        // The trail first: what cannot be written down is not done.
+        catalogue.Audit(new AuditEntry(
+            Timestamp.From(time.GetUtcNow()), request.By.Trim(), http.Connection.RemoteIpAddress?.ToString() ?? "", action, $"feed {id}", null, after, null));
+        act(feed.Feed);
+        return Results.Ok(Of(feed));
+    }
+
+    private static IResult Unknown(string id, FeedDesk desk) => Problems.NotFound(desk.Feeds.Count == 0
+        ? "This node has no feeds. They are described under \"feeds\" in the configuration."
+        : $"There is no feed {id} here. Feeds: {string.Join(", ", desk.Feeds.Select(f => f.Feed.Options.Id))}.");
+
+    private static FeedInfo Of(RunningFeed running)
+    {
+        FeedStatus status = running.Feed.Status;
+        return new FeedInfo(
+            status.Id, status.Kind, status.Address, [.. running.Cells], Words.Of(status.State), status.Reason, status.Lag.TotalSeconds, running.Feed.Options.AlarmAfter.TotalSeconds,
+            status.BacklogEntries, status.ConfirmedReadings, status.RejectedLines, [.. status.LastRejected.Select(r => new RejectedInfo(r.Line, r.Words))],
+            status.Failures, status.PrecisionRule,
+            [.. status.Backfills.Select(b => new BackfillInfo(b.Lane, b.First, b.Confirmed, b.Last, b.Share))], [.. status.Lanes.Select(l => new LaneInfo(l.Lane, l.Confirmed, l.End))]);
+    }
+
+    /// <param name="By">Name of the person.</param>
+    internal sealed record FeedRequest(string? By);
+
+    /// <param name="By">Name of the person.</param>
+    /// <param name="From">From when on, RFC 3339.</param>
+    /// <param name="To">Until when; null: until what has been sent by now.</param>
+    internal sealed record BackfillRequest(string? By, DateTimeOffset? From, DateTimeOffset? To);
+
+    /// <param name="Feeds">In the order of the configuration.</param>
+    internal sealed record FeedList(IReadOnlyList<FeedInfo> Feeds);
+
+    /// <summary>One feed.</summary>
+    /// <param name="Id">Its id.</param>
+    /// <param name="Kind">influx, mqtt, sparkplug or webhook.</param>
+    /// <param name="Target">Where it goes, without any secret.</param>
+    /// <param name="Cells">Cells that it tells of.</param>
+    /// <param name="State">sending, waiting, refused or paused.</param>
+    /// <param name="Reason">What the other side said when it did not confirm; empty while all is well.</param>
+    /// <param name="LagSeconds">Age of the oldest entry that is not confirmed, s; 0 if everything is.</param>
+    /// <param name="AlarmAfterSeconds">From this lag on it is an alarm, s.</param>
+    /// <param name="BacklogEntries">Entries of the record that are not confirmed.</param>
+    /// <param name="ConfirmedReadings">Readings confirmed since the start of the service.</param>
+    /// <param name="RejectedLines">Lines that the other side would not take since the start of the service.</param>
+    /// <param name="LastRejected">The newest of them.</param>
+    /// <param name="Failures">Attempts in a row that failed.</param>
+    /// <param name="Precision">How times are made coarser.</param>
+    /// <param name="Backfills">What is being sent of the past.</param>
+    /// <param name="Lanes">Position of each part of the record.</param>
+    internal sealed record FeedInfo(
+        string Id, string Kind, string Target, IReadOnlyList<int> Cells, string State, string Reason, double LagSeconds, double AlarmAfterSeconds, long BacklogEntries,
+        long ConfirmedReadings, long RejectedLines, IReadOnlyList<RejectedInfo> LastRejected, int Failures, string Precision,
+        IReadOnlyList<BackfillInfo> Backfills, IReadOnlyList<LaneInfo> Lanes);
+
+    /// <param name="Line">As it was sent.</param>
+    /// <param name="Words">What the other side said.</param>
+    internal sealed record RejectedInfo(string Line, string Words);
+
+    /// <param name="Lane">Part of the record.</param>
+    /// <param name="First">First entry of the stretch.</param>
+    /// <param name="Confirmed">Last entry confirmed.</param>
+    /// <param name="Last">Last entry of the stretch.</param>
+    /// <param name="Share">How much is confirmed, 0 to 1.</param>
+    internal sealed record BackfillInfo(string Lane, long First, long Confirmed, long Last, double Share);
+
+    /// <param name="Lane">Part of the record: cell-1, events ...</param>
+    /// <param name="Confirmed">Last entry confirmed.</param>
+    /// <param name="End">Newest entry recorded.</param>
+    internal sealed record LaneInfo(string Lane, long Confirmed, long End);
+}

@@ -1,0 +1,73 @@
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
+using ThermoWatch.Recording.Journal;
+using ThermoWatch.Service.Live;
+
+namespace ThermoWatch.Service.Cells;
+
+/// <content>What others ask of a cell, beside its loop.</content>
+internal sealed partial class CellHost
+{
+    /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
+    public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);
+
+    /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
+    public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
+
+    public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
+
+    /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
+    public BudgetLive? Budget(string channelId) => ReadingBudget.Of(Definition, _configuration.Spec?.Measurement, _readings, channelId);
+
+    /// <summary>The record, from an entry on.</summary>
+    public IEnumerable<JournalEntry> ReadFrom(long sequence) => _journal.ReadFrom(Math.Max(1, sequence));
+
+    /// <summary>The cell as it was wired when an entry was recorded; as it is now where nobody can tell.</summary>
+    public CellDefinition DefinitionAt(long sequence) => _journal.DefinitionAt(sequence) ?? Definition;
+
+    /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
+    public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
+
+    public CellLayout Layout()
+    {
+        UsualRun usual = _recorder.Usual;
+        Spec? spec = _configuration.Spec;
+        return new CellLayout
+        {
+            Cell = Definition.Number,
+            Name = Definition.Name,
+            Demo = Demo,
+            Session = _session,
+            Channels = [.. Definition.Channels.Select(c => LiveMapping.ToLayout(c, spec))],
+            Devices = [.. Definition.Devices.Select(LiveMapping.ToLayout)],
+            IntervalSeconds = Definition.Devices.Min(d => d.Period).TotalSeconds,
+            FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
+            UsualCycleSeconds = usual.CycleSeconds,
+            UsualPhases = usual.Phases,
+            Spec = spec is null ? null : LiveMapping.ToLayout(spec),
+            Now = _clock.Now.ToUnixMilliseconds(),
+        };
+    }
+
+    /// <summary>Somebody says, or a code says, what a carrier carries: its open run and, without one, its next.</summary>
+    /// <returns>Number of the run that it is said of, null for the next; and false if the queue is full and it was not taken.</returns>
+    public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
+    {
+        long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
+        _products.Say(carrier, run, spec, by, _clock.Now); // first, or the register might speak in between
+        return (run, TryTake(now => new SpecInput(now, carrier, spec)));
+    }
+
+    /// <summary>Publishes the state although its period is not over.</summary>
+    internal void PublishNow() => PublishState(_journal.LastSequence);
+
+    /// <summary>Takes what waits in the queue: for whoever moves the cell's time himself.</summary>
+    internal IEnumerable<EngineInput> TakeQueued()
+    {
+        while (_inputs.Reader.TryRead(out EngineInput? input))
+        {
+            yield return input;
+        }
+    }
+}

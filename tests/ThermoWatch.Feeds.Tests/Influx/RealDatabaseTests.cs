@@ -1,0 +1,150 @@
+using System.Text.Json;
+using ThermoWatch.Domain.Engine;
+using ThermoWatch.Feeds.Influx;
+using ThermoWatch.Feeds.Tests.Core;
+
+namespace ThermoWatch.Feeds.Tests.Influx;
+
+/// <summary>Databases that we did not write, read back by their own query calls.</summary>
+public sealed class RealDatabaseTests
+{
+    private static readonly CellDefinition Cell = Sample.Cell();
+    private static readonly HttpClient Http = new();
+
+    private static FeedBatch Batch(int first, int last) => new("cell-1", [.. Enumerable.Range(first, last - first + 1).Select(n => Sample.Scan(Cell, n))], last);
+
+    private static Task<Peer> VictoriaAsync(int port) => Peer.StartAsync("victoria-metrics", "victoria-metrics", port, home =>
+        [$"-storageDataPath={home}", $"-httpListenAddr=127.0.0.1:{port}", "-retentionPeriod=100y"]);
+
+    private static Task<Peer> InfluxAsync(int port, int rpc, string? folder = null) => Peer.StartAsync("influxd", "influxdb", port, home =>
+    {
+        string file = Path.Combine(home, "influxdb.conf");
+        File.WriteAllText(file, $"""
+            bind-address = "127.0.0.1:{rpc}"
+            reporting-disabled = true
+            [meta]
+              dir = "{home}/meta"
+            [data]
+              dir = "{home}/data"
+              wal-dir = "{home}/wal"
+            [http]
+              bind-address = "127.0.0.1:{port}"
+            """);
+        return ["-config", file];
+    }, folder);
+
+    private static Task<HttpResponseMessage> CreateDatabaseAsync(int port) =>
+        Http.PostAsync($"http://127.0.0.1:{port}/query", new FormUrlEncodedContent([new("q", "CREATE DATABASE plant")]), TestContext.Current.CancellationToken);
+
+    /// <summary>Rows of InfluxDB: time in the epoch's unit, and value.</summary>
+    private static async Task<(long Time, double Value)[]> QueryAsync(int port, string epoch, string channel)
+    {
+        string answer = await Http.GetStringAsync(
+            $"http://127.0.0.1:{port}/query?db=plant&epoch={epoch}&q=" + Uri.EscapeDataString($"SELECT value FROM temperature WHERE channel='{channel}'"), TestContext.Current.CancellationToken);
+        using var json = JsonDocument.Parse(answer);
+        return [.. json.RootElement.GetProperty("results")[0].GetProperty("series")[0].GetProperty("values").EnumerateArray().Select(r => (r[0].GetInt64(), r[1].GetDouble()))];
+    }
+
+    /// <summary>Series of VictoriaMetrics by channel: times in ms and values.</summary>
+    private static async Task<Dictionary<string, (long Time, double Value)[]>> ExportAsync(int port, string name)
+    {
+        await Http.GetStringAsync($"http://127.0.0.1:{port}/internal/force_flush", TestContext.Current.CancellationToken);
+        string text = await Http.GetStringAsync($"http://127.0.0.1:{port}/api/v1/export?match[]={name}", TestContext.Current.CancellationToken);
+        Dictionary<string, (long, double)[]> series = [];
+        foreach (string line in text.Split('\n', StringSplitOptions.RemoveEmptyEntries))
+        {
+            using var json = JsonDocument.Parse(line);
+            series.Add(
+                json.RootElement.GetProperty("metric").GetProperty("channel").GetString()!,
+                [.. json.RootElement.GetProperty("timestamps").EnumerateArray().Select(t => t.GetInt64()).Zip(json.RootElement.GetProperty("values").EnumerateArray().Select(v => v.GetDouble()))]);
+        }
+
+        return series;
+    }
+
+    [Theory]
+    [InlineData(1, true, false)]
+    [InlineData(2, false, false)]
+    [InlineData(2, true, true)]
+    public async Task VictoriaMetrics_has_every_reading_with_its_time_and_value(int version, bool gzip, bool client)
+    {
+        int port = Peer.FreePort();
+        using Peer victoria = await VictoriaAsync(port);
+        LineServer server = new(new Uri($"http://127.0.0.1:{port}"), version, "plant") { Organisation = "plant", Gzip = gzip };
+        await using var target = new InfluxTarget(client ? new ClientLineSender(server) : new HttpLineSender(server), new LineNames(), server.Precision);
+        Assert.Equal(DeliveryOutcome.Delivered, (await target.DeliverAsync(Batch(1, 500), TestContext.Current.CancellationToken)).Outcome);
+        Assert.Equal(DeliveryOutcome.Delivered, (await target.DeliverAsync(Batch(501, 1000), TestContext.Current.CancellationToken)).Outcome);
+        Dictionary<string, (long Time, double Value)[]> series = await ExportAsync(port, "temperature_value");
+        Assert.Equal(["tc1", "tc2"], series.Keys.Order());
+        for (int channel = 0; channel < 2; channel++)
+        {
+            Assert.Equal(
+                Enumerable.Range(1, 1000).Select(n => ((long)Sample.TimeOf(n).ToUnixMilliseconds(), n + (channel * 0.001))),
+                series[$"tc{channel + 1}"]);
+        }
+
+        Assert.All((await ExportAsync(port, "temperature_quality"))["tc1"], point => Assert.Equal(0, point.Value));
+    }
+
+    [Fact]
+    public async Task A_database_killed_and_started_again_has_everything_in_the_end()
+    {
+        (int port, int rpc) = (Peer.FreePort(), Peer.FreePort());
+        using Peer first = await InfluxAsync(port, rpc);
+        await CreateDatabaseAsync(port);
+        await using var target = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "plant"), new LineNames());
+        string folder = Directory.CreateTempSubdirectory("feeds").FullName;
+        var lane = new MemoryLane();
+        FeedOptions options = new("plant") { FromBeginning = true, BatchReadings = 100, FirstWait = TimeSpan.FromMilliseconds(20), LongestWait = TimeSpan.FromMilliseconds(200) };
+        var feed = new Feed(options, [lane], target, new FeedFolder(folder), TimeProvider.System, new Random(1));
+        lane.End = 400;
+        while (await feed.StepAsync(TestContext.Current.CancellationToken))
+        {
+            // Until everything is sent.
+        }
+
+        first.Kill();
+        lane.End = 800;
+        Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
+        Assert.Equal(FeedState.Waiting, feed.Status.State);
+        using Peer second = await InfluxAsync(port, rpc, first.Folder);
+        while (feed.Status.BacklogEntries > 0)
+        {
+            await feed.StepAsync(TestContext.Current.CancellationToken);
+        }
+
+        Assert.Equal(Enumerable.Range(1, 800).Select(n => ((long)Sample.TimeOf(n).ToUnixMilliseconds(), (double)n)), await QueryAsync(port, "ms", "tc1"));
+        second.Kill();
+        Directory.Delete(folder, recursive: true);
+    }
+
+    [Fact]
+    public async Task InfluxDB_stores_once_what_is_sent_twice_and_says_which_line_it_will_not_take()
+    {
+        int port = Peer.FreePort();
+        using Peer influx = await InfluxAsync(port, Peer.FreePort());
+        await CreateDatabaseAsync(port);
+        // Somebody else has written this field as a whole number: a float is a conflict from now on.
+        await Http.PostAsync($"http://127.0.0.1:{port}/write?db=plant&precision=ms", new StringContent($"pressure,channel=px value=1i {(long)Sample.TimeOf(1).ToUnixMilliseconds()}\n"), TestContext.Current.CancellationToken);
+        CellDefinition mixed = Cell with { Channels = [Cell.Channels[0], Cell.Channels[1] with { Conversion = Cell.Channels[1].Conversion with { Unit = Domain.Signals.MeasuredUnit.Millibar } }] };
+        await using var target = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "plant") { Precision = LinePrecision.Microseconds }, new LineNames());
+
+        FeedItem[] good = [.. Enumerable.Range(1, 20).Select(n => Sample.Scan(Cell, n))];
+        FeedBatch batch = new("cell-1", [.. good, Sample.Scan(mixed, 21)], 21);
+        for (int twice = 0; twice < 2; twice++)
+        {
+            Delivery delivery = await target.DeliverAsync(batch, TestContext.Current.CancellationToken);
+            Assert.Equal(DeliveryOutcome.Partly, delivery.Outcome);
+            RejectedLine rejected = Assert.Single(delivery.Rejected);
+            Assert.StartsWith("pressure,cell=1,channel=tc2,", rejected.Line, StringComparison.Ordinal);
+            Assert.Contains("field type conflict", rejected.Words, StringComparison.Ordinal);
+        }
+
+        Assert.Equal(Enumerable.Range(1, 21).Select(n => (LineTime.Of(Sample.TimeOf(n), LinePrecision.Microseconds), (double)n)), await QueryAsync(port, "u", "tc1"));
+
+        await using var nowhere = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "typo"), new LineNames());
+        Delivery refused = await nowhere.DeliverAsync(batch, TestContext.Current.CancellationToken);
+        Assert.Equal(DeliveryOutcome.Refused, refused.Outcome);
+        Assert.Contains("database not found", refused.Words, StringComparison.Ordinal);
+    }
+}

@@ -1,0 +1,87 @@
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using Json.Schema;
+using ThermoWatch.Acquisition;
+using ThermoWatch.Feeds;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Tests;
+
+namespace ThermoWatch.Service.Tests.Configuration;
+
+/// <summary>Feeds in the configuration: what is taken, and what is said of what is not.</summary>
+public sealed class FeedReaderTests
+{
+    private static readonly string SourceFolder = Path.Combine(Repository.Root, "src", "ThermoWatch.Service");
+    private static readonly JsonSchema Schema = JsonSchema.FromText(File.ReadAllText(Path.Combine(SourceFolder, "Configuration", "thermowatch.schema.json")));
+
+    /// <summary>A feed of each kind with everything that it can be told.</summary>
+    public static TheoryData<string> Whole =>
+    [
+        """
+        { "id": "historian", "kind": "influx", "url": "https://historian:8086", "version": 2, "bucket": "plant", "organisation": "works",
+          "token": { "environment": "HISTORIAN_TOKEN" }, "compress": false, "precision": "us", "cells": [1], "eventsOnly": false, "fromBeginning": true,
+          "batchReadings": 1000, "period_ms": 50, "timeout_s": 5, "longestWait_s": 60, "alarmAfter_s": 30, "liveFirstAfter_s": 600, "backfillReadings_per_s": 50000,
+          "names": { "prefix": "solder_", "value": "v", "quality": "q", "qualityAs": "tag", "tags": { "site": "Hall 2" } } }
+        """,
+        """
+        { "id": "broker", "kind": "mqtt", "host": "broker", "port": 8883, "mqtt": "3.1.1", "clientId": "cell1", "user": "feed", "password": { "file": "secrets/broker" },
+          "tls": true, "authority": "ca.pem", "certificate": "me.pem", "key": "me.key", "window": 20, "topic": "plant/hall2", "eventsOnly": true }
+        """,
+        """{ "id": "host", "kind": "sparkplug", "host": "broker", "group": "plant", "node": "hall2", "primaryHost": "scada" }""",
+        """{ "id": "mes", "kind": "webhook", "url": "https://mes/events", "token": { "environment": "MES" }, "source": "/plant/hall2" }""",
+        """{ "id": "old", "kind": "influx", "url": "http://historian:8086", "version": 1, "bucket": "plant", "user": "feed", "token": { "file": "secrets/historian" } }""",
+    ];
+
+    [Theory]
+    [MemberData(nameof(Whole))]
+    public async Task A_whole_feed_is_taken_and_fits_the_schema(string feed)
+    {
+        ConfigurationResult result = Read(feed);
+        Assert.Empty(result.Faults);
+        FeedConfiguration read = Assert.Single(result.Node!.Feeds);
+        await using IFeedTarget target = read.Target(new FeedContext([result.Node.Cells[0].Definition], Path.GetTempPath(), TimeProvider.System));
+        Assert.Equal(JsonNode.Parse(feed)!["kind"]!.GetValue<string>(), target.Kind);
+        Assert.True(Schema.Evaluate(JsonSerializer.SerializeToElement(Configuration(feed))).IsValid);
+    }
+
+    [Theory]
+    [InlineData("""{ "id": "a b", "kind": "influx", "url": "http://h", "bucket": "b" }""", "feeds[0].id", "is \"a b\"")]
+    [InlineData("""{ "id": "a", "kind": "post", "url": "http://h", "bucket": "b" }""", "feeds[0].kind", "is \"post\"")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "historian", "bucket": "b" }""", "feeds[0].url", "is \"historian\"")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://me:secret@h", "bucket": "b" }""", "feeds[0].url", "holds a user or a password")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "token": "s3cret" }""", "feeds[0].token", "stands here in clear")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "token": {} }""", "feeds[0].token", "names neither a variable nor a file")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h" }""", "feeds[0].bucket", "is missing")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "cells": [7] }""", "feeds[0].cells", "names cell 7, which is not there")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "names": { "value": "Wert 1" } }""", "feeds[0].names.value", "is \"Wert 1\"")]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "a/b", "node": "n" }""", "feeds[0].group", "is \"a/b\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "topic": "plant/#" }""", "feeds[0].topic", "is \"plant/#\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "certificate": "me.pem", "tls": true }""", "feeds[0].key", "is missing")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "colour": 1 }""", "feeds[0].colour", "is not a known key")]
+    public void A_fault_names_its_place_and_never_a_secret(string feed, string path, string problem)
+    {
+        ConfigurationResult result = Read(feed);
+        Assert.Null(result.Node);
+        ConfigurationFault fault = Assert.Single(result.Faults);
+        Assert.Equal((path, problem), (fault.Path, fault.Problem));
+        Assert.NotEmpty(fault.Remedy);
+        Assert.DoesNotContain("s3cret", fault.ToString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Two_feeds_cannot_share_an_id()
+    {
+        const string Feed = """{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b" }""";
+        Assert.Equal("feeds[1].id", Assert.Single(Read($"{Feed}, {Feed}").Faults).Path);
+    }
+
+    private static JsonNode Configuration(string feeds)
+    {
+        JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(SourceFolder, "Demo", "thermowatch.json")))!;
+        json["feeds"] = JsonNode.Parse($"[{feeds}]");
+        return json;
+    }
+
+    private static ConfigurationResult Read(string feeds) =>
+        ConfigurationReader.Read(Configuration(feeds).ToJsonString(), [], _ => File.ReadAllBytes(Path.Combine(SourceFolder, "Demo", "traction-board.spec.json")));
+}

@@ -1,0 +1,37 @@
+using System.Text.Json.Nodes;
+using ThermoWatch.Domain.Signals;
+using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Demo;
+
+namespace ThermoWatch.Service.Tests.Rejudging;
+
+/// <summary>The record of a simulated machine at work, as the service makes it: raw registers, noise, evacuations, two carriers.</summary>
+internal static class SimulatedRecord
+{
+    public static readonly Timestamp Born = Timestamp.From(new DateTimeOffset(2026, 3, 2, 6, 0, 0, TimeSpan.Zero));
+
+    public static string SpecText { get; } = Text("traction-board.spec.json");
+
+    /// <summary>Lives through some runs and leaves their record in a folder.</summary>
+    public static async Task MakeAsync(string path, int runs, string scenario = "normal")
+    {
+        using RecordedCell cell = await RecordedCell.MakeAsync(path, Configuration(), runs, scenario);
+    }
+
+    /// <summary>The demo's configuration, changed.</summary>
+    /// <param name="change">Changes it; null: as it is.</param>
+    /// <param name="file">Text of a file that it names; null for the demo's own.</param>
+    public static NodeConfiguration Configuration(Action<JsonNode>? change = null, Func<string, string?>? file = null)
+    {
+        JsonNode json = JsonNode.Parse(Text("thermowatch.json"))!;
+        change?.Invoke(json);
+        ConfigurationResult result = ConfigurationReader.Read(json.ToJsonString(), [], name => System.Text.Encoding.UTF8.GetBytes(file?.Invoke(name) ?? Text(name)));
+        return result.Node ?? throw new InvalidOperationException(string.Join(' ', result.Faults));
+    }
+
+    private static string Text(string name)
+    {
+        using Stream stream = typeof(DemoNode).Assembly.GetManifestResourceStream("ThermoWatch.Service.Demo." + name)!;
+        return new StreamReader(stream).ReadToEnd();
+    }
+}
