@@ -50,4 +50,7 @@ internal static partial class Log
 
     [LoggerMessage(EventId = 16, Level = LogLevel.Warning, Message = "{Words}")]
     public static partial void FeedSays(ILogger log, string words);
+
+    [LoggerMessage(EventId = 17, Level = LogLevel.Warning, Message = "{Fault} Runs are judged by it as before.")]
+    public static partial void SpecOutOfReach(ILogger log, string fault);
 }

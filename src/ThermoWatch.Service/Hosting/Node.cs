@@ -92,7 +92,13 @@ internal sealed class Node : IAsyncDisposable
         }
 
         await using Node node = new(configuration, folder, mode, web.Logs);
-        return await node.ServeAsync(web, stopping);
+        IReadOnlyList<string> refusals = SpecReach.Refusals(configuration.Cells, node._catalogue, web.Logs.CreateLogger("ThermoWatch"));
+        foreach (string refusal in refusals)
+        {
+            await Console.Error.WriteLineAsync($"thermowatch: {refusal}");
+        }
+
+        return refusals.Count > 0 ? ExitCodes.BadInput : await node.ServeAsync(web, stopping);
     }
 
     /// <summary>Ends in the order of the data: what was journalled is flushed and sealed, what was found in it written down, then the folder is let go.</summary>

@@ -29,11 +29,11 @@ public sealed class ProductionDayTests
         string folder = Path.Combine(Repository.Root, "src", "ThermoWatch.Service", "Demo");
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(folder, "thermowatch.json")))!;
         JsonNode cell = json["cells"]![0]!;
-        cell["devices"]![0]!["points"]!.AsArray().Add(new JsonObject { ["id"] = "boards", ["table"] = "input", ["address"] = RegisterMap.FirstSignals + 3, ["type"] = "uint16" });
-        cell["channels"]!.AsArray().Add(new JsonObject
-        {
-            ["id"] = "boards", ["name"] = "Boards", ["role"] = "signal", ["signal"] = "load", ["carrier"] = "A", ["device"] = "amplifier", ["point"] = "boards", ["unit"] = "1",
-        });
+        cell["devices"]![0]!["points"]!.AsArray().Add(JsonNode.Parse(string.Create(
+            CultureInfo.InvariantCulture, $$"""{ "id": "boards", "table": "input", "address": {{RegisterMap.FirstSignals + 3}}, "type": "uint16" }""")));
+        cell["channels"]!.AsArray().Add(JsonNode.Parse("""
+            { "id": "boards", "name": "Boards", "role": "signal", "signal": "load", "carrier": "A", "device": "amplifier", "point": "boards", "unit": "1" }
+            """));
         ConfigurationResult read = ConfigurationReader.Read(json.ToJsonString(), [], name => File.ReadAllBytes(Path.Combine(folder, name)));
         Assert.Empty(read.Faults);
         return Assert.Single(read.Node!.Cells);
