@@ -43,7 +43,6 @@ public sealed class StateChangesTests
         Value = value,
         Limit = 90,
         Priority = "high",
-        German = new AlarmWords { Where = "tc1", What = $"seit {value}", Consequence = "", Action = "", HowLong = $"Es bleiben {left}." },
         Holds = true,
         Text = "timeAboveLiquidus",
         Where = "tc1",
@@ -53,7 +52,6 @@ public sealed class StateChangesTests
         HowLong = $"There are {left} left.",
         German = new AlarmWords { Where = "tc1", What = $"tc1 ist seit {value} s flüssig, Grenze 90 s.", Consequence = "Lötstellen werden spröde.", Action = "Programm zu Ende laufen lassen.", HowLong = $"Noch {left}." },
         SecondsToAct = left,
-        German = new() { Where = "tc1", What = $"tc1 ist seit {value} s flüssig.", Consequence = "Lötstellen verspröden.", Action = "Programm enden lassen.", HowLong = $"Es bleiben {left}." },
         By = "",
         Comment = "",
     };
