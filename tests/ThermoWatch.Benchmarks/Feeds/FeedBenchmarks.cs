@@ -10,6 +10,7 @@ using ThermoWatch.Domain.Signals;
 using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Influx;
 using ThermoWatch.Feeds.Mqtt;
+using File = System.IO.File;
 
 namespace ThermoWatch.Benchmarks.Feeds;
 
