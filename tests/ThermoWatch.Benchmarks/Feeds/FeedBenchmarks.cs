@@ -136,7 +136,7 @@ internal static class FeedBenchmarks
         int port = FreePort();
         string folder = Directory.CreateTempSubdirectory("bench").FullName;
         string file = Path.Combine(folder, "mosquitto.conf");
-        System.IO.File.WriteAllText(file, $"user root\nlistener {port} 127.0.0.1\nallow_anonymous true\n");
+        File.WriteAllText(file, $"user root\nlistener {port} 127.0.0.1\nallow_anonymous true\n");
         using Process server = Start(program, "-c", file);
         try
         {
@@ -230,7 +230,7 @@ internal static class FeedBenchmarks
     private static double Value(int scan, int channel) => 150 + (100 * Math.Sin((scan * 0.001) + (channel * 0.1)));
 
     private static string? Find(string name) =>
-        (Environment.GetEnvironmentVariable("PATH") ?? "").Split(Path.PathSeparator).Append("/usr/bin").Append("/usr/sbin").Select(f => Path.Combine(f, name)).FirstOrDefault(System.IO.File.Exists);
+        (Environment.GetEnvironmentVariable("PATH") ?? "").Split(Path.PathSeparator).Append("/usr/bin").Append("/usr/sbin").Select(f => Path.Combine(f, name)).FirstOrDefault(File.Exists);
 
     private static Process Start(string program, params string[] arguments) => Start(program, input: false, arguments);
 
