@@ -13,8 +13,8 @@ internal static class RecordResource
 {
     public static void MapRecord(this IEndpointRouteBuilder api)
     {
-        api.MapGet("/record", (RecordWatch watch) => RecordShape.Of(watch.Current))
-            .Produces<RecordShape>()
+        api.MapGet("/record", (RecordWatch watch) => RecordRoomShape.Of(watch.Current))
+            .Produces<RecordRoomShape>()
             .WithSummary("How recording stands and for how many days there is room; at most ten seconds old.");
         api.MapGet("/cells/{cell:int}/runs/{number:long}/deletion", Plan)
             .Produces<RemovalShape>().ProducesProblem(StatusCodes.Status404NotFound)
@@ -94,10 +94,10 @@ internal static class RecordResource
     /// <param name="BytesPerDay">What the record has grown by in a day lately; null while nobody can tell.</param>
     /// <param name="DaysLeft">For how many days the room will do if that goes on; null while nobody can tell.</param>
     /// <param name="RoomIsLow">Whether somebody should make room.</param>
-    internal sealed record RecordShape(
+    internal sealed record RecordRoomShape(
         string State, string Reason, long WaitingEntries, long NotRecorded, string? SealProblem, long? FreeBytes, double? BytesPerDay, double? DaysLeft, bool RoomIsLow)
     {
-        public static RecordShape Of(RecordingStatus status) => new(
+        public static RecordRoomShape Of(RecordingStatus status) => new(
             Words.Of(status.State), status.Reason, status.WaitingEntries, status.NotRecorded, status.SealProblem,
             status.Space?.FreeBytes, status.Space?.BytesPerDay, status.Space?.DaysLeft, status.Space?.IsLow ?? false);
     }
