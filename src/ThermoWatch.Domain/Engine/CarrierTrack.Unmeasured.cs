@@ -144,10 +144,13 @@ internal sealed partial class CarrierTrack
     {
         Curve curve = vapour.Curve;
         if (Run is { IsMeasured: false } run && !run.Told.Contains(VapourPhase) && curve.Count > 1
-            && curve.LastTicks / Timestamp.TicksPerSecond != curve.TicksAt(curve.Next - 2) / Timestamp.TicksPerSecond)
+            && Second(curve.LastTicks) != Second(curve.TicksAt(curve.Next - 2)))
         {
             TellPhases(new Timestamp(curve.LastTicks), events);
         }
+
+        // Seconds of the run, not of the clock: a run says the same whenever it was lived.
+        long Second(long ticks) => (ticks - Run.StartTicks) / Timestamp.TicksPerSecond;
     }
 
     private void AddVapourPhase(ImmutableArray<PhaseSpan>.Builder phases, RunInProgress run, long to, bool open)

@@ -139,24 +139,6 @@ public class FigurePropertyTests
     }
 
     [Fact]
-    public void Noise_below_the_hysteresis_adds_no_event()
-    {
-        for (int seed = 0; seed < 20; seed++)
-        {
-            var random = new Random(seed);
-            List<EngineEvent> Events(double noise) => Bench.Feed(new CellEngine(Bench.Cell()), Enumerable.Range(0, 960).Select(i => (EngineInput)Bench.Scan(
-                i * 0.5, Bench.Board(i * 0.5) + ((random.NextDouble() - 0.5) * noise), Bench.Board(i * 0.5, 2) - 2 + ((random.NextDouble() - 0.5) * noise), Bench.Chamber(i * 0.5)))
-                .Prepend(new SpecInput(Bench.Epoch, "A", Bench.Sac305())));
-
-            List<EngineEvent> quiet = Events(0);
-            List<EngineEvent> noisy = Events(0.9);
-            Assert.Equal(
-                quiet.OfType<PhaseEvent>().Select(e => e.Phase.Name).Order(), noisy.OfType<PhaseEvent>().Select(e => e.Phase.Name).Order());
-            Assert.Equal(quiet.OfType<RunEvent>().Select(e => (e.Run, e.State, e.Reason)), noisy.OfType<RunEvent>().Select(e => (e.Run, e.State, e.Reason)));
-        }
-    }
-
-    [Fact]
     public void Order_in_which_channels_arrive_changes_no_figure()
     {
         // Two devices, read at their own times; once in the order of time, once each device in blocks of five seconds.
