@@ -144,6 +144,17 @@ internal static class Stories
     {
         public override Timestamp Read(ref Utf8JsonReader reader, Type type, JsonSerializerOptions options) => throw new NotSupportedException();
 
-        public override void Write(Utf8JsonWriter writer, Timestamp value, JsonSerializerOptions options) => writer.WriteNumberValue((value - from).Ticks);
+        // Tick 0 is no moment: a device whose connection nobody has reported has been as it is since always.
+        public override void Write(Utf8JsonWriter writer, Timestamp value, JsonSerializerOptions options)
+        {
+            if (value.UtcTicks == 0)
+            {
+                writer.WriteNullValue();
+            }
+            else
+            {
+                writer.WriteNumberValue((value - from).Ticks);
+            }
+        }
     }
 }
