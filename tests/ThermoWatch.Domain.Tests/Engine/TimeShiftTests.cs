@@ -42,6 +42,11 @@ public class TimeShiftTests
     private static EngineInput Moved(EngineInput input, long ticks)
     {
         var time = new Timestamp(input.Time.UtcTicks + ticks);
-        return input is ScanInput scan ? new ScanInput(new RawScan(scan.Scan.DeviceIndex, time, scan.Scan.Values, scan.Scan.Qualities)) : input with { Time = time };
+        if (input is ScanInput { Scan: var scan })
+        {
+            return new ScanInput(new RawScan(scan.DeviceIndex, time, scan.Values, scan.Qualities)); // a scan's own time is the input's
+        }
+
+        return input with { Time = time };
     }
 }
