@@ -24,6 +24,9 @@ internal sealed class PortableSerialLink : ILink
         _watchdog = time.CreateTimer(_ => CloseHung(), null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
     }
 
+    /// <summary>The driver's read; another stands in for a driver that does not come back.</summary>
+    internal Func<SerialPort, byte[], int> ReadFrom { get; init; } = static (port, bytes) => port.Read(bytes, 0, bytes.Length);
+
     public string Name => _settings.Port;
 
     public bool IsOpen => _port is not null && !_aborted;
@@ -65,7 +68,7 @@ internal sealed class PortableSerialLink : ILink
         LinkResult read = Guarded(timeout, port =>
         {
             port.ReadTimeout = Milliseconds(timeout);
-            return port.Read(copy, 0, copy.Length);
+            return ReadFrom(port, copy);
         });
         copy.AsSpan(0, read.Count).CopyTo(buffer);
         return read;

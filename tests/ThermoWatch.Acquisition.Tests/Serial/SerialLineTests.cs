@@ -40,6 +40,31 @@ public sealed class SerialLineTests
         RealSlaves.ReadEverything(Client(new SerialSettings { Port = line.Ours }));
     }
 
+    [Fact]
+    public void A_driver_that_does_not_come_back_from_a_read_has_its_port_closed_and_opened_again()
+    {
+        using PtyPair line = PtyPair.Create();
+        bool hangs = true;
+        using var link = new PortableSerialLink(new SerialSettings { Port = line.Ours, Parity = SerialParity.None }, TimeProvider.System)
+        {
+            ReadFrom = (port, bytes) =>
+            {
+                SpinWait.SpinUntil(() => !hangs || !port.IsOpen); // whatever its time limit is
+                return port.Read(bytes, 0, bytes.Length);
+            },
+        };
+        Assert.Equal(LinkStatus.Done, link.Open(TimeSpan.FromSeconds(1)).Status);
+        long began = Stopwatch.GetTimestamp();
+        LinkResult read = link.Read(new byte[8], TimeSpan.FromMilliseconds(50));
+        Assert.Equal(LinkStatus.Closed, read.Status);
+        Assert.Contains("did not come back", read.Reason, StringComparison.Ordinal);
+        Assert.InRange(Stopwatch.GetElapsedTime(began).TotalSeconds, 1, 20); // its grace is a second; a busy computer may be late
+        Assert.False(link.IsOpen);
+        hangs = false;
+        Assert.Equal(LinkStatus.Done, link.Open(TimeSpan.FromSeconds(1)).Status);
+        Assert.Equal(LinkStatus.TimedOut, link.Read(new byte[8], TimeSpan.FromMilliseconds(50)).Status);
+    }
+
     [Theory]
     [InlineData(SerialDriver.Native)]
     [InlineData(SerialDriver.Portable)]

@@ -50,4 +50,23 @@ public class PressureUnitTests
         Assert.Throws<ArgumentOutOfRangeException>(() => PressureUnits.PascalsIn((PressureUnit)99));
         Assert.Throws<ArgumentOutOfRangeException>(() => PressureUnits.SymbolOf((PressureUnit)99));
     }
+
+    [Fact]
+    public void A_number_between_units_of_one_size_keeps_every_bit()
+    {
+        for (int i = 1; i <= 1000; i++)
+        {
+            double value = i / 7.0;
+            Assert.Equal(value, PressureUnits.Convert(value, PressureUnit.Millibar, PressureUnit.Hectopascal));
+            Assert.Equal(value, PressureUnits.Convert(value, PressureUnit.Torr, PressureUnit.Torr));
+            Assert.Equal(value, PressureUnits.Convert(value, PressureUnit.PoundPerSquareInch, PressureUnit.PoundPerSquareInch));
+        }
+    }
+
+    [Fact]
+    public void What_is_no_unit_is_refused_in_words()
+    {
+        Assert.Contains("No such unit", Assert.Throws<ArgumentOutOfRangeException>(() => PressureUnits.PascalsIn((PressureUnit)99)).Message, StringComparison.Ordinal);
+        Assert.Contains("No such unit", Assert.Throws<ArgumentOutOfRangeException>(() => PressureUnits.SymbolOf((PressureUnit)99)).Message, StringComparison.Ordinal);
+    }
 }

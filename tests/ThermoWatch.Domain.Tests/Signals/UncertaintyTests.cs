@@ -150,4 +150,23 @@ public class UncertaintyTests
         Assert.Equal(0.4, budget.Expanded!.Value, tolerance: 1e-12);
         Assert.Equal(("calibration", "P-3"), (Assert.Single(budget.Lines).Name, budget.Lines[0].Source));
     }
+
+    [Fact]
+    public void Every_line_says_its_form_and_where_its_number_is_from()
+    {
+        UncertaintyBudget budget = TemperatureUncertainty.Of(new MeasurementChain(1, 1, 0.5, 0.5, 0.1, 1.0)).BudgetAt(Thermocouple.K, 245, 25);
+        Assert.Equal(
+            [
+                ("thermocouple", UncertaintyForm.HalfWidth, "IEC 60584-1", true),
+                ("extension cable", UncertaintyForm.HalfWidth, "IEC 60584-3", true),
+                ("cold junction", UncertaintyForm.HalfWidth, "as stated", true),
+                ("instrument", UncertaintyForm.HalfWidth, "as stated", true),
+                ("resolution", UncertaintyForm.Resolution, "as stated", false),
+                ("attachment", UncertaintyForm.Standard, "estimate", false),
+            ],
+            budget.Lines.Select(line => (line.Name, line.Form, line.Source, line.IsShared)));
+        Assert.Equal(("sensor", "as stated"), (new TemperatureUncertainty { SensorKelvin = 0.3 }.BudgetAt(null, 40).Lines[0].Name, new TemperatureUncertainty { SensorKelvin = 0.3 }.BudgetAt(null, 40).Lines[0].Source));
+        Assert.Contains("tolerance class of the thermocouple is not known", new TemperatureUncertainty().BudgetAt(Thermocouple.K, 245).Unknown, StringComparison.Ordinal);
+        Assert.Throws<ArgumentNullException>(() => TemperatureUncertainty.Of(null!));
+    }
 }

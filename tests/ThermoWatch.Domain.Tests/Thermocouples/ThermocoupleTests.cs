@@ -122,4 +122,15 @@ public class ThermocoupleTests
     [InlineData(300, 41.4457)]
     public void Seebeck_coefficient_of_type_K(double celsius, double microvoltsPerKelvin) =>
         Assert.Equal(microvoltsPerKelvin, 1000 * Thermocouple.K.SlopeAt(celsius).Value, tolerance: 0.0001);
+
+    [Fact]
+    public void A_slope_beyond_the_range_is_out_of_range_and_that_of_no_number_is_not_a_number()
+    {
+        Assert.Equal(SignalQuality.Bad(QualityReason.OutOfRange), Thermocouple.K.SlopeAt(1500).Quality);
+        Assert.Equal(SignalQuality.Bad(QualityReason.NotANumber), Thermocouple.K.SlopeAt(double.NaN).Quality);
+    }
+
+    [Fact]
+    public void What_is_no_type_is_refused_with_the_types_there_are() =>
+        Assert.Contains("'X' is no thermocouple type; use one of BEJKNRST", Assert.Throws<ArgumentException>(() => Thermocouple.Of('X')).Message, StringComparison.Ordinal);
 }
