@@ -25,7 +25,7 @@ internal static class LongRecord
         using RunCatalogue catalogue = RunCatalogue.Open(folder.CataloguePath, TimeProvider.System);
         using CellJournal journal = CellJournal.Open(folder.JournalPath(1), SimulatedRecord.Configuration().Cells[0].Definition, TimeProvider.System);
         RunRow[] rows = [.. catalogue.Latest(1, Lived).Where(r => r.End is not null).OrderBy(r => r.Number)];
-        EngineInput[][] inputs = [.. rows.Select((row, i) => Readings(journal, i == 0 ? 1 : rows[i - 1].LastSequence!.Value + 1, row.LastSequence!.Value))];
+        ScanInput[][] inputs = [.. rows.Select((row, i) => Readings(journal, i == 0 ? 1 : rows[i - 1].LastSequence!.Value + 1, row.LastSequence!.Value))];
         long first = inputs[0][0].Time.UtcTicks;
         long round = inputs[^1][^1].Time.UtcTicks - first + (60 * Timestamp.TicksPerSecond);
         long number = rows[^1].Number;
@@ -34,9 +34,9 @@ internal static class LongRecord
             for (int i = 0; i < rows.Length && number < runs; i++)
             {
                 long begins = journal.LastSequence + 1;
-                foreach (EngineInput[] batch in inputs[i].Chunk(256))
+                foreach (ScanInput[] batch in inputs[i].Chunk(256))
                 {
-                    journal.AppendBatch(Array.ConvertAll(batch, input => Later(input, copy * round)));
+                    journal.AppendBatch(Array.ConvertAll(batch, EngineInput (input) => Later(input, copy * round)));
                 }
 
                 journal.CloseSegment();
@@ -59,14 +59,11 @@ internal static class LongRecord
         journal.SealClosed();
     }
 
-    private static EngineInput[] Readings(CellJournal journal, long from, long to) =>
+    private static ScanInput[] Readings(CellJournal journal, long from, long to) =>
         [.. journal.ReadFrom(from).TakeWhile(e => e.Sequence <= to).OfType<InputEntry>().Select(e => e.Input).OfType<ScanInput>()];
 
-    private static EngineInput Later(EngineInput input, long ticks)
-    {
-        RawScan scan = ((ScanInput)input).Scan;
-        return new ScanInput(new RawScan(scan.DeviceIndex, Later(scan.Time, ticks), scan.Values, scan.Qualities));
-    }
+    private static ScanInput Later(ScanInput input, long ticks) =>
+        new(new RawScan(input.Scan.DeviceIndex, Later(input.Scan.Time, ticks), input.Scan.Values, input.Scan.Qualities));
 
     private static Timestamp Later(Timestamp time, long ticks) => new(time.UtcTicks + ticks);
 }
