@@ -1,6 +1,5 @@
 using System.Net;
 using System.Net.Sockets;
-using System.Text.Json;
 using System.Text.Json.Nodes;
 
 namespace ThermoWatch.EndToEnd.Tests.Support;
@@ -33,19 +32,14 @@ internal sealed class Node : IAsyncDisposable
         MachinePort = int.Parse(line[(line.LastIndexOf(':') + 1)..]);
     }
 
-    /// <summary>Starts the service, with the demo's configuration changed as told, and files beside it.</summary>
-    public async Task StartServiceAsync(Action<JsonNode> change, params (string Name, string Text)[] files)
+    /// <summary>Starts the service, with the demo's configuration changed as told.</summary>
+    public async Task StartServiceAsync(Action<JsonNode> change)
     {
         JsonNode json = JsonNode.Parse(await File.ReadAllTextAsync(Published.DemoFile("thermowatch.json")))!;
         change(json);
         ConfigurationFile = Path.Combine(_folder.FullName, "thermowatch.json");
         await File.WriteAllTextAsync(ConfigurationFile, json.ToJsonString());
         File.Copy(Published.DemoFile("traction-board.spec.json"), Path.Combine(_folder.FullName, "traction-board.spec.json"), overwrite: true);
-        foreach ((string name, string text) in files)
-        {
-            await File.WriteAllTextAsync(Path.Combine(_folder.FullName, name), text);
-        }
-
         await StartServiceAsync();
     }
 
@@ -55,35 +49,6 @@ internal sealed class Node : IAsyncDisposable
             ["serve", "--config", ConfigurationFile, "--data", DataFolder, "--port", Port.ToString()],
             ("THERMOWATCH__cells__0__devices__0__port", (MachinePort == 0 ? FreePort() : MachinePort).ToString()));
         await Service.SaysAsync("ThermoWatch is at");
-    }
-
-    /// <summary>Asks the API.</summary>
-    public async Task<JsonDocument> GetAsync(string address)
-    {
-        using var http = new HttpClient { BaseAddress = new Uri($"http://localhost:{Port}") };
-        return JsonDocument.Parse(await http.GetStringAsync(new Uri(address, UriKind.Relative), TestContext.Current.CancellationToken));
-    }
-
-    /// <summary>Waits until so many runs have ended, and gives them, oldest first.</summary>
-    public async Task<JsonElement[]> EndedRunsAsync(int count)
-    {
-        var waited = System.Diagnostics.Stopwatch.StartNew();
-        string seen = "";
-        while (waited.Elapsed < TimeSpan.FromSeconds(60 * count))
-        {
-            using JsonDocument page = await GetAsync("/api/v1/cells/1/runs?limit=100");
-            seen = page.RootElement.GetRawText();
-            JsonElement[] ended = [.. page.RootElement.GetProperty("runs").EnumerateArray().Where(r => r.GetProperty("end").ValueKind != JsonValueKind.Null).Reverse().Select(r => r.Clone())];
-            if (ended.Length >= count)
-            {
-                return ended;
-            }
-
-            await Task.Delay(200, TestContext.Current.CancellationToken);
-        }
-
-        Assert.Fail($"There were not {count} ended runs after {waited.Elapsed.TotalSeconds:0} s: {seen}\n{Service!.Output}\n{Service.Errors}");
-        return [];
     }
 
     public static int FreePort()
