@@ -29,6 +29,9 @@ internal sealed record CarrierParts
     /// <summary>Somebody works by hand; null if not wired.</summary>
     public SignalWatch? Manual { get; init; }
 
+    /// <summary>The machine is running; null if not wired.</summary>
+    public SignalWatch? Running { get; init; }
+
     /// <summary>The carrier's own position; null if not wired.</summary>
     public SignalWatch? Position { get; init; }
 

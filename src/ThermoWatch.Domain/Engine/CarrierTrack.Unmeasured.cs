@@ -23,8 +23,29 @@ internal sealed partial class CarrierTrack
         return false;
     }
 
-    /// <summary>Whether a run without product sensors may begin here.</summary>
-    public bool Waits(Timestamp now) => Run is null && !IsGiving(now);
+    /// <summary>Whether a run without product sensors may begin here. A machine that says that it is not running is believed.</summary>
+    public bool Waits(Timestamp now) => Run is null && !IsGiving(now) && !(parts.Running is { Value: 0 } running && running.IsFresh(now));
+
+    /// <summary>Whether the end of the open run will be said: by a signal or position, or by the next start.</summary>
+    public bool EndIsSaid => parts.EndIsWired || Run?.StartReason == RunStart.Signal;
+
+    /// <summary>Whether the open run began before its load came into the vapour: then a dip at that time is its own.</summary>
+    public bool ExpectsDip(long ticks) => Run is { StartReason: not ("vapourDip" or "vacuum") } run && ticks >= run.StartTicks && !run.Told.Contains(VapourPhase);
+
+    /// <summary>
+    /// The machine says that a run begins: whether it is the one that something else has shown already, such as the carrier's
+    /// position. What has been through vapour or vacuum is the one before it.
+    /// </summary>
+    public bool TakesAsItsOwn()
+    {
+        if (Run is not { StartReason: not RunStart.Signal, PassedSoakStart: false, TransportPassedSoakStart: false, Steps.Count: 0 } run || run.Told.Contains(VapourPhase))
+        {
+            return false;
+        }
+
+        run.StartReason = RunStart.Signal;
+        return true;
+    }
 
     /// <summary>Whether the carrier's own position says that it is where the vacuum is.</summary>
     public bool IsInChamber(Timestamp now) => parts.Position is { } position && position.IsFresh(now)

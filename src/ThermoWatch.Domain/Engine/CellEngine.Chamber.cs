@@ -36,6 +36,7 @@ public sealed partial class CellEngine
             Recipe = Signal(SignalMeaning.Recipe),
             Load = Signal(SignalMeaning.Load),
             Manual = Signal(SignalMeaning.Manual),
+            Running = Signal(SignalMeaning.Running),
             Position = position,
             EndIsWired = (Signal(SignalMeaning.Unload) ?? Signal(SignalMeaning.Running) ?? position ?? _chamberPosition) is not null,
         };
@@ -252,13 +253,13 @@ public sealed partial class CellEngine
 
         // Nobody says whose load it is: a carrier with sensors shows it on them, and needs no dip.
         bool othersDoing = _chamberPosition?.IsFresh(now) == true
-            || Array.Exists(_carriers, c => c.Run is { IsMeasured: true } || c.IsBeingHeated(now));
+            || Array.Exists(_carriers, c => c.Run is { IsMeasured: true } || c.IsBeingHeated(now) || c.ExpectsDip(start));
         if (othersDoing)
         {
             return;
         }
 
-        if (!Array.Exists(_carriers, c => c.Waits(now)) && OldestOpen() is { } oldest && start > oldest.Run!.StartTicks)
+        if (!Array.Exists(_carriers, c => c.Waits(now)) && OldestOpen() is { EndIsSaid: false } oldest && start > oldest.Run!.StartTicks)
         {
             oldest.End(start, "nextStart", RunState.Ended, now, events);
         }

@@ -54,7 +54,7 @@ public sealed partial class CellEngine
 
             EndHere(done, time, "signal", events);
         }
-        else if (begins && OwnerOfStart(channel, time) is { } carrier)
+        else if (begins && OwnerOfStart(channel, time) is { } carrier && !carrier.TakesAsItsOwn())
         {
             if (carrier.Run is not null)
             {
@@ -64,7 +64,7 @@ public sealed partial class CellEngine
             if (carrier.Run is null)
             {
                 carrier.Begin(
-                    new RunStart(Math.Max(step.Ticks, carrier.FloorTicks), "signal", time, NotSeen: step.Unsure), ref _nextRunNumber, events);
+                    new RunStart(Math.Max(step.Ticks, carrier.FloorTicks), RunStart.Signal, time, NotSeen: step.Unsure), ref _nextRunNumber, events);
             }
         }
     }

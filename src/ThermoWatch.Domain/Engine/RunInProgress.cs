@@ -15,8 +15,8 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
 
     public long StartTicks { get; } = startTicks;
 
-    /// <summary>Which rule found its beginning.</summary>
-    public required string StartReason { get; init; }
+    /// <summary>Which rule found its beginning; the machine's word stands above the others, also when it comes after them.</summary>
+    public required string StartReason { get; set; }
 
     public RunKind Kind { get; set; }
 

@@ -27,4 +27,8 @@ public enum RunKind
 /// <param name="Recipe">Recipe number that was said; null: what the machine's signal says.</param>
 /// <param name="NotSeen">Whether it had begun before anything showed it: times from its start are not known.</param>
 internal readonly record struct RunStart(
-    long Ticks, string Reason, Signals.Timestamp Time, RunKind? Kind = null, int? Recipe = null, bool NotSeen = false);
+    long Ticks, string Reason, Signals.Timestamp Time, RunKind? Kind = null, int? Recipe = null, bool NotSeen = false)
+{
+    /// <summary>The machine said so.</summary>
+    public const string Signal = "signal";
+}

@@ -19,6 +19,9 @@ public sealed class SpecChoice(IEnumerable<Spec> specs)
     public Spec? ByProduct(string product) =>
         Only(_specs.Where(s => s.Product == product)) ?? Array.Find(_specs, s => s.Name == product);
 
+    /// <summary>The spec of that name; null if there is none.</summary>
+    public Spec? ByName(string name) => Array.Find(_specs, s => s.Name == name);
+
     /// <summary>The spec whose code a scanned one begins with, the longest that fits; null if none does.</summary>
     public Spec? ByCode(string scanned)
     {

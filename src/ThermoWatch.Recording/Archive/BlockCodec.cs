@@ -59,37 +59,62 @@ internal sealed class BlockCodec
         return Finish(sink, header, previousHash, json, [], [], []);
     }
 
-    /// <summary>The entries of a block whose bytes have been checked; null if they cannot be understood all the same.</summary>
-    public static List<JournalEntry>? ReadEntries(ReadOnlySpan<byte> block, BlockHeader header)
+    /// <summary>
+    /// The entries of a block whose bytes have been checked; null if they cannot be understood all the same. Whether they can is known
+    /// before the first is given; scans are put together one by one as they are asked for, so that none of them grows old.
+    /// </summary>
+    public static IEnumerable<JournalEntry>? ReadEntries(ReadOnlySpan<byte> block, BlockHeader header)
     {
         ScanColumns[]? sources = ReadColumns(block, header);
         byte[]? order = Unpack(block.Slice(header.OrderAt, header.OrderLength));
-        byte[]? others = Unpack(block.Slice(header.OthersAt, header.OthersLength));
-        if (sources is null || order is null || others is null || order.Length != header.LastSequence - header.FirstSequence + 1)
+        byte[]? packed = Unpack(block.Slice(header.OthersAt, header.OthersLength));
+        if (sources is null || order is null || packed is null || order.Length != header.LastSequence - header.FirstSequence + 1)
         {
             return null;
         }
 
-        var cursors = Array.ConvertAll(sources, source => new ScanCursor(source));
         var codec = new EntryCodec();
-        var rest = new ByteSource(others);
-        List<JournalEntry> entries = new(order.Length);
-        long sequence = header.FirstSequence;
-        foreach (byte source in order)
+        var rest = new ByteSource(packed);
+        var others = new List<JournalEntry>();
+        var counts = new int[sources.Length + 1];
+        for (int i = 0; i < order.Length; i++)
         {
-            JournalEntry? entry = source == BlockContents.OtherSource
-                ? ReadOther(ref rest, codec, sequence)
-                : source <= cursors.Length && cursors[source - 1].Next() is { } scan ? new InputEntry(sequence, new ScanInput(scan)) : null;
-            if (entry is null)
+            if (order[i] > sources.Length)
             {
                 return null;
             }
 
-            entries.Add(entry);
-            sequence++;
+            counts[order[i]]++;
+            if (order[i] == BlockContents.OtherSource)
+            {
+                if (ReadOther(ref rest, codec, header.FirstSequence + i) is not { } other)
+                {
+                    return null;
+                }
+
+                others.Add(other);
+            }
         }
 
-        return rest.Left == 0 && Array.TrueForAll(cursors, cursor => cursor.AtEnd) ? entries : null;
+        for (int i = 0; i < sources.Length; i++)
+        {
+            if (counts[i + 1] != sources[i].Count)
+            {
+                return null;
+            }
+        }
+
+        return rest.Left == 0 ? InOrder(header.FirstSequence, order, sources, others) : null;
+    }
+
+    private static IEnumerable<JournalEntry> InOrder(long first, byte[] order, ScanColumns[] sources, List<JournalEntry> others)
+    {
+        var cursors = Array.ConvertAll(sources, source => new ScanCursor(source));
+        int other = 0;
+        for (int i = 0; i < order.Length; i++)
+        {
+            yield return order[i] == BlockContents.OtherSource ? others[other++] : new InputEntry(first + i, new ScanInput(cursors[order[i] - 1].Next()!));
+        }
     }
 
     /// <summary>Whether a block gives these entries back bit for bit: asked before their first copy is deleted.</summary>

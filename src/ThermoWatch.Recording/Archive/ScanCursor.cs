@@ -6,6 +6,10 @@ namespace ThermoWatch.Recording.Archive;
 internal sealed class ScanCursor(ScanColumns columns)
 {
     private readonly (int Run, int Left)[] _runs = Array.ConvertAll(columns.Qualities, runs => (0, runs.Length > 0 ? runs[0].Count : 0));
+
+    // Qualities seldom change from scan to scan, and nobody writes to a scan's arrays: scans that follow one another share theirs.
+    private SignalQuality[] _qualities = [];
+    private int _same;
     private int _at;
 
     public bool AtEnd => _at == columns.Count;
@@ -19,44 +23,42 @@ internal sealed class ScanCursor(ScanColumns columns)
         }
 
         var values = new double[columns.Values.Length];
-        var qualities = new SignalQuality[values.Length];
         for (int point = 0; point < values.Length; point++)
         {
             values[point] = columns.Values[point][_at];
-            qualities[point] = NextQuality(point);
         }
 
-        return new RawScan(columns.DeviceIndex, columns.Times[_at++], values, qualities);
+        return new RawScan(columns.DeviceIndex, columns.Times[_at++], values, NextQualities());
     }
 
-    /// <summary>Whether the next scan is this one bit for bit; goes past it.</summary>
-    public bool NextIs(RawScan scan)
+    private SignalQuality[] NextQualities()
     {
-        if (AtEnd || scan.DeviceIndex != columns.DeviceIndex || scan.Time != columns.Times[_at] || scan.Values.Length != columns.Values.Length)
+        if (_same > 0)
         {
-            return false;
+            _same--;
+            return _qualities;
         }
 
-        bool same = true;
-        for (int point = 0; point < scan.Values.Length; point++)
+        _qualities = new SignalQuality[_runs.Length];
+        int stretch = columns.Count;
+        for (int point = 0; point < _runs.Length; point++)
         {
-            same &= BitConverter.DoubleToInt64Bits(scan.Values[point]) == BitConverter.DoubleToInt64Bits(columns.Values[point][_at])
-                & scan.Qualities[point] == NextQuality(point);
+            ref (int Run, int Left) run = ref _runs[point];
+            if (run.Left == 0)
+            {
+                run = (run.Run + 1, columns.Qualities[point][run.Run + 1].Count);
+            }
+
+            _qualities[point] = columns.Qualities[point][run.Run].Quality;
+            stretch = Math.Min(stretch, run.Left);
         }
 
-        _at++;
-        return same;
-    }
-
-    private SignalQuality NextQuality(int point)
-    {
-        ref (int Run, int Left) run = ref _runs[point];
-        if (run.Left == 0)
+        for (int point = 0; point < _runs.Length; point++)
         {
-            run = (run.Run + 1, columns.Qualities[point][run.Run + 1].Count);
+            _runs[point].Left -= stretch;
         }
 
-        run.Left--;
-        return columns.Qualities[point][run.Run].Quality;
+        _same = stretch - 1;
+        return _qualities;
     }
 }

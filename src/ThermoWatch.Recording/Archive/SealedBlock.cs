@@ -20,10 +20,10 @@ internal sealed record SealedBlock(string Path, long Offset, BlockHeader Header,
     private string Name => $"{System.IO.Path.GetFileName(Path)} at byte {Offset}";
 
     /// <summary>The entries, or null and why there are none.</summary>
-    public List<JournalEntry>? ReadEntries(out string? problem)
+    public IEnumerable<JournalEntry>? ReadEntries(out string? problem)
     {
         byte[]? bytes = ReadBytes(out problem);
-        List<JournalEntry>? entries = bytes is null ? null : BlockCodec.ReadEntries(bytes, Header);
+        IEnumerable<JournalEntry>? entries = bytes is null ? null : BlockCodec.ReadEntries(bytes, Header);
         problem ??= entries is null ? $"{Name}: the block cannot be understood" : null;
         return entries;
     }

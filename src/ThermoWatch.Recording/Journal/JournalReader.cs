@@ -86,7 +86,7 @@ internal sealed class JournalReader(SegmentList segments)
         if (segment.Sealed is { } block)
         {
             string? fault = SealedBlock.Removed;
-            List<JournalEntry>? entries = block.Header.IsRemoved ? null : block.ReadEntries(out fault);
+            IEnumerable<JournalEntry>? entries = block.Header.IsRemoved ? null : block.ReadEntries(out fault);
             if (entries is null)
             {
                 yield return fault == SealedBlock.Removed

@@ -55,7 +55,7 @@ internal sealed partial class CellHost
     public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
     {
         long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
-        _products.Say(carrier, run, spec, by, _clock.Now); // first, or the register might speak in between
+        _products.Say(carrier, run, spec, by, _clock.Now, _engine.NextRunNumber); // first, or the register might speak in between
         return (run, TryTake(now => new SpecInput(now, carrier, spec)));
     }
 

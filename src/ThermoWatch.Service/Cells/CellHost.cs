@@ -134,6 +134,7 @@ internal sealed partial class CellHost
         }
 
         _replaying = false;
+        _products.Resume(Definition.Carriers);
         PublishState(_journal.LastSequence);
     }
 

@@ -27,20 +27,45 @@ internal sealed class ProductDesk(int cell, SpecChoice choice, RunRecorder recor
     /// <param name="spec">Spec of the product.</param>
     /// <param name="by">Who or what says it.</param>
     /// <param name="time">When.</param>
-    public void Say(string carrier, long? run, Spec spec, string by, Timestamp time)
+    /// <param name="nextRun">Number that the cell's next run will get.</param>
+    public void Say(string carrier, long? run, Spec spec, string by, Timestamp time, long nextRun)
     {
         lock (_gate)
         {
             if (run is not { } open)
             {
                 _next[carrier] = (spec, by);
-                return;
             }
+            else
+            {
+                _seen[carrier] = (open, _seen.GetValueOrDefault(carrier) is var seen && seen.Run == open ? seen.Recipe : null, true);
+            }
+        }
 
-            _seen[carrier] = (open, _seen.GetValueOrDefault(carrier) is var seen && seen.Run == open ? seen.Recipe : null, true);
+        // Outside the lock: it waits for the disk, and the cell's loop must not.
+        if (run is null)
+        {
+            recorder.KeepNext(carrier, new ProductOfNext(spec.Name, spec.Version, nextRun, by), time);
+            return;
         }
 
         recorder.Say(run.Value, new RunRecordEdit { Product = spec.Product ?? spec.Name }, time, by);
+    }
+
+    /// <summary>After a restart: what was said of a run that has not begun yet is still said of it.</summary>
+    /// <param name="carriers">The cell's carriers.</param>
+    public void Resume(IEnumerable<string> carriers)
+    {
+        lock (_gate)
+        {
+            foreach (string carrier in carriers)
+            {
+                if (recorder.NextOf(carrier) is { } said && choice.ByName(said.Spec) is { } spec)
+                {
+                    _next[carrier] = (spec, said.By);
+                }
+            }
+        }
     }
 
     /// <summary>Looks at the open runs; answers the specs that are to be put into force.</summary>

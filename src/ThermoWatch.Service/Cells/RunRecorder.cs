@@ -97,6 +97,30 @@ internal sealed class RunRecorder : IAsyncDisposable
     /// <summary>Puts new words into a run's record.</summary>
     public void Say(long run, RunRecordEdit edit, Timestamp time, string by) => _work.Writer.TryWrite(() => _catalogue.Book.Edit(_cell, run, edit, time, by, null));
 
+    /// <summary>Keeps what is said of a carrier's next run, before the caller is answered: it must outlive the process.</summary>
+    public void KeepNext(string carrier, ProductOfNext said, Timestamp time)
+    {
+        if (TryWrite(() => _catalogue.Audit(new AuditEntry(
+            time, said.By, Environment.MachineName, ProductOfNext.Action, NextRunOf(carrier), null, said.ToJson(), null))) is { } fault)
+        {
+            Log.CatalogueFault(_log, _cell, fault); // it is in force, and lost only with the process
+        }
+    }
+
+    /// <summary>What was said of a carrier's next run, if that has not begun since, or began and has not been told yet; else null.</summary>
+    public ProductOfNext? NextOf(string carrier)
+    {
+        if (_catalogue.LatestAudit(1, NextRunOf(carrier)) is not [{ Action: ProductOfNext.Action, After: { } text } entry]
+            || ProductOfNext.Read(text, entry.Who) is not { } said)
+        {
+            return null;
+        }
+
+        return !_newest.TryGetValue(carrier, out RunRow? newest) || newest.Number < said.FromRun
+            || (newest.End is null && ProductOf(newest.Number) is null && !_catalogue.Numbered(_cell, said.FromRun, newest.Number - 1).Any(r => r.Carrier == carrier))
+            ? said : null;
+    }
+
     /// <summary>What has been said of a run's product; null if nothing has.</summary>
     public string? ProductOf(long run) => _catalogue.Book.Record(_cell, run).Product;
 
@@ -108,6 +132,8 @@ internal sealed class RunRecorder : IAsyncDisposable
         await _writing;
         _ending.Dispose();
     }
+
+    private string NextRunOf(string carrier) => $"cell {_cell} carrier {carrier} next run";
 
     private void Keep(RunRow row)
     {

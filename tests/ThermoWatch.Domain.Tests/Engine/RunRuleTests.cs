@@ -97,6 +97,45 @@ public class RunRuleTests
         Assert.Equal([RunKind.Production, RunKind.Verification], Runs(events).Select(r => r.Kind));
     }
 
+    [Theory]
+    [InlineData(SignalMeaning.Running, 400, "signal")]
+    [InlineData(SignalMeaning.Start, 317.8, "vented")]
+    public void Dip_of_the_load_whose_start_the_machine_has_signalled_begins_no_second_run(SignalMeaning meaning, double end, string reason)
+    {
+        Line line = new Line().Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber).Signal(meaning, Line.On((60, 400)));
+        (double Start, double? End, string Reason, RunKind Kind)[] runs = Runs(line.Live(480, s_spec).Events);
+        Assert.Equal([(60, "signal"), (60, reason)], runs.Select(r => (r.Start, r.Reason)));
+        Assert.Equal(end, runs[1].End!.Value, 0.1);
+    }
+
+    [Fact]
+    public void Load_that_the_machine_has_signalled_for_one_carrier_begins_no_run_on_the_other()
+    {
+        Line line = new Line { Carriers = ["A", "B"] }.Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber).Signal(SignalMeaning.Running, Line.On((60, 400)), "A");
+        Assert.Equal([("A", "signal"), ("A", "signal")], line.Live(480, s_spec).Events.OfType<RunEvent>().Select(r => (r.Carrier, r.Reason)));
+    }
+
+    [Fact]
+    public void Machine_that_says_it_is_not_running_has_no_run_by_dip_or_vacuum()
+    {
+        Line line = new Line().Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber).Signal(SignalMeaning.Running, _ => 0);
+        Assert.Empty(line.Live(480, s_spec).Events.OfType<RunEvent>());
+
+        Line silent = new Line().Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber).Signal(SignalMeaning.Running, t => t < 50 ? 0 : double.NaN);
+        Assert.Equal("vapourDip", silent.Live(480, s_spec).Events.OfType<RunEvent>().First().Reason);
+    }
+
+    [Fact]
+    public void Start_signal_soon_after_the_carrier_came_is_of_the_same_run_and_the_one_after_its_evacuation_of_the_next()
+    {
+        Line line = new Line().Pressure(Bench.Chamber).Number(ChannelRole.Position, t => t >= 50 ? 1 : 0, "A").Signal(SignalMeaning.Start, Line.On((60, 61), (430, 431), (440, 441)));
+        (CellEngine engine, List<EngineEvent> events) = line.Live(480, s_spec);
+        Assert.Equal(
+            [(50, null, "position"), (50, 430, "nextStart"), (430, null, "signal"), (430, 440, "nextStart"), (440, null, "signal")],
+            Runs(events).Select(r => (r.Start, r.End, r.Reason)));
+        Assert.Equal("signal", engine.LastRun("A")!.StartReason);
+    }
+
     [Fact]
     public void Operator_begins_and_ends_a_run_and_says_what_it_is_for()
     {

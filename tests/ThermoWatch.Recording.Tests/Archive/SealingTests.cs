@@ -34,7 +34,7 @@ public class SealingTests
         BlockHeader header = BlockHeader.TryRead(sink.Written)!;
         Assert.Equal((7, entries.Count + 6, sink.Length, 1), (header.FirstSequence, header.LastSequence, header.BlockLength, header.Snapshots));
         Assert.True(header.Fits(sink.Written));
-        List<JournalEntry> back = BlockCodec.ReadEntries(sink.Written, header)!;
+        List<JournalEntry> back = [.. BlockCodec.ReadEntries(sink.Written, header)!];
         Sample.AssertSame(inputs, back.OfType<InputEntry>().Select((entry, index) => entry with { Sequence = index + 1 }));
         Assert.Equal(entries.Select(entry => entry.Sequence), back.Select(entry => entry.Sequence));
         Assert.True(EntryComparison.Same(entries, back));

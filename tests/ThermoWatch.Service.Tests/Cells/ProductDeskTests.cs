@@ -1,8 +1,11 @@
 using System.Text.Json.Nodes;
+using Microsoft.Extensions.Logging.Abstractions;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Runs;
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Service.Cells;
+using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Rejudging;
 using ThermoWatch.Service.Tests.Rejudging;
 
@@ -45,12 +48,14 @@ public sealed class ProductDeskTests : IDisposable
         Assert.Equal(new FieldChange("spec", null, "another, version 3"), judged.Changed[0]);
     }
 
-    [Fact]
-    public async Task What_somebody_says_stands_over_the_register_and_the_wrong_recipe_is_told()
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task What_somebody_says_stands_over_the_register_and_the_wrong_recipe_is_told_also_after_a_restart_before_the_run(bool restarted)
     {
         using RecordedCell cell = await RecordedCell.MakeAsync(
             _folder.FullName, Wired(SpecsOf("traction 12", 12), SpecsOf("gate 14", 14), SpecsOf("said", 77)), runs: 2,
-            before: host => host.SayProduct("A", host.Products.Single(s => s.Name == "said"), "Ines, code SN-1"));
+            before: host => host.SayProduct("A", host.Products.Single(s => s.Name == "said"), "Ines, code SN-1"), restarted: restarted);
         RunRow first = cell.Catalogue.Find(1, 1)!;
         Assert.Equal("said", first.SpecName);
         Assert.Equal("Ines, code SN-1", cell.Catalogue.Book.Changes(1, 1)[0].By);
@@ -62,6 +67,26 @@ public sealed class ProductDeskTests : IDisposable
         Assert.InRange(wrong.Time.SecondsSince(first.Start), 0, 30);
     }
 
+    [Fact]
+    public async Task What_was_said_of_the_next_run_is_not_said_of_the_one_after_it_by_a_restart()
+    {
+        NodeConfiguration node = Wired(SpecsOf("traction 12", 12), SpecsOf("gate 14", 14), SpecsOf("said", 77));
+        using RecordedCell cell = await RecordedCell.MakeAsync(
+            _folder.FullName, node, runs: 1, before: host => host.SayProduct("A", host.Products.Single(s => s.Name == "said"), "Ines"));
+        Assert.Equal("said", cell.Catalogue.Find(1, 1)!.SpecName);
+        await using var recorder = new RunRecorder(cell.Catalogue, 1, TimeProvider.System, NullLogger.Instance);
+        Assert.Null(recorder.NextOf("A"));
+        recorder.KeepNext("A", new ProductOfNext("gate 14", 3, 9, "Kim"), SimulatedRecord.Born);
+        Assert.Equal(new ProductOfNext("gate 14", 3, 9, "Kim"), recorder.NextOf("A"));
+        Assert.Null(recorder.NextOf("B"));
+
+        // It has begun, and the process ended before its product was written.
+        recorder.Began(new RunEvent(SimulatedRecord.Born, 9, "A", RunState.Started, SimulatedRecord.Born, null, "slope", RunKind.Profile, 14), 1);
+        Assert.NotNull(recorder.NextOf("A"));
+        cell.Catalogue.Book.Edit(1, 9, new RunRecordEdit { Product = "gate 14" }, SimulatedRecord.Born, "Kim", null);
+        Assert.Null(recorder.NextOf("A"));
+    }
+
     private static string SpecsOf(string name, int recipe)
     {
         JsonNode spec = JsonNode.Parse(SimulatedRecord.SpecText)!;
@@ -70,7 +95,7 @@ public sealed class ProductDeskTests : IDisposable
     }
 
     /// <summary>The demo's cell with its recipe register wired, and specs to choose from.</summary>
-    private static Service.Configuration.NodeConfiguration Wired(params string[] specs) => SimulatedRecord.Configuration(
+    private static NodeConfiguration Wired(params string[] specs) => SimulatedRecord.Configuration(
         json =>
         {
             JsonNode cell = json["cells"]![0]!;

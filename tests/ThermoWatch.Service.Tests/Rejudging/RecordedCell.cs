@@ -34,9 +34,10 @@ internal sealed class RecordedCell : IDisposable
     /// <param name="scenario">What the machine plays.</param>
     /// <param name="overshootRun">Which run of the overshooting scenario overshoots; null: the first.</param>
     /// <param name="before">What somebody does before the first run.</param>
+    /// <param name="restarted">Whether the service is started anew between that and the first run, and the loop has lived what was queued.</param>
     /// <param name="beside">What watches beside the loop, once a batch; it answers reports.</param>
     public static async Task<RecordedCell> MakeAsync(
-        string path, NodeConfiguration node, int runs, string scenario = "normal", int? overshootRun = null, Action<CellHost>? before = null, Func<CellHost, RunCatalogue, IEnumerable<EngineInput>>? beside = null)
+        string path, NodeConfiguration node, int runs, string scenario = "normal", int? overshootRun = null, Action<CellHost>? before = null, bool restarted = false, Func<CellHost, RunCatalogue, IEnumerable<EngineInput>>? beside = null)
     {
         CellConfiguration cell = node.Cells[0];
         DataFolder folder = DataFolder.Open(path, TimeProvider.System).Folder!;
@@ -48,9 +49,20 @@ internal sealed class RecordedCell : IDisposable
             catalogue.SaveSpec(new SpecVersion(name, version, text, SimulatedRecord.Born, "test"));
         }
 
-        var host = new CellHost(cell, journal, recorder, new Viewers(), new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
+        CellHost NewHost() => new(cell, journal, recorder, new Viewers(), new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
+        CellHost host = NewHost();
         host.AssignSpec(SimulatedRecord.Born);
         before?.Invoke(host);
+        if (restarted)
+        {
+            host.Process([.. host.TakeQueued().Select(input => input with { Time = SimulatedRecord.Born })]);
+            await recorder.DisposeAsync();
+            recorder = new RunRecorder(catalogue, 1, TimeProvider.System, NullLogger.Instance);
+            host = NewHost();
+            host.Recover();
+            host.AssignSpec(SimulatedRecord.Born);
+        }
+
         var machine = new SimulatedCell(new SimulatorOptions { Scenario = scenario, OvershootRun = overshootRun ?? 1 });
         IReadOnlyList<ModbusPoint> points = ((ModbusDeviceOptions)cell.Devices[0]).Points;
         for (int run = 1; run <= runs; run++)

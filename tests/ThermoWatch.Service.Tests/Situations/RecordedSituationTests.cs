@@ -50,6 +50,16 @@ public sealed class RecordedSituationTests : IDisposable
     }
 
     [Fact]
+    public async Task Each_cycle_of_a_machine_that_says_when_it_runs_is_one_run()
+    {
+        using RecordedCell cell = await RecordedCell.MakeAsync(
+            _folder.FullName, Production(("running", """{ "id": "running", "table": "discrete", "address": 0, "type": "bit" }""")), runs: 6, scenario: "two-hundred-production-runs");
+        RunRow[] runs = [.. cell.Catalogue.Latest(1, 100).Where(r => r.End is not null).Reverse()];
+        Assert.InRange(runs.Length, 5, 6); // the last may still be in the machine
+        Assert.All(runs, r => Assert.Equal(("signal", 1.0), (r.StartReason, r.Figures.Single(f => f.Figure == "evacuations").Value!.Value)));
+    }
+
+    [Fact]
     public async Task Second_side_is_judged_by_its_own_alloy_and_the_first_side_stays_below_its_liquidus()
     {
         const string Spec = """
@@ -74,7 +84,7 @@ public sealed class RecordedSituationTests : IDisposable
         [.. cell.Catalogue.Alarms(1, long.MaxValue, 1000).Select(s => s.Event).Where(e => e.State == AlarmState.Unacknowledged)];
 
     /// <summary>The demo's machine as it stands in production: no thermocouple on the product, recipe and load read from the controller.</summary>
-    private static Service.Configuration.NodeConfiguration Production() => SimulatedRecord.Configuration(json =>
+    private static Service.Configuration.NodeConfiguration Production(params (string Signal, string Point)[] more) => SimulatedRecord.Configuration(json =>
     {
         JsonNode cell = json["cells"]![0]!;
         JsonArray points = cell["devices"]![0]!["points"]!.AsArray(), channels = cell["channels"]!.AsArray();
@@ -87,6 +97,7 @@ public sealed class RecordedSituationTests : IDisposable
         [
             ("recipe", """{ "id": "recipe", "table": "input", "address": 41, "type": "uint16" }"""),
             ("load", """{ "id": "load", "table": "input", "address": 43, "type": "uint16" }"""),
+            .. more,
         ];
         foreach ((string signal, string point) in signals)
         {
