@@ -201,7 +201,7 @@ public sealed class ConfigurationReaderTests
     }
 
     private static ConfigurationResult Read(string json) => ConfigurationReader.Read(
-        json, [], name => name == "traction-board.spec.json" ? Encoding.UTF8.GetBytes(Embedded(name)) : throw new FileNotFoundException(name + " is not there."));
+        json, [], name => name is "traction-board.spec.json" or "gate-driver.spec.json" ? Encoding.UTF8.GetBytes(Embedded(name)) : throw new FileNotFoundException(name + " is not there."));
 
     private static string Embedded(string name)
     {
