@@ -7,7 +7,6 @@ using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Demo;
 using ThermoWatch.Simulator;
-using ThermoWatch.Simulator.Wire;
 using ThermoWatch.Tests;
 
 namespace ThermoWatch.Service.Tests.Situations;
