@@ -71,7 +71,7 @@ internal static class Sample
     /// <summary>A scan as an amplifier gives it: counts with a little noise.</summary>
     public static ScanInput Scan(int index, int device = 0, int points = 4) => new(new RawScan(
         device, Noon.AddSeconds(index * 0.1),
-        [.. Enumerable.Range(0, points).Select(point => (double)(1000 + index % 300 * 3 + point * 40 + (index * 7919 + point * 104729) % 5))],
+        [.. Enumerable.Range(0, points).Select(point => (double)(1000 + index % 300 * 3 + point * 40 + (index * 7919L + point * 104729) % 5))],
         new SignalQuality[points]));
 
     /// <summary>Any input at all.</summary>
