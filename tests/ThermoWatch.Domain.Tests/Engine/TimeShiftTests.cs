@@ -27,26 +27,23 @@ public class TimeShiftTests
         // Every time is moved by a few ticks at first: real times are no multiples of anything.
         Story story = tell(seed);
         var random = new Random(seedOfTimes);
-        EngineInput[] inputs = [.. story.Inputs.Select(i => Moved(i, random.Next(1_000_000))).OrderBy(i => i.Time.UtcTicks)];
+        EngineInput[] inputs = [.. Moved(story.Inputs, () => random.Next(1_000_000)).OrderBy(i => i.Time.UtcTicks)];
         Assert.Equal(Said(story.Cell, inputs, 0), Said(story.Cell, inputs, shift));
     }, iter: samples, threads: 1);
 
     private static string Said(CellDefinition cell, IEnumerable<EngineInput> inputs, long shift)
     {
         var engine = new CellEngine(cell);
-        List<EngineEvent> events = Bench.Feed(engine, inputs.Select(i => Moved(i, shift)));
+        List<EngineEvent> events = Bench.Feed(engine, Moved(inputs, () => shift));
         Assert.Contains(events, e => e is RunEvent { State: not RunState.Started });
         return Stories.Text(events, engine, new Timestamp(Bench.Epoch.UtcTicks + shift));
     }
 
-    private static EngineInput Moved(EngineInput input, long ticks)
+    private static IEnumerable<EngineInput> Moved(IEnumerable<EngineInput> inputs, Func<long> ticks) => inputs.Select<EngineInput, EngineInput>(input =>
     {
-        var time = new Timestamp(input.Time.UtcTicks + ticks);
-        if (input is ScanInput { Scan: var scan })
-        {
-            return new ScanInput(new RawScan(scan.DeviceIndex, time, scan.Values, scan.Qualities)); // a scan's own time is the input's
-        }
-
-        return input with { Time = time };
-    }
+        var time = new Timestamp(input.Time.UtcTicks + ticks());
+        return input is ScanInput { Scan: var scan }
+            ? new ScanInput(new RawScan(scan.DeviceIndex, time, scan.Values, scan.Qualities)) // a scan's own time is the input's
+            : input with { Time = time };
+    });
 }
