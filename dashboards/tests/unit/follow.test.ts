@@ -41,7 +41,6 @@ function stage() {
     usualCycle_s: usual,
     usualPhases: [],
     spec: null,
-    specs: [],
     now: nowMs,
   });
   let followed = 0;

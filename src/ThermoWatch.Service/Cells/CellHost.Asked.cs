@@ -46,7 +46,6 @@ internal sealed partial class CellHost
             UsualCycleSeconds = usual.CycleSeconds,
             UsualPhases = usual.Phases,
             Spec = spec is null ? null : LiveMapping.ToLayout(spec),
-            Specs = [.. _configuration.Products.Select(LiveMapping.ToLayout)],
             Now = _clock.Now.ToUnixMilliseconds(),
         };
     }
@@ -61,11 +60,7 @@ internal sealed partial class CellHost
     }
 
     /// <summary>Publishes the state although its period is not over.</summary>
-    internal void PublishNow()
-    {
-        PublishState(_journal.LastSequence);
-        Choose();
-    }
+    internal void PublishNow() => PublishState(_journal.LastSequence);
 
     /// <summary>Takes what waits in the queue: for whoever moves the cell's time himself.</summary>
     internal IEnumerable<EngineInput> TakeQueued()
