@@ -287,7 +287,8 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         await _demo.RejudgedAsync("""{"by":"Ines","reason":"so that there is one to be asked for"}""");
         foreach (JsonProperty path in description.RootElement.GetProperty("paths").EnumerateObject())
         {
-            if (!path.Name.StartsWith("/api/", StringComparison.Ordinal) || !path.Value.TryGetProperty("get", out JsonElement get))
+            if (!path.Name.StartsWith("/api/", StringComparison.Ordinal) || !path.Value.TryGetProperty("get", out JsonElement get)
+                || path.Name == "/api/v1/feeds/{id}") // the demo sends nothing anywhere
             {
                 continue;
             }
