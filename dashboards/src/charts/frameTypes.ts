@@ -70,8 +70,8 @@ export interface FrameInput {
   readonly texts: Texts;
 }
 
-/** Usual width of a letter of the small size, px; from afar everything is twice as large. */
-export const letterPx = (place: Place): number => (place === "wall" ? 15.4 : 7.7);
+/** Usual width of a letter of the small size, px; larger under a glove and on a phone, and from afar twice as large. */
+export const letterPx = (place: Place): number => (place === "wall" ? 15.4 : place === "desk" ? 7.7 : 8.8);
 /** Whether a text has room in a width, by the usual width of its letters. */
 export const fits = (text: string, width: number, place: Place, strong = false): boolean =>
   text.length * letterPx(place) * (strong ? 1.12 : 1) + 10 <= width;
