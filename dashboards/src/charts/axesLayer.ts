@@ -84,7 +84,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
   const { geometry: g, spec, temperatures, axis, texts, place } = input;
   if (spec === null) return nothing;
   const right = g.plot.left + g.plot.width;
-  const indent = g.plot.left + (place === "phone" || place === "touch" ? 16 : 60);
+  const indent = g.plot.left + (place !== "wall" && g.plot.width < 1000 ? 16 : 60);
   const soakEnds =
     input.reflowFrom_s === null ? g.plot.left + g.plot.width * 0.55 : xOf(g.plot, axis, input.reflowFrom_s);
   const horizontal = (
