@@ -120,6 +120,7 @@ export const de: Texts = {
       deviceSilent: "Keine Daten",
       recording: "Aufzeichnung im Rückstand",
       feed: "Eine Weitergabe ist im Rückstand",
+      feedRejected: "Zeilen einer Weitergabe werden abgelehnt",
       clock: "Die Uhr ist gesprungen",
       calibrationDue: "Kalibrierung fällig",
       verificationDue: "Überprüfung fällig",

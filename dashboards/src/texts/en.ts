@@ -122,6 +122,7 @@ export const en = {
       deviceSilent: "No data",
       recording: "Recording behind",
       feed: "A feed is behind",
+      feedRejected: "Lines of a feed are refused",
       clock: "The clock stepped",
       calibrationDue: "Calibration due",
       verificationDue: "Verification due",
