@@ -52,7 +52,13 @@ public sealed class Quarantine
         {
             long gone = File.Exists(_path) && new FileInfo(_path).Length > MostBytes ? DropOldest(Kept / 2) : 0;
             QuarantinedLine[] added = [.. lines.Select(line => new QuarantinedLine(++_last, now, line.Line, line.Words, precision))];
-            using FileStream file = new(_path, FileMode.Append, FileAccess.Write);
+            using FileStream file = new(_path, FileMode.OpenOrCreate, FileAccess.ReadWrite);
+            file.Seek(-Math.Min(1, file.Length), SeekOrigin.End);
+            if (file.ReadByte() is not ('\n' or -1))
+            {
+                file.WriteByte((byte)'\n'); // what a power cut has torn must not take the next line with it
+            }
+
             file.Write(Encoding.UTF8.GetBytes(string.Concat(added.Select(Text))));
             file.Flush(flushToDisk: true);
             Array.ForEach(added, Count);
