@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Mqtt;
 
 namespace ThermoWatch.Benchmarks.Feeds;

@@ -2,7 +2,6 @@ using System.Globalization;
 using InfluxDB.Client;
 using InfluxDB.Client.Api.Domain;
 using InfluxDB.Client.Writes;
-using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Influx;
 using ThermoWatch.Tests.Feeding;
 
