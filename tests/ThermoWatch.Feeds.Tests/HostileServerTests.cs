@@ -1,6 +1,5 @@
 using System.Diagnostics;
 using System.Text.Json;
-using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Feeds.Influx;
 using ThermoWatch.Feeds.Tests.Core;
