@@ -34,7 +34,7 @@ internal sealed class Documented(string address, TextWriter Console)
     {
         // <example>
         using HttpClient http = new() { BaseAddress = new Uri(address) };
-        string since = DateTimeOffset.UtcNow.AddDays(-7).ToString("O");
+        string since = TimeProvider.System.GetUtcNow().AddDays(-7).ToString("O");
         string? before = "";
         while (before is not null)
         {
