@@ -76,14 +76,16 @@ const signs: Record<Listed, TemplateResult> = {
 function places({ at, alarms, cell, feeds }: Here, texts: Texts): TemplateResult {
   const address = (name: Listed): string =>
     name === "runs" ? addressOf({ place: name, cell, filter: anyRun, over: null }) : addressOf({ place: name, cell });
-  return html`${listed.filter((name) => name !== "feeds" || feeds || at === "feeds").map(
-    (
-      name,
-    ) => html`<a href=${address(name)} class="place" data-testid=${`place-${name}`} aria-current=${name === listedAs[at] ? "page" : nothing}>
+  return html`${listed
+    .filter((name) => name !== "feeds" || feeds || at === "feeds")
+    .map(
+      (
+        name,
+      ) => html`<a href=${address(name)} class="place" data-testid=${`place-${name}`} aria-current=${name === listedAs[at] ? "page" : nothing}>
       <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">${signs[name]}</svg>${texts.places[name]}
       ${name === "alarms" && alarms > 0 ? html`<b class="count">${alarms}</b>` : nothing}
     </a>`,
-  )}`;
+    )}`;
 }
 
 export interface ShellOptions {

@@ -56,5 +56,7 @@ export function feedPrompts(asked: Asked<readonly FeedState[]>, texts: Texts): r
   const said = feeds.map((feed) => saidOf(feed, texts)).filter((one) => one !== null);
   if (said.length > 0) return said.sort((a, b) => a.rank - b.rank).map((one) => one.prompt);
   const worst = Math.max(...feeds.map((feed) => feed.lagSeconds));
-  return [prompt("feeds/within", "calm", words.within(feeds.length, write.wholeSpan(Math.max(1, worst))), words.withinDetail)];
+  return [
+    prompt("feeds/within", "calm", words.within(feeds.length, write.wholeSpan(Math.max(1, worst))), words.withinDetail),
+  ];
 }

@@ -20,8 +20,7 @@ export const feedsDe: typeof feedsEn = {
     behind: (id, lag) => `${id} ist ${lag} im Rückstand.`,
     behindDetail: (words) => `Die Gegenseite sagt: ${words} Was inzwischen aufgezeichnet wird, folgt danach.`,
     behindQuiet: "Was inzwischen aufgezeichnet wird, folgt danach.",
-    refused: (id, n) =>
-      n === 1 ? `1 Zeile von ${id} wurde abgelehnt.` : `${n} Zeilen von ${id} wurden abgelehnt.`,
+    refused: (id, n) => (n === 1 ? `1 Zeile von ${id} wurde abgelehnt.` : `${n} Zeilen von ${id} wurden abgelehnt.`),
     refusedDetail: (words) =>
       `Die Gegenseite sagt: ${words} Die Ursache dort beheben lassen, dann die Zeilen erneut senden oder verwerfen.`,
     paused: (id) => `${id} ist angehalten.`,

@@ -11,7 +11,8 @@ export const feedsEn = {
       n === 1 ? `The feed is ${lag} behind the record.` : `All ${n} feeds are at most ${lag} behind the record.`,
     withinDetail: "What the other side has not confirmed yet counts as behind.",
     notLetIn: (id: string) => `${id} is not let in.`,
-    notLetInDetail: (words: string) => `The other side says: ${words} Have its access put right; it is tried again by itself.`,
+    notLetInDetail: (words: string) =>
+      `The other side says: ${words} Have its access put right; it is tried again by itself.`,
     behind: (id: string, lag: string) => `${id} is ${lag} behind.`,
     behindDetail: (words: string) => `The other side says: ${words} What is recorded meanwhile is sent afterwards.`,
     behindQuiet: "What is recorded meanwhile is sent afterwards.",
@@ -21,7 +22,10 @@ export const feedsEn = {
       `The other side says: ${words} Have it put right there, then send the lines again or discard them.`,
     paused: (id: string) => `${id} is paused.`,
     pausedDetail: (lag: string) => `The oldest value that waits is ${lag} old.`,
-    kinds: { influx: "line protocol", mqtt: "MQTT", sparkplug: "Sparkplug B", webhook: "webhook" } as Record<string, string>,
+    kinds: { influx: "line protocol", mqtt: "MQTT", sparkplug: "Sparkplug B", webhook: "webhook" } as Record<
+      string,
+      string
+    >,
     states: {
       sending: "sending",
       waiting: "waiting to try again",
@@ -70,7 +74,8 @@ export const feedsEn = {
       pause: {
         button: "Pause",
         title: "Pause the feed",
-        detail: (id: string) => `${id} sends no more until somebody resumes it, also over a restart. What is recorded meanwhile is sent then.`,
+        detail: (id: string) =>
+          `${id} sends no more until somebody resumes it, also over a restart. What is recorded meanwhile is sent then.`,
         answer: "Pause it",
       },
       resume: {
@@ -82,7 +87,8 @@ export const feedsEn = {
       backfill: {
         button: "Send the past",
         title: "Send a stretch of the past once more",
-        detail: (id: string) => `${id} sends it beside live values, which always go first. The other side sees what it had already a second time.`,
+        detail: (id: string) =>
+          `${id} sends it beside live values, which always go first. The other side sees what it had already a second time.`,
         answer: "Send it",
       },
       "backfill/cancel": {

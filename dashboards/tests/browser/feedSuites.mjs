@@ -22,7 +22,7 @@ export const feedSuites = {
     assert.equal(await none.getByTestId("place-feeds").count(), 0);
     for (const place of ["desk", "touch", "phone"]) {
       const p = await page("?at=120&live=1&feeds=3#/runs", { place });
-      const link = p.getByTestId("place-feeds").first();
+      const link = p.locator("[data-testid=place-feeds]:visible");
       await until("the place", async () => (await link.count()) === 1);
       if (place === "desk") await link.click();
       else await link.tap();
@@ -30,7 +30,10 @@ export const feedSuites = {
       assert.equal(await p.evaluate(() => location.hash), "#/feeds");
       assert.equal(await link.getAttribute("aria-current"), "page");
       assert.match((await sentences(p))[0], /^All 3 feeds are at most 1\ss behind the record\.$/);
-      assert.match(await text(p, "feed-historian"), /line protocol, http:\/\/historian:8086, bucket plant.*sending.*0\.1\ss.*alarm from 1\smin on.*ms; finer parts are cut off.*none/);
+      assert.match(
+        await text(p, "feed-historian"),
+        /line protocol, http:\/\/historian:8086, bucket plant.*sending.*0\.1\ss.*alarm from 1\smin on.*ms; finer parts are cut off.*none/,
+      );
       await until("the last hour", async () => (await p.locator(".lag-curve").first().getAttribute("d"))?.length > 100);
       assert.match(await text(p, "feed-historian"), /worst 9\smin 30\ss/);
       assert.deepEqual(await spilled(p), [], place);
@@ -42,12 +45,24 @@ export const feedSuites = {
     const p = await page("?at=120&live=1&feeds=3#/feeds");
     await listed(p, 3);
     await p.evaluate(() => {
-      Object.assign(window.feeds.of("broker"), { state: "waiting", reason: "connection refused", lagSeconds: 200, backlogEntries: 2000, failures: 9 });
+      Object.assign(window.feeds.of("broker"), {
+        state: "waiting",
+        reason: "connection refused",
+        lagSeconds: 200,
+        backlogEntries: 2000,
+        failures: 9,
+      });
       Object.assign(window.feeds.of("host"), { state: "refused", reason: "not authorised", lagSeconds: 20 });
     });
-    await until("said", async () => (await sentences(p)).join("|") === "host is not let in.|broker is 3\u00a0min 20\u00a0s behind.");
+    await until(
+      "said",
+      async () => (await sentences(p)).join("|") === "host is not let in.|broker is 3\u00a0min 20\u00a0s behind.",
+    );
     assert.equal(await p.getByTestId("prompt").getAttribute("data-tone"), "soon");
-    assert.match(await text(p, "feed-broker"), /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*The other side says\s*connection refused/);
+    assert.match(
+      await text(p, "feed-broker"),
+      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*The other side says\s*connection refused/,
+    );
     await p.evaluate(() => {
       window.feeds.down = true;
     });
@@ -74,7 +89,10 @@ export const feedSuites = {
     await until("sending", async () => (await p.getByTestId("feed-broker").getAttribute("data-state")) === "sending");
     assert.deepEqual(
       (await orders(p)).map(({ id, what, body }) => [id, what, body.by]),
-      [["broker", "pause", "A. Tester"], ["broker", "resume", "A. Tester"]],
+      [
+        ["broker", "pause", "A. Tester"],
+        ["broker", "resume", "A. Tester"],
+      ],
     );
   },
 
@@ -84,7 +102,13 @@ export const feedSuites = {
     await p.getByTestId("backfill-historian").tap();
     await answer(p, { from: "2026-11-20T06:00:00" });
     await until("progress", async () => /37\s% of cell-1 sent/.test(await text(p, "past-historian")));
-    assert.equal(await p.locator("progress").first().evaluate((bar) => bar.value), 0.37);
+    assert.equal(
+      await p
+        .locator("progress")
+        .first()
+        .evaluate((bar) => bar.value),
+      0.37,
+    );
     assert.equal((await orders(p))[0].body.from, await p.evaluate(() => new Date("2026-11-20T06:00:00").toISOString()));
     await p.getByTestId("backfill-cancel-historian").tap();
     await answer(p, {});
@@ -100,8 +124,14 @@ export const feedSuites = {
     await until("twenty", async () => (await p.locator("[data-testid=refused] tbody tr").count()) === 20);
     await p.getByTestId("more-refused").click();
     await until("all", async () => (await p.locator("[data-testid=refused] tbody tr").count()) === 30);
-    assert.match(await p.locator("[data-testid=refused] tbody tr").first().textContent(), /field type conflict.*temperature,cell=1,channel=tc1/s);
-    assert.match(await p.locator("a[download]").getAttribute("href"), /^\/api\/v1\/feeds\/historian\/quarantine\/export$/);
+    assert.match(
+      await p.locator("[data-testid=refused] tbody tr").first().textContent(),
+      /field type conflict.*temperature,cell=1,channel=tc1/s,
+    );
+    assert.match(
+      await p.locator("a[download]").getAttribute("href"),
+      /^\/api\/v1\/feeds\/historian\/quarantine\/export$/,
+    );
     await p.getByTestId("quarantine-acknowledge-historian").click();
     await answer(p, {});
     await until("calm", async () => /^The feed is/.test((await sentences(p))[0]));
@@ -109,7 +139,10 @@ export const feedSuites = {
     await p.getByTestId("quarantine-discard-historian").click();
     await answer(p, { reason: "wrong bucket, sent by hand" });
     await until("none", async () => (await text(p, "refused-historian")) === "none");
-    assert.deepEqual((await orders(p)).map(({ what }) => what), ["quarantine/acknowledge", "quarantine/discard"]);
+    assert.deepEqual(
+      (await orders(p)).map(({ what }) => what),
+      ["quarantine/acknowledge", "quarantine/discard"],
+    );
     assert.equal((await orders(p))[1].body.reason, "wrong bucket, sent by hand");
   },
 
@@ -122,7 +155,11 @@ export const feedSuites = {
     await p.evaluate(() => window.feeds.refuse("historian", 3, "field type conflict"));
     await until("refused", async () => /^3 Zeilen von historian/.test((await sentences(p)).join()));
     await p.getByTestId("show-historian").click();
-    for (const size of [{ width: 1920, height: 1080 }, { width: 1024, height: 768 }, { width: 390, height: 844 }]) {
+    for (const size of [
+      { width: 1920, height: 1080 },
+      { width: 1024, height: 768 },
+      { width: 390, height: 844 },
+    ]) {
       await p.setViewportSize(size);
       await p.waitForTimeout(400);
       assert.deepEqual(await spilled(p), [], `${size.width}`);
@@ -130,13 +167,20 @@ export const feedSuites = {
   },
 
   async Axe_finds_nothing_on_the_feeds({ page, axe }) {
-    for (const [place, scheme] of [["desk", "light"], ["desk", "dark"], ["touch", "dark"], ["phone", "light"]]) {
+    for (const [place, scheme] of [
+      ["desk", "light"],
+      ["desk", "dark"],
+      ["touch", "dark"],
+      ["phone", "light"],
+    ]) {
       const p = await page("?at=120&live=1&feeds=3#/feeds", { place, scheme });
       await listed(p, 3);
       await p.evaluate(() => {
         window.feeds.refuse("historian", 3, "field type conflict");
         Object.assign(window.feeds.of("broker"), { state: "waiting", reason: "connection refused", lagSeconds: 200 });
-        window.feeds.of("host").backfills = [{ lane: "cell-1", first: 1, confirmed: 37, last: 100, share: 0.37, owed: true }];
+        window.feeds.of("host").backfills = [
+          { lane: "cell-1", first: 1, confirmed: 37, last: 100, share: 0.37, owed: true },
+        ];
       });
       await until("said", async () => (await sentences(p)).length === 2);
       await p.getByTestId("show-historian").click();

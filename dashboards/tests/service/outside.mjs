@@ -33,7 +33,8 @@ const ended = new Set();
 let asked = false;
 hub.on("state", async (state) => {
   for (const alarm of state.alarms) {
-    if (alarms.get(alarm.id) !== alarm.state) say({ alarm: alarm.id, state: alarm.state, what: alarm.what, action: alarm.action });
+    if (alarms.get(alarm.id) !== alarm.state)
+      say({ alarm: alarm.id, state: alarm.state, what: alarm.what, action: alarm.action });
     alarms.set(alarm.id, alarm.state);
     if (acknowledges === "acknowledge" && !asked && alarm.condition === "tooHot") {
       asked = true;

@@ -59,7 +59,9 @@ describe("outside programs on the hub of the delivered program", () => {
     const packed = new Outside(demo.address, "msgpack", "acknowledge");
     clients = [json, packed];
     for (const client of clients) {
-      await expect.poll(() => client.said.filter((one) => one.ended !== undefined).length, { timeout: 120_000 }).toBeGreaterThan(0);
+      await expect
+        .poll(() => client.said.filter((one) => one.ended !== undefined).length, { timeout: 120_000 })
+        .toBeGreaterThan(0);
       expect(client.errors).toBe("");
     }
 
@@ -73,31 +75,46 @@ describe("outside programs on the hub of the delivered program", () => {
       const channels = client.said.find((one) => one.channels !== undefined)?.channels;
       expect(scans[0].values?.map((value) => value.id)).toEqual(channels);
       // Boards in the vapour of a demo that is too hot: degrees Celsius of a soldering, and good.
-      const boards = scans.flatMap((scan) => (scan.values ?? []).filter((value) => /^tc\d+$/.test(value.id) && value.quality === 0));
+      const boards = scans.flatMap((scan) =>
+        (scan.values ?? []).filter((value) => /^tc\d+$/.test(value.id) && value.quality === 0),
+      );
       expect(boards.length).toBeGreaterThan(500);
       expect(Math.max(...boards.map((board) => board.value))).toBeGreaterThan(235);
       expect(Math.min(...boards.map((board) => board.value))).toBeGreaterThan(15);
       expect(client.said.find((one) => one.refilled !== undefined)?.refilled).toBeGreaterThan(0);
-      expect(client.said.find((one) => one.refusal !== undefined)?.refusal).toMatch(/There is no cell 4711 here\. Cells: 1\./);
+      expect(client.said.find((one) => one.refusal !== undefined)?.refusal).toMatch(
+        /There is no cell 4711 here\. Cells: 1\./,
+      );
       const hot = client.said.filter((one) => one.alarm?.startsWith("tooHot/") === true);
-      expect(hot[0]).toMatchObject({ state: "unacknowledged", what: expect.stringMatching(/above/), action: expect.stringMatching(/Keep the chamber closed/) });
-      expect(hot.some((one) => one.alarm === hot[0].alarm && one.state !== "unacknowledged"), "it was acknowledged").toBe(true);
+      expect(hot[0]).toMatchObject({
+        state: "unacknowledged",
+        what: expect.stringMatching(/above/),
+        action: expect.stringMatching(/Keep the chamber closed/),
+      });
+      expect(
+        hot.some((one) => one.alarm === hot[0].alarm && one.state !== "unacknowledged"),
+        "it was acknowledged",
+      ).toBe(true);
     }
 
     // The same frames, whatever they travelled in.
     const frames = new Map(json.said.filter((one) => one.scan !== undefined).map((one) => [one.scan, one]));
     const both = packed.said.filter((one) => one.scan !== undefined && frames.has(one.scan));
     expect(both.length).toBeGreaterThan(100);
-    for (const frame of both) expect([frame.t, frame.bytes]).toEqual([frames.get(frame.scan)?.t, frames.get(frame.scan)?.bytes]);
+    for (const frame of both)
+      expect([frame.t, frame.bytes]).toEqual([frames.get(frame.scan)?.t, frames.get(frame.scan)?.bytes]);
 
     // The verdict that was told is the one that is recorded.
     const end = packed.said.find((one) => one.ended !== undefined);
     expect(end?.verdict).toBe("fail");
     await expect
-      .poll(async () => {
-        const answer = await fetch(`${demo.address}/api/v1/cells/1/runs/${end?.ended}`);
-        return answer.ok ? ((await answer.json()) as { run: { verdict: string } }).run.verdict : null;
-      }, { timeout: 10_000 })
+      .poll(
+        async () => {
+          const answer = await fetch(`${demo.address}/api/v1/cells/1/runs/${end?.ended}`);
+          return answer.ok ? ((await answer.json()) as { run: { verdict: string } }).run.verdict : null;
+        },
+        { timeout: 10_000 },
+      )
       .toBe("fail");
   });
 });

@@ -27,7 +27,9 @@ const said = (...feeds: FeedState[]): string[] =>
 
 describe("sentences of the feeds", () => {
   it("All_well_is_said_with_the_worst_lag", () => {
-    expect(said(feed(), feed({ id: "broker", lagSeconds: 3 }))).toEqual(["All 2 feeds are at most 3\u00a0s behind the record."]);
+    expect(said(feed(), feed({ id: "broker", lagSeconds: 3 }))).toEqual([
+      "All 2 feeds are at most 3\u00a0s behind the record.",
+    ]);
     expect(said(feed())).toEqual(["The feed is 1\u00a0s behind the record."]);
   });
 
@@ -55,7 +57,10 @@ describe("sentences of the feeds", () => {
   });
 
   it("A_service_that_does_not_answer_is_not_taken_for_one_without_feeds", () => {
-    expect(feedPrompts({ kind: "failed", words: null }, en)[0]).toMatchObject({ tone: "unknown", sentence: "The list of feeds did not come." });
+    expect(feedPrompts({ kind: "failed", words: null }, en)[0]).toMatchObject({
+      tone: "unknown",
+      sentence: "The list of feeds did not come.",
+    });
     expect(said()).toEqual(["This service has no feeds."]);
   });
 });

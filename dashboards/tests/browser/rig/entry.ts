@@ -51,7 +51,7 @@ setInterval(() => {
 const record = new ScriptedRecord(hub, Number(asked.get("newest") ?? 212), Number(asked.get("oldest") ?? 100));
 record.delayMs = Number(asked.get("slow") ?? 0);
 
-const feeds = new ScriptedFeeds(Number(asked.get("feeds") ?? 0));
+const feeds = new ScriptedFeeds(Number(asked.get("feeds") ?? 0), () => hub.layout().now);
 
 declare global {
   interface Window {

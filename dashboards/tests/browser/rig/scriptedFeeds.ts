@@ -12,9 +12,17 @@ export class ScriptedFeeds {
   /** The service answers to nothing. */
   down = false;
 
-  constructor(count: number) {
+  constructor(
+    count: number,
+    private readonly nowMs: () => number,
+  ) {
     const made: Standing[] = [
-      this.feed("historian", "influx", "http://historian:8086, bucket plant", "ms: finer parts are cut off, towards the past"),
+      this.feed(
+        "historian",
+        "influx",
+        "http://historian:8086, bucket plant",
+        "ms: finer parts are cut off, towards the past",
+      ),
       this.feed("broker", "mqtt", "broker:1883, plant/hall2/#", "the record's 100 ns in full, as RFC 3339 text"),
       this.feed("host", "sparkplug", "broker:1883, spBv1.0/plant/+/hall2/#", "ms, UTC"),
     ];
@@ -88,10 +96,14 @@ export class ScriptedFeeds {
 
   /** Quick but for ten minutes in which the other side was away. */
   private lag(feed: FeedState): LagHour {
-    const now = Math.floor(Date.now() / 30_000) * 30_000;
+    const now = Math.floor(this.nowMs() / 30_000) * 30_000;
     const steps = Array.from({ length: 100 }, (_, i) => {
       const away = feed.id === "historian" && i > 40 && i < 60 ? (i - 40) * 30 : 0.12;
-      return { start: new Date(now - (99 - i) * 30_000).toISOString(), lagSeconds: away, backlogEntries: Math.round(away * 10) };
+      return {
+        start: new Date(now - (99 - i) * 30_000).toISOString(),
+        lagSeconds: away,
+        backlogEntries: Math.round(away * 10),
+      };
     });
     return { stepSeconds: 30, steps };
   }
