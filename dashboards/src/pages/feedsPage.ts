@@ -123,7 +123,7 @@ function block(feed: FeedState, input: FeedsPageInput): TemplateResult {
     <div class="feed-body">
       <dl>
         ${fact(words.state, html`${words.states[feed.state] ?? feed.state}${feed.failures > 0 ? html`, ${words.attempts(feed.failures)}` : nothing}`, `state-${feed.id}`)}
-        ${fact(words.lag, html`<span class=${late ? "late" : ""}>${write.span(feed.lagSeconds)}</span> <span class="second">${words.limit(write.wholeSpan(feed.alarmAfterSeconds))}</span>`, `lag-${feed.id}`)}
+        ${fact(words.lag, html`<span class=${late ? "late" : ""}>${write.span(feed.lagSeconds)}</span>`, `lag-${feed.id}`)}
         ${fact(words.backlog, write.fixed(feed.backlogEntries, 0), `backlog-${feed.id}`)}
         ${feed.reason === "" ? nothing : fact(words.lastError, feed.reason, `reason-${feed.id}`)}
         ${fact(words.precision, precisionOf(feed.precision, texts))}

@@ -66,7 +66,7 @@ export const feedsDe: typeof feedsEn = {
     fetching: "Sie werden geholt.",
     from: "ab wann (Zeit dieses Browsers)",
     fromNeeded: "Tag und Uhrzeit angeben, ab wann erneut gesendet wird.",
-    to: "bis wann; leer: bis zu dem, was schon gesendet ist",
+    to: "bis wann; sonst bis zu dem, was schon gesendet ist",
     toWrong: "Das Ende liegt vor dem Anfang.",
     reason: "warum",
     reasonNeeded: "In wenigen Worten sagen, warum.",

@@ -66,7 +66,7 @@ export const feedsEn = {
     fetching: "Fetching them.",
     from: "from when on (time of this browser)",
     fromNeeded: "Give the day and time from which on to send again.",
-    to: "until when; empty: until what has been sent by now",
+    to: "until when; else until what has been sent by now",
     toWrong: "The end lies before the beginning.",
     reason: "why",
     reasonNeeded: "Say in a few words why.",

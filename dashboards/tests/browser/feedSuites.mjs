@@ -32,7 +32,7 @@ export const feedSuites = {
       assert.match((await sentences(p))[0], /^All 3 feeds are at most 1\ss behind the record\.$/);
       assert.match(
         await text(p, "feed-historian"),
-        /line protocol, http:\/\/historian:8086, bucket plant.*sending.*0\.1\ss.*alarm from 1\smin on.*ms; finer parts are cut off.*none/,
+        /line protocol, http:\/\/historian:8086, bucket plant.*sending.*0\.1\ss.*ms; finer parts are cut off.*none.*alarm from 1\smin on/,
       );
       await until("the last hour", async () => (await p.locator(".lag-curve").first().getAttribute("d"))?.length > 100);
       assert.match(await text(p, "feed-historian"), /worst 9\smin 30\ss/);
