@@ -62,7 +62,8 @@ public sealed class DescriptionTests
             yield return $"{name}: no answer is described";
         }
 
-        if (path.Contains('{') && !responses.TryGetProperty("404", out _))
+        // A serial that nobody has seen has passed nowhere: that is an answer.
+        if (path.Contains('{') && !path.Contains("{serial}", StringComparison.Ordinal) && !responses.TryGetProperty("404", out _))
         {
             yield return $"{name}: what is not there is not described";
         }

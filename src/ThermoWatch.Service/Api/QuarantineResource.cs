@@ -17,7 +17,7 @@ internal static class QuarantineResource
             .Produces<QuarantineList>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Lines that a feed's target would not take, oldest first, each with the target's words; go on with `after` = `next` until `next` is null.");
         api.MapGet("/feeds/{id}/quarantine/export", Export)
-            .Produces(StatusCodes.Status200OK, contentType: "application/x-ndjson").ProducesProblem(StatusCodes.Status404NotFound)
+            .Produces<string>(contentType: "application/x-ndjson").ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("All of them as a file, one JSON object a line.");
         api.MapPost("/feeds/{id}/quarantine/retry", (string id, LinesRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
                 Do(id, request, desk, catalogue, clock, http, "feed.quarantine.retried", (feed, numbers) => feed.SendQuarantinedAgain(numbers)))
