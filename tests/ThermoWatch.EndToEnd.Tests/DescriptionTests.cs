@@ -44,7 +44,7 @@ public sealed class DescriptionTests
         }
 
         Assert.Empty(wrong);
-        Assert.True(operations > 50 && answers > 30, $"{operations} operations, {answers} of them answered");
+        Assert.True(operations > 40 && answers > 25, $"{operations} operations, {answers} of them answered");
     }
 
     /// <summary>A summary, a shape, and the problems that a path or a body can bring.</summary>
