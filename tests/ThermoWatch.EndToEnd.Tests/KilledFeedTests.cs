@@ -79,14 +79,19 @@ public sealed class KilledFeedTests
             string[] boards = [.. recorded.Keys.Where(channel => channel.StartsWith("tc", StringComparison.Ordinal) && recorded[channel].Count > 0)];
             Assert.Equal(8, boards.Length);
             Dictionary<string, (long Time, double Value)[]> exported = await Databases.ReadVictoriaAsync(victoriaPort, "temperature_value");
+            for (int attempt = 0; attempt < 50 && boards.Any(b => !exported.TryGetValue(b, out var found) || found.Distinct().Count() < recorded[b].Count); attempt++)
+            {
+                await Task.Delay(200, TestContext.Current.CancellationToken); // what it has taken it shows a moment later
+                exported = await Databases.ReadVictoriaAsync(victoriaPort, "temperature_value");
+            }
+
             foreach (string channel in boards)
             {
                 (long, double)[] wanted = [.. recorded[channel].Select(r => (r.TimeMs, double.Parse(r.Value, CultureInfo.InvariantCulture)))];
-                Assert.Equal(wanted, await Databases.ReadInfluxAsync(influxPort, "plant", "ms", channel));
+                AssertSame(wanted, await Databases.ReadInfluxAsync(influxPort, "plant", "ms", channel), "InfluxDB, " + channel);
                 // It keeps what comes twice twice; the same time must not have two values. It stores numbers as decimal ones: about 15 digits.
                 (long Time, double Value)[] kept = [.. exported[channel].Distinct()];
-                Assert.Equal(wanted.Select(w => w.Item1), kept.Select(k => k.Time));
-                Assert.All(wanted.Zip(kept), pair => Assert.Equal(pair.First.Item2, pair.Second.Value, 1e-9));
+                AssertSame(wanted, kept, "VictoriaMetrics, " + channel);
                 AssertHeard(wanted, [.. subscriber.Scans.Where(s => s.Values.ContainsKey(channel)).Select(s => (s.TimeMs, s.Values[channel]))], channel);
             }
         }
@@ -94,6 +99,15 @@ public sealed class KilledFeedTests
         {
             again?.Kill();
         }
+    }
+
+    private static void AssertSame((long Time, double Value)[] wanted, (long Time, double Value)[] kept, string where)
+    {
+        long[] missing = [.. wanted.Select(w => w.Time).Except(kept.Select(k => k.Time))], strange = [.. kept.Select(k => k.Time).Except(wanted.Select(w => w.Time))];
+        Assert.True(
+            missing.Length == 0 && strange.Length == 0 && wanted.Length == kept.Length,
+            $"{where}: {wanted.Length} recorded ({wanted[0].Time} to {wanted[^1].Time}), {kept.Length} there; missing {string.Join(' ', missing.Take(9))}; never recorded {string.Join(' ', strange.Take(9))}");
+        Assert.All(wanted.Zip(kept), pair => Assert.Equal((pair.First.Time, pair.First.Value), (pair.Second.Time, pair.Second.Value), (a, b) => a.Item1 == b.Item1 && Math.Abs(a.Item2 - b.Item2) < 1e-9));
     }
 
     /// <summary>A broker tells everything in its order; after a kill it tells some of it again.</summary>
