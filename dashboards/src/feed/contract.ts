@@ -100,7 +100,10 @@ export interface CellLayout {
   readonly fromSeq: number;
   readonly usualCycle_s: number | null;
   readonly usualPhases: readonly UsualPhase[];
+  /** Of a run of which nothing tells another. */
   readonly spec: SpecLayout | null;
+  /** Every one that runs may be judged by here. */
+  readonly specs: readonly SpecLayout[];
   readonly now: number;
 }
 export interface PhaseLive {

@@ -78,6 +78,7 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
     usualCycle_s: usual ? cell.usualCycle_s : null,
     usualPhases: usual ? cell.usualPhases : [],
     spec: detail.specInForce,
+    specs: detail.specInForce === null ? [] : [detail.specInForce],
     now: endMs,
   };
   const live: RunLive = {

@@ -78,7 +78,7 @@ internal static class RunResource
         }
 
         run = AsItStands(run, host);
-        Spec? inForce = host.Spec is { } spec && spec.Name == run.SpecName && spec.Version == run.SpecVersion ? spec : null;
+        Spec? inForce = host.Products.FirstOrDefault(spec => spec.Name == run.SpecName && spec.Version == run.SpecVersion);
         CellDefinition wired = host.DefinitionAt(run.FirstSequence);
         (long? previous, long? next) = catalogue.Neighbours(cell, number);
         return Results.Ok(new RunDetail

@@ -46,6 +46,7 @@ internal sealed partial class CellHost
             UsualCycleSeconds = usual.CycleSeconds,
             UsualPhases = usual.Phases,
             Spec = spec is null ? null : LiveMapping.ToLayout(spec),
+            Specs = [.. _configuration.Products.Select(LiveMapping.ToLayout)],
             Now = _clock.Now.ToUnixMilliseconds(),
         };
     }
@@ -60,7 +61,11 @@ internal sealed partial class CellHost
     }
 
     /// <summary>Publishes the state although its period is not over.</summary>
-    internal void PublishNow() => PublishState(_journal.LastSequence);
+    internal void PublishNow()
+    {
+        PublishState(_journal.LastSequence);
+        Choose();
+    }
 
     /// <summary>Takes what waits in the queue: for whoever moves the cell's time himself.</summary>
     internal IEnumerable<EngineInput> TakeQueued()

@@ -168,6 +168,7 @@ internal sealed partial class CellHost
         {
             _stateSent = now;
             PublishState(sequence - 1);
+            Choose();
         }
     }
 
@@ -260,12 +261,15 @@ internal sealed partial class CellHost
         _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
-        if (!_replaying)
+    }
+
+    /// <summary>Puts the specs into force that the open runs ask for: at once, so that none is judged late because inputs wait.</summary>
+    private void Choose()
+    {
+        if (_products.Look(_picture).ToArray() is { Length: > 0 } chosen)
         {
-            foreach (SpecInput chosen in _products.Look(_picture))
-            {
-                _inputs.Writer.TryWrite(chosen);
-            }
+            _stateDue = true;
+            Process(chosen);
         }
     }
 

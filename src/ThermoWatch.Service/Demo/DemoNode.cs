@@ -66,7 +66,8 @@ internal static class DemoNode
         }
 
         host.AssignSpec(born);
-        foreach (EngineInput[] batch in past.Chunk(256))
+        // About three seconds each: a run's spec is chosen between batches, before another recipe than the last run's is told.
+        foreach (EngineInput[] batch in past.Chunk(32))
         {
             if (ended.IsCancellationRequested)
             {
@@ -82,6 +83,9 @@ internal static class DemoNode
         JsonNode json = JsonNode.Parse(Embedded("thermowatch.json"))!;
         json["port"] = options.Port;
         json["cells"]![0]!["devices"]![0]!["port"] = devicePort;
+
+        // The product follows the recipe register within a batch of readings; only a recipe that no product asks for stays another one.
+        json["cells"]![0]!["alarms"] = JsonNode.Parse("""{ "conditions": [ { "condition": "wrongRecipe", "onDelay_s": 5 } ] }""");
         ConfigurationResult result = ConfigurationReader.Read(json.ToJsonString(), [], Embedded);
         return result.Node ?? throw new InvalidOperationException("The demo's own configuration is wrong: " + string.Join(' ', result.Faults));
     }

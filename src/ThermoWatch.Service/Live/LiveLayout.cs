@@ -39,8 +39,11 @@ public sealed record CellLayout
     /// <summary>Usual phases of a run; empty when there are none yet.</summary>
     [Key("usualPhases")] public required UsualPhase[] UsualPhases { get; init; }
 
-    /// <summary>The spec of the next run; null without one.</summary>
+    /// <summary>The spec of a run of which nothing tells another; null without one.</summary>
     [Key("spec")] public SpecLayout? Spec { get; init; }
+
+    /// <summary>Every spec that runs may be judged by here: a run names its own.</summary>
+    [Key("specs")] public required SpecLayout[] Specs { get; init; }
 
     /// <summary>Clock of the service when it answered, so that a viewer can tell how old a reading is.</summary>
     [Key("now")] public required double Now { get; init; }

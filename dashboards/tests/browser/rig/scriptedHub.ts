@@ -206,7 +206,7 @@ export class ScriptedHub {
 
   layout(): CellLayout {
     const { spec, usual } = this.options;
-    return {
+    const layout: Omit<CellLayout, "specs"> = {
       cell: this.cell,
       name: this.options.name,
       demo: true,
@@ -287,6 +287,7 @@ export class ScriptedHub {
         : null,
       now: this.timeMs(this.tick),
     };
+    return { ...layout, specs: layout.spec === null ? [] : [layout.spec] };
   }
 
   /** The channel reads so many kelvin too much from now on, and the service says so. */
