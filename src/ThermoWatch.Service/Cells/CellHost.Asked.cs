@@ -51,15 +51,6 @@ internal sealed partial class CellHost
         };
     }
 
-    /// <summary>Somebody says, or a code says, what a carrier carries: its open run and, without one, its next.</summary>
-    /// <returns>Number of the run that it is said of, null for the next; and false if the queue is full and it was not taken.</returns>
-    public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
-    {
-        long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
-        _products.Say(carrier, run, spec, by, _clock.Now, _engine.NextRunNumber); // first, or the register might speak in between
-        return (run, TryTake(now => new SpecInput(now, carrier, spec)));
-    }
-
     /// <summary>Publishes the state although its period is not over.</summary>
     internal void PublishNow()
     {

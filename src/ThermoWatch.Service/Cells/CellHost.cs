@@ -60,7 +60,7 @@ internal sealed partial class CellHost
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _recording = new RecordingWatch(Definition.Number, log);
-        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), recorder);
+        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
@@ -172,23 +172,6 @@ internal sealed partial class CellHost
         }
     }
 
-    /// <summary>Puts the configured spec into force for every carrier that has none of the products' specs already.</summary>
-    public void AssignSpec(Timestamp moment)
-    {
-        // One that was chosen before a restart stays: the run goes on, and so does its product.
-        bool IsChosen(string carrier) => _configuration.Products.Count > 1 && _engine.SpecOf(carrier) is { } chosen
-            && _configuration.Products.Any(p => p.Name == chosen.Name && p.Version == chosen.Version);
-
-        if (_configuration.Spec is { } spec)
-        {
-            EngineInput[] assigned = [.. Definition.Carriers.Where(carrier => !IsChosen(carrier)).Select(carrier => new SpecInput(moment, carrier, spec))];
-            if (assigned.Length > 0)
-            {
-                Process(assigned);
-            }
-        }
-    }
-
     /// <summary>The cell loop, until the service stops.</summary>
     public async Task RunAsync(CancellationToken stopping)
     {
@@ -261,16 +244,6 @@ internal sealed partial class CellHost
         _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
-    }
-
-    /// <summary>Puts the specs into force that the open runs ask for: at once, so that none is judged late because inputs wait.</summary>
-    private void Choose()
-    {
-        if (_products.Look(_picture).ToArray() is { Length: > 0 } chosen)
-        {
-            _stateDue = true;
-            Process(chosen);
-        }
     }
 
     private void Say(DeviceStateInput device)

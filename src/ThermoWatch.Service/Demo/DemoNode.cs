@@ -66,7 +66,7 @@ internal static class DemoNode
         }
 
         host.AssignSpec(born);
-        // About three seconds each: a run's spec is chosen between batches, before another recipe than the last run's is told.
+        // About three seconds each: the spec of a run is chosen between batches, as soon as it is live.
         foreach (EngineInput[] batch in past.Chunk(32))
         {
             if (ended.IsCancellationRequested)
@@ -83,9 +83,6 @@ internal static class DemoNode
         JsonNode json = JsonNode.Parse(Embedded("thermowatch.json"))!;
         json["port"] = options.Port;
         json["cells"]![0]!["devices"]![0]!["port"] = devicePort;
-
-        // The product follows the recipe register within a batch of readings; only a recipe that no product asks for stays another one.
-        json["cells"]![0]!["alarms"] = JsonNode.Parse("""{ "conditions": [ { "condition": "wrongRecipe", "onDelay_s": 5 } ] }""");
         ConfigurationResult result = ConfigurationReader.Read(json.ToJsonString(), [], Embedded);
         return result.Node ?? throw new InvalidOperationException("The demo's own configuration is wrong: " + string.Join(' ', result.Faults));
     }
