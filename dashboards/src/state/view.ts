@@ -137,8 +137,14 @@ export function viewCell(
   const figures = figureRows(run?.figures ?? [], production ? [] : (spec?.limits ?? [])).filter(
     (row) => !production || row.value !== null || row.low !== null || row.high !== null,
   );
-  // What is usual was learnt from runs with sensors on the boards; it says nothing of when this one began.
-  const shown: CellLayout = { ...layout, spec, ...(production ? { usualPhases: [], usualCycle_s: null } : {}) };
+  // What is usual was learnt from runs with sensors on the boards, each by its own spec; it says nothing of when one without began.
+  const usual = production ? null : spec;
+  const shown: CellLayout = {
+    ...layout,
+    spec,
+    usualPhases: usual?.usualPhases ?? [],
+    usualCycle_s: usual?.usualCycle_s ?? null,
+  };
   const elapsed_s = run === null ? 0 : Math.max(0, ((run.end ?? now ?? run.start) - run.start) / 1000);
   const ageMs = store.lastScanAtMs === null ? null : nowMs - store.lastScanAtMs;
   return {

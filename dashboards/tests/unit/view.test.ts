@@ -119,6 +119,8 @@ describe("spec of a run", () => {
     limits: [
       { figure: `limitOf${name}`, lower: null, upper: 90, level: null, severity: "fail", document: null },
     ] as SpecLayout["limits"],
+    usualCycle_s: liquidus + 100,
+    usualPhases: [{ phase: `phaseOf${name}`, track: "thermal", start_s: 10, duration_s: 20 }],
   });
   const usual = board("Usual", 220);
   const other = board("Other", 141);
@@ -146,6 +148,31 @@ describe("spec of a run", () => {
     const view = viewCell(store, 500);
     expect(view?.layout.spec).toBe(other);
     expect(view?.figures.map((row) => row.figure)).toEqual(["limitOfOther"]);
+  });
+
+  const learnt = (specName: string | null, specVersion: number | null, kind: RunLive["kind"] = "profile") => {
+    const store = stage();
+    adoptLayout(store, { ...both, usualCycle_s: 320, usualPhases: usual.usualPhases });
+    store.state = {
+      cell: 1,
+      seq: 1,
+      t: 10_000,
+      runs: [{ ...run("A", 1, 0, null), kind, specName, specVersion }],
+      alarms: [],
+      hiddenAlarms: [],
+      devices: [],
+      filtered: [],
+    };
+    const shown = viewCell(store, 500)?.layout;
+    return [shown?.usualCycle_s, shown?.usualPhases.map((phase) => phase.phase)];
+  };
+
+  it("Gives_a_run_what_is_usual_of_its_own_product_and_never_of_another", () => {
+    expect(learnt("Other", 2)).toEqual([241, ["phaseOfOther"]]);
+    expect(learnt("Usual", 2)).toEqual([320, ["phaseOfUsual"]]);
+    expect(learnt(null, null)).toEqual([320, ["phaseOfUsual"]]);
+    expect(learnt("Gone", 1)).toEqual([null, []]); // its spec is no longer here
+    expect(learnt("Other", 2, "production")).toEqual([null, []]); // learnt from runs with sensors on the boards
   });
 });
 

@@ -88,7 +88,7 @@ internal static class RunResource
             Phases = [.. run.Phases.Select(p => PhaseShape.Of(p, run))],
             Channels = [.. wired.Channels.Select(c => LiveMapping.ToLayout(c, inForce))],
             Devices = [.. wired.Devices.Select(LiveMapping.ToLayout)],
-            SpecInForce = inForce is null ? null : LiveMapping.ToLayout(inForce),
+            SpecInForce = inForce is null ? null : host.LayoutOf(inForce),
             Previous = previous,
             Next = next,
         });

@@ -31,8 +31,8 @@ internal sealed partial class CellHost
 
     public CellLayout Layout()
     {
-        UsualRun usual = _recorder.Usual;
         Spec? spec = _configuration.Spec;
+        UsualRun usual = _recorder.UsualOf(spec?.Name);
         return new CellLayout
         {
             Cell = Definition.Number,
@@ -45,11 +45,14 @@ internal sealed partial class CellHost
             FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
             UsualCycleSeconds = usual.CycleSeconds,
             UsualPhases = usual.Phases,
-            Spec = spec is null ? null : LiveMapping.ToLayout(spec),
-            Specs = [.. _configuration.Products.Select(LiveMapping.ToLayout)],
+            Spec = spec is null ? null : LayoutOf(spec),
+            Specs = [.. _configuration.Products.Select(LayoutOf)],
             Now = _clock.Now.ToUnixMilliseconds(),
         };
     }
+
+    /// <summary>A spec as it is shown, with what is usual of its own runs.</summary>
+    public SpecLayout LayoutOf(Spec spec) => LiveMapping.ToLayout(spec, _recorder.UsualOf(spec.Name));
 
     /// <summary>Publishes the state although its period is not over.</summary>
     internal void PublishNow()

@@ -63,7 +63,7 @@ internal sealed partial class CellHost
         _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
+        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -241,7 +241,7 @@ internal sealed partial class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }

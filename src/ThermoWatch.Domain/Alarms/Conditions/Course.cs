@@ -54,7 +54,7 @@ internal sealed class CycleStopped() : StateCondition("cycleStopped", new() { Pr
     {
         found = default;
         CarrierFacts carrier = facts.Carriers[place.Carrier];
-        if (carrier.Run is not { } run || !carrier.AnyHot || carrier.Usual.Expected(run, facts.Now) is not { } expected)
+        if (carrier.Run is not { } run || !carrier.AnyHot || carrier.Usual.Expected(run, carrier.Spec, facts.Now) is not { } expected)
         {
             return Standing.Clear;
         }
