@@ -14,9 +14,9 @@ public class RecipeAlarmTests
     private static readonly Spec s_traction = Bench.Sac305() with { Name = "Traction", Vacuum = null, Recipe = 12 };
     private static readonly Spec s_gate = Bench.Sac305() with { Name = "Gate", Vacuum = null, Recipe = 9 };
 
-    private static EngineInput At(double seconds, Spec spec, SpecTerm term) => new SpecInput(Bench.Epoch.AddSeconds(seconds), "A", spec) { Term = term };
+    private static SpecInput At(double seconds, Spec spec, SpecTerm term) => new SpecInput(Bench.Epoch.AddSeconds(seconds), "A", spec) { Term = term };
 
-    private static EngineInput Seen(double seconds) => new AcknowledgeInput(Bench.Epoch.AddSeconds(seconds), "wrongRecipe/A", "Ines", "boards held");
+    private static AcknowledgeInput Seen(double seconds) => new AcknowledgeInput(Bench.Epoch.AddSeconds(seconds), "wrongRecipe/A", "Ines", "boards held");
 
     /// <summary>Runs one after the other with a recipe register; whatever the alarm did, in seconds.</summary>
     private static (double Seconds, AlarmState State, long? Run, double? Value, double? Limit)[] Live(int runs, Func<double, double> recipe, params EngineInput[] between)
@@ -103,7 +103,7 @@ public class RecipeAlarmTests
     [Fact]
     public void Next_recipe_that_is_set_while_the_boards_only_cool_is_not_this_runs()
     {
-        Line line = new Line().Product("tc1", Bench.Board).Signal(SignalMeaning.Recipe, t => t < 350 ? 12 : 9);
+        Line line = new Line().Product("tc1", t => Bench.Board(t)).Signal(SignalMeaning.Recipe, t => t < 350 ? 12 : 9);
         (CellEngine engine, List<EngineEvent> events) = line.Live(480, At(0, s_traction, SpecTerm.Standing));
         Assert.Empty(events.OfType<AlarmEvent>());
         RunPicture run = engine.LastRun("A")!;
@@ -113,5 +113,5 @@ public class RecipeAlarmTests
 
     [Fact]
     public void Register_that_follows_its_run_within_seconds_raises_nothing() =>
-        Assert.Empty(Live(1, t => t < 78 ? 9 : 12, At(0, s_traction, SpecTerm.Standing)));
+        Assert.Empty(Live(1, t => t < 69 ? 9 : 12, At(0, s_traction, SpecTerm.Standing))); // the run is found at second 66
 }
