@@ -1,4 +1,5 @@
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
 
 namespace ThermoWatch.Service.Cells;
