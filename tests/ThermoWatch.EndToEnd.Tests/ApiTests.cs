@@ -132,8 +132,11 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         using JsonDocument record = await _demo.SendAsync(
             HttpMethod.Patch, "/api/v1/cells/1/runs/3/record", """{"by":"Jon","reason":"misread","serials":["A1"]}""", 200);
         Assert.Equal("Inverter stage", record.RootElement.GetProperty("product").GetString());
-        JsonElement change = record.RootElement.GetProperty("changes")[1];
-        Assert.Equal("Jon", change.GetProperty("by").GetString());
+        JsonElement changes = record.RootElement.GetProperty("changes");
+        Assert.Equal(["recipe register", "Ines", "Jon"], changes.EnumerateArray().Select(c => c.GetProperty("by").GetString()));
+        JsonElement renamed = changes[1].GetProperty("changes").EnumerateArray().Single(c => c.GetProperty("field").GetString() == "product");
+        Assert.Equal(("Traction board TB-6", "Inverter stage"), (renamed.GetProperty("from").GetString(), renamed.GetProperty("to").GetString()));
+        JsonElement change = changes[2];
         Assert.Equal("A1; A2", change.GetProperty("changes")[0].GetProperty("from").GetString());
         using JsonDocument found = await _demo.GetAsync("/api/v1/cells/1/runs?serial=A1&product=inverter");
         Assert.Equal(3, Assert.Single(found.RootElement.GetProperty("runs").EnumerateArray()).GetProperty("number").GetInt64());
@@ -216,7 +219,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         using JsonDocument wrong = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/rejudgements", """{"reason":"x","readHigh":{"tc99":1},"spec":{"name":"Traction board","version":9}}""", 400);
         string said = wrong.RootElement.GetProperty("detail").GetString()!;
         Assert.Contains("Say who asks", said);
-        Assert.Contains("Known: Traction board 3", said);
+        Assert.Contains("Known: Gate driver board 1, Traction board 3", said);
         Assert.Contains("tc99: is no channel of this cell", said);
     }
 
