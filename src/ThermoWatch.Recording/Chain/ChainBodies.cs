@@ -65,7 +65,7 @@ internal sealed record AlarmBody(
     };
 
     // Lines of earlier versions have none of these.
-    public AlarmSignal Signal { get; init; }
+    public AlarmSignal? Signal { get; init; }
 
     public AlarmPriority Priority { get; init; } = AlarmPriority.Medium;
 
@@ -79,9 +79,17 @@ internal sealed record AlarmBody(
 
     public string? Figure { get; init; }
 
+    /// <summary>What happened to it; a line of before that was told says only what state it came to.</summary>
+    public AlarmSignal SignalOrThatOfItsState => Signal ?? State switch
+    {
+        AlarmState.Acknowledged => AlarmSignal.Acknowledge,
+        AlarmState.Unacknowledged => AlarmSignal.ConditionActive,
+        _ => AlarmSignal.ConditionClears,
+    };
+
     public AlarmEvent ToEvent() => new(Time, AlarmId, Condition, ChannelId, State, Predicted, Value, Limit, Run)
     {
-        Signal = Signal,
+        Signal = SignalOrThatOfItsState,
         Priority = Priority,
         By = By,
         Comment = Comment,
