@@ -1,4 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
+import { createFeeds } from "./feed/feeds";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
@@ -7,11 +8,12 @@ import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
 import { attachScanner, obeyCode } from "./pages/scanner";
-import { createShell } from "./pages/shell";
+import { createShell, type Here } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
 import type { Surroundings, Visit } from "./places/context";
+import { createFeedsPlace } from "./places/feedsPlace";
 import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
@@ -94,6 +96,7 @@ export function startApp(options: AppOptions): void {
   };
   const now = () => ({ view, prompts: shownPrompts, sending });
   const cellPlace = createCellPlace(around, now, acknowledge, carriers, chooseCarrier);
+  const feedsPlace = createFeedsPlace(around, createFeeds(options.ask));
   // Each place is entered with its own route only; the table forgets which that is.
   const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
     cell: cellPlace,
@@ -102,6 +105,7 @@ export function startApp(options: AppOptions): void {
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
     alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
+    feeds: feedsPlace,
   };
   visits = all as Record<PlaceName, Visit<Route>>;
   const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
@@ -124,6 +128,13 @@ export function startApp(options: AppOptions): void {
     const { stop } = follow({ store: other, open: options.open, clock, cell, random: Math.random, changed: schedule });
     return { store: other, stop };
   }
+
+  const whereabouts = (): Here => ({
+    at: route.place,
+    alarms: store.state?.alarms.length ?? 0,
+    cell: route.cell,
+    feeds: feedsPlace.exist(),
+  });
 
   function schedule(): void {
     if (drawDue) return;
@@ -168,7 +179,7 @@ export function startApp(options: AppOptions): void {
     shell.frame.dataset.mode = live ? (view?.mode ?? "opening") : "stored";
     shell.frame.dataset.link = live ? store.link.kind : "";
     shell.frame.classList.toggle("stale", live && view?.stale === true);
-    shell.rail(route.place, store.state?.alarms.length ?? 0, route.cell);
+    shell.rail(whereabouts());
     here().layOut();
     announce();
   }
@@ -223,7 +234,7 @@ export function startApp(options: AppOptions): void {
   /** Links for pages without a rail. */
   function links(): TemplateResult | typeof nothing {
     if (shell.place() === "desk" || shell.place() === "wall") return nothing;
-    return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(route.place, store.state?.alarms.length ?? 0, route.cell)}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
+    return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(whereabouts())}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
   }
 
   const acknowledgeFirst = (): void => {

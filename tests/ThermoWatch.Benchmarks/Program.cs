@@ -20,6 +20,10 @@ Dictionary<string, Action> topics = new()
     ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
     ["feeds"] = FeedBenchmarks.Run,
+    ["feeds-databases"] = FeedBenchmarks.RunDatabases,
+    ["feeds-brokers"] = FeedBenchmarks.RunBrokers,
+    ["feeds-live"] = FeedBenchmarks.RunLive,
+    ["feeds-backlog"] = FeedBenchmarks.RunBacklog,
     ["dashboard"] = DashboardBenchmarks.Run,
 };
 

@@ -7,7 +7,7 @@ import type { Texts } from "../texts/en";
 export interface AskedField {
   readonly name: string;
   readonly label: string;
-  readonly kind: "text" | "lines" | "number" | "choice";
+  readonly kind: "text" | "lines" | "number" | "choice" | "moment";
   readonly value: string;
   /** What is said when it is left empty; null: it may be. */
   readonly needed: string | null;
@@ -52,6 +52,8 @@ export function createAskDialog(host: HTMLElement, texts: Texts): AskDialog {
         return html`<textarea id=${id} name=${name} rows="3" ?required=${required} .value=${value}></textarea>`;
       case "choice":
         return html`<select id=${id} name=${name}>${field.options?.map(([option, label]) => html`<option value=${option} ?selected=${option === value}>${label}</option>`)}</select>`;
+      case "moment":
+        return html`<input id=${id} name=${name} type="datetime-local" step="1" ?required=${required} .value=${value} />`;
       default:
         return html`<input id=${id} name=${name} type=${kind} ?required=${required} .value=${value} autocomplete="off" min=${kind === "number" ? "0" : nothing} step=${kind === "number" ? "1" : nothing} />`;
     }

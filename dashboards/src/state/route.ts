@@ -9,6 +9,7 @@ export type Route =
   | { readonly place: "floor"; readonly cell: number | null }
   | { readonly place: "cell"; readonly cell: number | null }
   | { readonly place: "alarms"; readonly cell: number | null }
+  | { readonly place: "feeds"; readonly cell: number | null }
   | {
       readonly place: "runs";
       readonly cell: number | null;
@@ -46,6 +47,7 @@ export function routeOf(hash: string): Route {
   const [place, number, over, other] = steps;
   if (place === "floor") return { place, cell };
   if (place === "alarms") return { place, cell };
+  if (place === "feeds") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
     const day = (name: string): string => {
@@ -92,6 +94,8 @@ export function addressOf(route: Route): string {
       return `#${cell}/floor`;
     case "alarms":
       return `#${cell}/alarms`;
+    case "feeds":
+      return `#${cell}/feeds`;
     case "runs": {
       const query = new URLSearchParams();
       for (const [key, value] of Object.entries(route.filter)) if (value !== "") query.set(key, value);

@@ -1,5 +1,6 @@
 import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
+import { feedsDe } from "./feeds.de";
 import { floorDe } from "./floor.de";
 import { ordersDe } from "./orders.de";
 
@@ -8,13 +9,14 @@ export const de: Texts = {
   ...doingDe,
   ...ordersDe,
   ...floorDe,
+  ...feedsDe,
   language: "de",
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: alles hier ist simuliert",
   demoShort: "Demo, simuliert",
-  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", label: "Bereiche" },
+  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", feeds: "Weitergabe", label: "Bereiche" },
   urgent: "Jetzt:",
   keysHint: "? zeigt Tasten und Einheiten",
   head: {
@@ -120,6 +122,7 @@ export const de: Texts = {
       deviceSilent: "Keine Daten",
       recording: "Aufzeichnung im Rückstand",
       feed: "Eine Weitergabe ist im Rückstand",
+      feedRejected: "Zeilen einer Weitergabe werden abgelehnt",
       clock: "Die Uhr ist gesprungen",
       calibrationDue: "Kalibrierung fällig",
       verificationDue: "Überprüfung fällig",

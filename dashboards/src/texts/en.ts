@@ -1,4 +1,5 @@
 import { doingEn } from "./doing.en";
+import { feedsEn } from "./feeds.en";
 import { floorEn } from "./floor.en";
 import { ordersEn } from "./orders.en";
 
@@ -11,6 +12,7 @@ export const en = {
   ...doingEn,
   ...ordersEn,
   ...floorEn,
+  ...feedsEn,
   language: "en",
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
@@ -18,7 +20,7 @@ export const en = {
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
+  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", feeds: "Feeds", label: "Places" },
   urgent: "Live now:",
   keysHint: "press ? for keys and units",
   head: {
@@ -122,6 +124,7 @@ export const en = {
       deviceSilent: "No data",
       recording: "Recording behind",
       feed: "A feed is behind",
+      feedRejected: "Lines of a feed are refused",
       clock: "The clock stepped",
       calibrationDue: "Calibration due",
       verificationDue: "Verification due",

@@ -2,6 +2,7 @@ import "uplot/dist/uPlot.min.css";
 import "../../../src/styles/app.css";
 import { startApp } from "../../../src/app";
 import type { OpenHub, OpenHubFunction } from "../../../src/feed/hub";
+import { ScriptedFeeds } from "./scriptedFeeds";
 import { ScriptedHub } from "./scriptedHub";
 import { ScriptedRecord } from "./scriptedRecord";
 
@@ -50,17 +51,21 @@ setInterval(() => {
 const record = new ScriptedRecord(hub, Number(asked.get("newest") ?? 212), Number(asked.get("oldest") ?? 100));
 record.delayMs = Number(asked.get("slow") ?? 0);
 
+const feeds = new ScriptedFeeds(Number(asked.get("feeds") ?? 0), () => hub.layout().now);
+
 declare global {
   interface Window {
     rig: ScriptedHub;
     others: ScriptedHub[];
     record: ScriptedRecord;
+    feeds: ScriptedFeeds;
     setLive: (on: boolean) => void;
   }
 }
 window.rig = hub;
 window.others = others;
 window.record = record;
+window.feeds = feeds;
 window.setLive = (on) => {
   live = on;
 };
@@ -86,7 +91,9 @@ startApp({
   ask: async (path, signal, sent) =>
     path === "/api/v1/cells"
       ? { cells: [hub, ...others].map((one) => ({ cell: one.cell, name: one.layout().name })) }
-      : record.ask(path, signal, sent),
+      : path.startsWith("/api/v1/feeds")
+        ? feeds.answer(path, sent)
+        : record.ask(path, signal, sent),
   clock: {
     nowMs: () => performance.now(),
     after: (waitMs, action) => {
