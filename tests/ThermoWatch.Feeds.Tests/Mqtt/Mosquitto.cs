@@ -108,11 +108,15 @@ internal sealed class Listener : IAsyncDisposable
         }
     }
 
-    public static async Task<Listener> StartAsync(int port, string filter = "#")
+    /// <param name="port">The broker's.</param>
+    /// <param name="filter">What it listens to.</param>
+    /// <param name="heard">Told of each message as it comes.</param>
+    public static async Task<Listener> StartAsync(int port, string filter = "#", Action<string, byte[]>? heard = null)
     {
         var listener = new Listener();
         listener._client.ApplicationMessageReceivedAsync += e =>
         {
+            heard?.Invoke(e.ApplicationMessage.Topic, System.Buffers.BuffersExtensions.ToArray(e.ApplicationMessage.Payload));
             lock (listener._gate)
             {
                 listener._messages.Add((e.ApplicationMessage.Topic, System.Buffers.BuffersExtensions.ToArray(e.ApplicationMessage.Payload), e.ApplicationMessage.Retain, (int)e.ApplicationMessage.QualityOfServiceLevel));
