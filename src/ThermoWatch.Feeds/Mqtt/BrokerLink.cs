@@ -1,3 +1,4 @@
+using System.Net.Sockets;
 using System.Security.Cryptography;
 using MQTTnet;
 using MQTTnet.Exceptions;
@@ -35,10 +36,14 @@ internal sealed class BrokerLink : IAsyncDisposable
 
     public Broker Broker => _broker;
 
+    /// <summary>Whether the last attempt to connect can have come as far as a CONNECT.</summary>
+    public bool WasReached { get; private set; }
+
     /// <summary>Connects with a will.</summary>
     /// <returns>What is wrong; null when connected.</returns>
     public async Task<Delivery?> ConnectAsync(BrokerMessage will, CancellationToken stopping)
     {
+        WasReached = false;
         try
         {
             string password = "";
@@ -52,6 +57,7 @@ internal sealed class BrokerLink : IAsyncDisposable
                 return Delivery.Refused(expired);
             }
 
+            WasReached = true;
             MqttClientConnectResult answer = await _client.ConnectAsync(Options(will, password), stopping).ConfigureAwait(false);
             return answer.ResultCode switch
             {
@@ -64,10 +70,12 @@ internal sealed class BrokerLink : IAsyncDisposable
         }
         catch (Exception fault) when (_tls.WordsOf(fault) is { } words)
         {
+            WasReached = false;
             return Delivery.Refused($"No encrypted connection to {_broker.Host}: {words}");
         }
         catch (Exception fault) when (fault is MqttCommunicationException or MqttProtocolViolationException or InvalidOperationException or IOException or UnauthorizedAccessException or CryptographicException)
         {
+            WasReached = fault.GetBaseException() is not (SocketException { SocketErrorCode: SocketError.ConnectionRefused or SocketError.HostNotFound or SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.TryAgain } or FileNotFoundException or CryptographicException);
             return Delivery.Later(fault.GetBaseException().Message);
         }
     }

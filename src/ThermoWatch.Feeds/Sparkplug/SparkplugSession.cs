@@ -114,6 +114,11 @@ internal sealed class SparkplugSession : IAsyncDisposable
         byte[] death = _node.Death(EdgeNode.Milliseconds(Timestamp.From(_time.GetUtcNow())));
         if (await link.ConnectAsync(new BrokerMessage(_node.Topic("NDEATH"), death, false, 1), stopping).ConfigureAwait(false) is { } trouble)
         {
+            if (!link.WasReached)
+            {
+                _count.TakeBack(); // the number counts CONNECTs, and none was sent
+            }
+
             return trouble;
         }
 

@@ -63,6 +63,9 @@ internal sealed class Session
 
     public int Closed { get; set; } = int.MaxValue;
 
+    /// <summary>Place of its DISCONNECT in the log; null: it has sent none.</summary>
+    public int? DisconnectAt { get; set; }
+
     public List<Packet> Packets { get; init; } = [];
 
     public JsonObject? Will { get; set; }
@@ -73,7 +76,7 @@ internal sealed class Session
 
     public long WillBdSeq => long.Parse(((JsonArray)Will!["metrics"]!).Single(m => (string?)m!["name"] == "bdSeq")!["long_value"]!.GetValue<string>());
 
-    public Session Copy() => new() { Server = Server, Opened = Opened, Closed = Closed, Packets = [.. Packets.Select(p => p.Copy())], Will = (JsonObject?)Will?.DeepClone() };
+    public Session Copy() => new() { Server = Server, Opened = Opened, Closed = Closed, DisconnectAt = DisconnectAt, Packets = [.. Packets.Select(p => p.Copy())], Will = (JsonObject?)Will?.DeepClone() };
 }
 
 /// <summary>What a node said in one scenario.</summary>
@@ -127,6 +130,11 @@ internal sealed class Recording
             {
                 int session = sessions[(happening.Server, happening.Connection)];
                 recording.Sessions[session].Packets.Add(happening.Packet);
+                if (happening.Packet.Kind == "DISCONNECT")
+                {
+                    recording.Sessions[session].DisconnectAt = at;
+                }
+
                 if (happening.Packet.Kind == "PUBLISH")
                 {
                     (sent.TryGetValue(happening.Server, out var queue) ? queue : sent[happening.Server] = new()).Enqueue((session, happening.Packet));

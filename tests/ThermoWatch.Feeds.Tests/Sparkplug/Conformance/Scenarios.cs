@@ -1,11 +1,7 @@
 using System.Text;
-using Microsoft.Extensions.Time.Testing;
-using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
-using ThermoWatch.Feeds.Mqtt;
 using ThermoWatch.Feeds.Sparkplug;
-using ThermoWatch.Feeds.Tests.Mqtt;
 
 namespace ThermoWatch.Feeds.Tests.Sparkplug.Conformance;
 
@@ -42,7 +38,7 @@ internal static class Scenarios
         await using (SparkplugTarget node = scene.Node())
         {
             await scene.DeliverAsync(node, scene.Scan(One, 0, 1.5, 2.5, 3.5), scene.Scan(One, 1, 12), scene.Scan(Two, 0, 7));
-            await scene.DeliverAsync(node, scene.Scan(One, 0, 1.75, double.NaN, 3.25) is var bad ? Spoil(bad) : bad);
+            await scene.DeliverAsync(node, Spoil(scene.Scan(One, 0, 1.75, 2.25, 3.25)));
             FeedItem[] events = scene.Events();
             Assert.Equal(Delivery.Confirmed, await node.DeliverAsync(new FeedBatch("events", events, 3), TestContext.Current.CancellationToken));
             await scene.RequestAsync(births: 2);
@@ -136,6 +132,7 @@ internal static class Scenarios
             await first.DeliverAsync(node, first.Scan(One, 0, 4, 5, 6));
             await first.StateAsync(Host, true, 120);
             second.Broker.Kill();
+            await second.Tap.DisposeAsync();
             first.Pass();
             await first.DeliverAsync(node, first.Scan(One, 0, 7, 8, 9));
         }

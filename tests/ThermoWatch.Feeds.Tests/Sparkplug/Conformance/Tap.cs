@@ -46,15 +46,17 @@ internal sealed class Tap : IAsyncDisposable
     private readonly Task _running;
     private readonly List<Socket> _open = [];
     private int _connections;
+    private bool _ended;
 
     public Tap(int server, int brokerPort, Log log)
     {
         (_server, _broker, _log) = (server, brokerPort, log);
         _listener.Start();
+        Port = ((IPEndPoint)_listener.LocalEndpoint).Port;
         _running = RunAsync();
     }
 
-    public int Port => ((IPEndPoint)_listener.LocalEndpoint).Port;
+    public int Port { get; }
 
     /// <summary>Both sides see the connection end without a word.</summary>
     public void Cut()
@@ -66,8 +68,15 @@ internal sealed class Tap : IAsyncDisposable
         }
     }
 
+    /// <summary>Nobody listens there any more. May be called twice.</summary>
     public async ValueTask DisposeAsync()
     {
+        if (_ended)
+        {
+            return;
+        }
+
+        _ended = true;
         await _ending.CancelAsync();
         _listener.Dispose();
         Cut();
