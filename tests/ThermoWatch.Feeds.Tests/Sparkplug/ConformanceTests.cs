@@ -16,28 +16,38 @@ public sealed partial class ConformanceTests
     [MemberData(nameof(Ids))]
     public async Task Conforms(string id, bool version5) => Rules.ById[id](await Bundle.Of(version5));
 
-    [Theory]
-    [InlineData(false)]
-    [InlineData(true)]
-    public async Task Every_rule_is_failed_by_a_node_with_the_mistake_and_every_mistake_is_seen(bool version5)
+    [Fact]
+    public async Task Every_rule_is_failed_by_a_node_with_the_mistake_and_every_mistake_is_seen()
     {
-        Bundle whole = await Bundle.Of(version5);
-        string[] ids = [.. Rules.ById.Keys.Where(id => Rules.Binds(id, version5))];
+        // What only version 3.1.1 has to keep is looked at there, all the rest once.
+        (Bundle Whole, string[] Ids)[] held =
+        [
+            (await Bundle.Of(true), [.. Rules.ById.Keys.Where(id => Rules.Binds(id, true))]),
+            (await Bundle.Of(false), [.. Rules.ById.Keys.Where(id => !Rules.Binds(id, true))]),
+        ];
         HashSet<string> failed = [];
         List<string> unseen = [];
         foreach ((string name, Action<Bundle> bend) in Breaks.All)
         {
-            Bundle bent = whole.Copy();
-            bend(bent);
-            string[] fail = [.. ids.Where(id => Fails(id, bent))];
-            failed.UnionWith(fail);
-            if (fail.Length == 0 && !(name == "an end that takes the will back" && !version5))
+            int fails = 0;
+            foreach ((Bundle whole, string[] ids) in held)
+            {
+                Bundle bent = whole.Copy();
+                bend(bent);
+                foreach (string id in ids.Where(id => Fails(id, bent)))
+                {
+                    failed.Add(id);
+                    fails++;
+                }
+            }
+
+            if (fails == 0)
             {
                 unseen.Add(name);
             }
         }
 
-        Assert.Empty(ids.Except(failed));
+        Assert.Empty(Rules.ById.Keys.Except(failed));
         Assert.Empty(unseen);
     }
 

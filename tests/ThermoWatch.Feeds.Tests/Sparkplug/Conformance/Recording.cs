@@ -93,18 +93,9 @@ internal sealed class Recording
 
     public IEnumerable<Message> Of(params string[] types) => Ours.Where(m => types.Contains(m.Type));
 
-    /// <summary>Each birth sequence of the node: its NBIRTH and the DBIRTHs that follow without anything of ours between.</summary>
-    public IEnumerable<(Message Node, Message[] Devices)> BirthSequences()
-    {
-        Message[] ours = [.. Ours];
-        for (int i = 0; i < ours.Length; i++)
-        {
-            if (ours[i].Type == "NBIRTH")
-            {
-                yield return (ours[i], [.. ours.Skip(i + 1).TakeWhile(m => m.Type == "DBIRTH")]);
-            }
-        }
-    }
+    /// <summary>Each birth sequence of the node: its NBIRTH and the DBIRTHs that follow without anything else of the session between.</summary>
+    public IEnumerable<(Message Node, Message[] Devices)> BirthSequences() =>
+        Of("NBIRTH").Select(node => (node, Ours.SkipWhile(m => m != node).Skip(1).Where(m => m.Session == node.Session).TakeWhile(m => m.Type == "DBIRTH").ToArray()));
 
     public Recording Copy() => new() { Sessions = [.. Sessions.Select(s => s.Copy())], Messages = [.. Messages.Select(m => m.Copy())], Kept = [.. Kept] };
 

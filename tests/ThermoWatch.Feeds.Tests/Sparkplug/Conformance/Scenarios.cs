@@ -130,6 +130,7 @@ internal static class Scenarios
             await first.Listener.UntilAsync(m => m.Any(x => x.Topic == Topic("NDEATH")));
             await second.Listener.UntilAsync(m => m.Any(x => x.Topic == Topic("NBIRTH")));
             await first.DeliverAsync(node, first.Scan(One, 0, 4, 5, 6));
+            await second.Listener.UntilAsync(m => m.Any(x => x.Topic.Contains("/DDATA/", StringComparison.Ordinal)));
             await first.StateAsync(Host, true, 120);
             second.Broker.Kill();
             await second.Tap.DisposeAsync();
