@@ -81,7 +81,7 @@ internal sealed partial class EdgeNode
             of.Weight += item.Weight;
             if (live)
             {
-                foreach (SparkplugMessage message in Settle(item.Cell, nowMs))
+                foreach (SparkplugMessage message in waiting.Where(w => w.Device is { Answers: false, IsBorn: true }).SelectMany(w => Flush(w, batch.IsHistorical, nowMs)).Concat(Settle(item.Cell, nowMs)))
                 {
                     yield return message;
                 }

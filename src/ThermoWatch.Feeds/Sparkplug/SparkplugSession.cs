@@ -6,6 +6,8 @@ namespace ThermoWatch.Feeds.Sparkplug;
 /// <summary>The session of an edge node with one of its brokers: connect, host there, born, until it dies. One caller at a time.</summary>
 internal sealed class SparkplugSession : IAsyncDisposable
 {
+    private static readonly TimeSpan LookPatience = TimeSpan.FromMilliseconds(250);
+
     private readonly EdgeNode _node;
     private readonly BrokerLinks _links;
     private readonly BirthDeathCount _count;
@@ -122,12 +124,18 @@ internal sealed class SparkplugSession : IAsyncDisposable
             return trouble;
         }
 
-        // What the broker has kept of the host arrives before the answer to the ping.
         string[] topics = Host is { } host ? [host.Topic, _node.Topic("NCMD")] : [_node.Topic("NCMD")];
         if ((await link.SubscribeAsync(topics, stopping).ConfigureAwait(false) ?? await link.PingAsync(stopping).ConfigureAwait(false)) is { } deaf)
         {
             await link.DisconnectAsync().ConfigureAwait(false);
             return deaf;
+        }
+
+        if (Host is { } wanted)
+        {
+            // What the broker has kept of the host has arrived before the answer to the ping, but may still wait to be looked at.
+            await Task.WhenAny(wanted.Heard, Task.Delay(LookPatience, stopping)).ConfigureAwait(false);
+            stopping.ThrowIfCancellationRequested();
         }
 
         return null;

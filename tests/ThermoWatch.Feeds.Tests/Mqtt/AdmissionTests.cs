@@ -67,8 +67,8 @@ public sealed class AdmissionTests : IDisposable
             (FeedState.Refused, "No encrypted connection to localhost: the broker's certificate (CN=localhost) is signed by nobody who is trusted here (CN=Test authority). Name the authority's file as authority."),
             await AfterOneStepAsync(Encrypted(broker) with { AuthorityFile = null }));
         Assert.Equal(
-            (FeedState.Refused, "No encrypted connection to 127.0.0.2: the broker's certificate (CN=localhost) is not for \"127.0.0.2\". Write the name that it is for as host."),
-            await AfterOneStepAsync(Encrypted(broker) with { Host = "127.0.0.2" }));
+            (FeedState.Refused, "No encrypted connection to 127.0.0.1: the broker's certificate (CN=localhost) is not for \"127.0.0.1\". Write the name that it is for as host."),
+            await AfterOneStepAsync(Encrypted(broker) with { Host = "127.0.0.1" }));
     }
 
     [Fact]

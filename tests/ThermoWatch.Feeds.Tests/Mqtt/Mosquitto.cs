@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Net;
 using System.Security.Cryptography;
 using System.Security.Cryptography.X509Certificates;
 using System.Text.Json;
@@ -82,7 +81,6 @@ internal sealed class Mosquitto : IDisposable
             var own = new CertificateRequest($"CN={(name == "server" ? "localhost" : "thermowatch")}", key, HashAlgorithmName.SHA256, RSASignaturePadding.Pkcs1);
             var names = new SubjectAlternativeNameBuilder();
             names.AddDnsName("localhost");
-            names.AddIpAddress(IPAddress.Loopback);
             own.CertificateExtensions.Add(names.Build());
             DateTimeOffset until = expired == name ? now.AddDays(-1) : now.AddMonths(6);
             using X509Certificate2 signed = own.Create(authority, now.AddYears(-1), until, [(byte)name[0], 1, 2, 3]);
