@@ -72,7 +72,7 @@ internal static class BrokerReader
             KeyFile = key,
         };
         (string Host, int Port)[] others = [.. OthersOf(scope).Select((text, at) => HostAndPort(scope, text, at, port))];
-        return others.Length == 0 ? [first] : [.. others.Prepend((first.Host, port)).Select(other => first with { Host = other.Host, Port = other.Port, Patience = OneOfSeveral })];
+        return others.Length == 0 ? [first] : [.. others.Prepend((Host: first.Host, Port: port)).Select(other => first with { Host = other.Host, Port = other.Port, Patience = OneOfSeveral })];
     }
 
     private static IReadOnlyList<string> OthersOf(JsonScope scope) =>
