@@ -14,7 +14,10 @@ public sealed class AdmissionTests : IDisposable
 
     private static Broker Encrypted(Mosquitto broker) => new("localhost", broker.TlsPort)
     {
-        Tls = true, AuthorityFile = broker.File("ca.pem"), CertificateFile = broker.File("client.pem"), KeyFile = broker.File("client.key"),
+        Tls = true,
+        AuthorityFile = broker.File("ca.pem"),
+        CertificateFile = broker.File("client.pem"),
+        KeyFile = broker.File("client.key"),
     };
 
     private Feed Feed(Broker broker) => new(

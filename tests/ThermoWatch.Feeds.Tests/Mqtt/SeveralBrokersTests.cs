@@ -14,7 +14,11 @@ public sealed class SeveralBrokersTests : IDisposable
 
     private static FeedOptions Options(string id) => new(id)
     {
-        FromBeginning = true, BatchReadings = 20, FirstWait = TimeSpan.FromMilliseconds(20), LongestWait = TimeSpan.FromMilliseconds(50), Timeout = TimeSpan.FromSeconds(8),
+        FromBeginning = true,
+        BatchReadings = 20,
+        FirstWait = TimeSpan.FromMilliseconds(20),
+        LongestWait = TimeSpan.FromMilliseconds(50),
+        Timeout = TimeSpan.FromSeconds(8),
     };
 
     private IFeedTarget Target(string kind, params Mosquitto[] brokers)

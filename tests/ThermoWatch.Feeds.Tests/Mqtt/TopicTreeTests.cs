@@ -51,6 +51,7 @@ public sealed partial class TopicTreeTests
         await listener.UntilAsync(m => m[^1] is { Topic: Root + "/status" } last && Encoding.UTF8.GetString(last.Payload) == """{"online":false}""");
         Packet connect = log.All.Single(h => h.Packet.Kind == "CONNECT").Packet;
         Assert.Equal((Root + "/status", true, 1, true), (connect.WillTopic, connect.WillRetain, connect.WillQuality, connect.CleanStart));
+        Assert.Equal(version5 ? 0L : null, connect.SessionExpiry is -1 ? 0 : connect.SessionExpiry); // nothing of ours waits at a broker; absent is 0
     }
 
     /// <summary>Topics in backticks, whether each is kept, and the first message that the row shows.</summary>

@@ -49,7 +49,14 @@ internal sealed class Message
 
     public Message Copy() => new()
     {
-        Server = Server, Session = Session, Topic = Topic, Bytes = Bytes, Payload = (JsonObject?)Payload?.DeepClone(), Quality = Quality, Retain = Retain, IsWill = IsWill,
+        Server = Server,
+        Session = Session,
+        Topic = Topic,
+        Bytes = Bytes,
+        Payload = (JsonObject?)Payload?.DeepClone(),
+        Quality = Quality,
+        Retain = Retain,
+        IsWill = IsWill,
     };
 }
 

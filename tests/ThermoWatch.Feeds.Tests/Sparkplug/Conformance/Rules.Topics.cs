@@ -36,6 +36,7 @@ internal static partial class Rules
             int at = Request(b.Ordinary);
             Assert.Equal(Scenarios.Topic("NCMD"), b.Ordinary.Messages[at].Topic);
             Assert.Equal("NBIRTH", b.Ordinary.Messages.Skip(at + 1).First(m => m.IsOurs).Type);
+            Assert.Equal(2, b.Ordinary.Of("NBIRTH").Count(m => m.Session == 0)); // other commands, and bytes that are none, were sent too
             Assert.All(b.Ordinary.Sessions, s => Assert.Contains(s.Packets, p => p.Filters.Exists(f => f.Filter == Scenarios.Topic("NCMD"))));
         });
     }
