@@ -75,7 +75,7 @@ internal sealed class BrokerLink : IAsyncDisposable
         }
         catch (Exception fault) when (fault is MqttCommunicationException or MqttProtocolViolationException or InvalidOperationException or IOException or UnauthorizedAccessException or CryptographicException)
         {
-            WasReached = fault.GetBaseException() is not (SocketException { SocketErrorCode: SocketError.ConnectionRefused or SocketError.HostNotFound or SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.TryAgain } or FileNotFoundException or CryptographicException);
+            WasReached = !NeverSent(fault);
             return Delivery.Later(fault.GetBaseException().Message);
         }
     }
@@ -226,6 +226,14 @@ internal sealed class BrokerLink : IAsyncDisposable
 
         return options.Build();
     }
+
+    /// <summary>Whether a connection failed before anything was sent: nobody listens, a file is missing, or the library still ends the last one.</summary>
+    private static bool NeverSent(Exception fault) =>
+        fault is InvalidOperationException and not ObjectDisposedException
+        || fault.GetBaseException() is FileNotFoundException or CryptographicException or SocketException
+        {
+            SocketErrorCode: SocketError.ConnectionRefused or SocketError.HostNotFound or SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.TryAgain,
+        };
 
     private string Stranger(MqttClientConnectResultCode code) => _broker.User is { } user
         ? $"The broker does not let us in ({code}): it does not know user \"{user}\" with this password. Check user and password of the feed."
