@@ -78,27 +78,43 @@ function common(channel: ChannelView, y: number, width: number, input: LabelRows
   };
 }
 
-/** Labels of curves that end in one box: the strip, or the lens over it. */
+/** Least and usual distance of two rows on a desk, px: closer, letters of the small size would touch. */
+const rowPx = { least: 16, usual: 20 };
+
+/** Where the labels of a box may stand: beside it, and above it where it is lower than they are. Never below the strip. */
+function areaOf(count: number, box: Box, limits: Box, touch: boolean): { readonly area: Box; readonly gap: number } {
+  const bottom = limits.top + limits.height;
+  const gap = touch ? 22 : Math.min(rowPx.usual, Math.max(rowPx.least, limits.height / count));
+  const top = Math.max(limits.top, Math.min(box.top, bottom - count * gap));
+  return { gap, area: { left: limits.left, width: limits.width, top, height: bottom - top } };
+}
+
+/**
+ * Labels of curves that end in one box: the strip, or the lens over it.
+ * @param limits what they must not leave
+ */
 function columnOf(
   entries: readonly Entry[],
   box: Box,
   range: Range,
   startX: number,
   width: number,
+  limits: Box,
   input: LabelRowsInput,
 ): CurveLabel[] {
   if (entries.length === 0) return [];
   const { geometry, axis, place, data, drawn } = input;
   const touch = place === "touch";
+  const { area, gap } = areaOf(entries.length, box, limits, touch);
   const seconds = (px: number): number =>
     axis.min + ((px - geometry.plot.left) / geometry.plot.width) * (axis.max - axis.min);
   const plan = planLabels({
     x: startX,
     ends: entries.map((entry) => yOf(box, range, entry.y)),
     width,
-    gap: touch ? 22 : 20,
-    columns: touch ? [2, 1] : [1],
-    area: { ...box, left: geometry.plot.left, width: geometry.plot.width },
+    gap,
+    columns: touch || entries.length * gap > area.height ? [2, 1] : [1],
+    area,
     leader: touch ? 12 : 28,
     taken: (from, to) => {
       const found = extent(
@@ -115,6 +131,7 @@ function columnOf(
     ...common(entry.channel, entry.y, width, input),
     left: plan.left + (plan.columns === 1 ? 0 : Math.floor(i / rows) * width),
     top: plan.heights[i],
+    height: Math.min(rowPx.usual, gap),
     leftward: plan.side === "left",
     // On the panel rows stand too far from their ends for hairlines to help.
     from: touch ? null : { x: xOf(geometry.plot, axis, entry.x), y: yOf(box, range, entry.y) },
@@ -136,6 +153,7 @@ function chamberLabel(end: number, at_s: number, width: number, input: LabelRows
       left: rightward ? end + 12 : end - 12 - width,
       // Behind now the strip is full of curve; the row above it is always free.
       top: rightward ? Math.min(Math.max(height, box.top + 10), box.top + box.height - 10) : box.top - 13,
+      height: rowPx.usual,
       from: null,
       leftward: !rightward,
     },
@@ -160,16 +178,22 @@ export function labelRows(input: LabelRowsInput): CurveLabel[] {
   });
   const magnified = (entry: Entry): boolean =>
     lens !== null && entry.y > lens.y.min && entry.y < lens.y.max && entry.channel.layout.role !== "transport";
-  return [
-    ...(lens === null
+  const { plot } = geometry;
+  const inLens =
+    lens === null
       ? []
-      : columnOf(entries.filter(magnified), lens.box, lens.y, lens.box.left + lens.box.width - 14, width, input)),
+      : columnOf(entries.filter(magnified), lens.box, lens.y, lens.box.left + lens.box.width - 14, width, plot, input);
+  // What ends outside the lens stands above the labels of those in it.
+  const above = Math.min(plot.top + plot.height, ...inLens.map((label) => label.top - rowPx.usual / 2));
+  return [
+    ...inLens,
     ...columnOf(
       entries.filter((entry) => !magnified(entry)),
-      geometry.plot,
+      plot,
       input.temperatures,
       end,
       width,
+      { ...plot, height: Math.max(rowPx.usual, above - plot.top) },
       input,
     ),
     ...chamberLabel(end, at_s, width, input),

@@ -27,9 +27,9 @@ for (const [name, test] of Object.entries(suites)) {
   const contexts = [];
   const complaints = [];
   /** A page of the application at a scene; anything it writes to the console fails the test. */
-  const page = async (query, { place = "desk", scheme = "light" } = {}) => {
+  const page = async (query, { place = "desk", scheme = "light", size = sizes[place] } = {}) => {
     const context = await browser.newContext({
-      viewport: sizes[place],
+      viewport: size,
       colorScheme: scheme,
       hasTouch: place !== "desk",
     });

@@ -1,5 +1,6 @@
 import assert from "node:assert/strict";
 import { doingSuites } from "./doingSuites.mjs";
+import { fitSuites } from "./fitSuites.mjs";
 import { floorSuites } from "./floorSuites.mjs";
 import { inkEnd, inked, inkUnderLabels, overlaps, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
@@ -12,6 +13,7 @@ export const suites = {
   ...recordSuites,
   ...doingSuites,
   ...floorSuites,
+  ...fitSuites,
 
   async Curve_grows_with_the_readings({ page }) {
     const p = await page("?at=120&live=1");
