@@ -3,6 +3,7 @@ import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
 import { type Ask, anyRun, createRecords } from "./feed/records";
+import { createUpkeep } from "./feed/upkeep";
 import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
@@ -11,6 +12,7 @@ import { createShell } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
+import { createCodesPlace } from "./places/codesPlace";
 import type { Surroundings, Visit } from "./places/context";
 import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
@@ -21,6 +23,7 @@ import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
+import type { RecordRoom } from "./state/recordRoom";
 import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
 import { createRunPapers } from "./state/runPapers";
@@ -36,6 +39,9 @@ export interface AppOptions {
   /** Time of the day, ms since 1970. */
   readonly wallMs: () => number;
 }
+
+/** How often the room on the disk is asked for, ms: it goes by days. */
+const roomMs = 60_000;
 
 /** Numbers change at most this often, ms. */
 const refreshMs = 250;
@@ -57,6 +63,8 @@ export function startApp(options: AppOptions): void {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
+  let room: RecordRoom | null = null;
+  let roomAskedMs = Number.NEGATIVE_INFINITY;
 
   document.documentElement.lang = texts.language;
   let visits: Record<PlaceName, Visit<Route>> | null = null;
@@ -79,6 +87,8 @@ export function startApp(options: AppOptions): void {
     runs: createRunCache(records),
     papers: createRunPapers(paperFeed, clock.nowMs, relay),
     paperFeed,
+    upkeep: createUpkeep(options.ask),
+    after: clock.after,
     dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
@@ -101,6 +111,7 @@ export function startApp(options: AppOptions): void {
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
+    codes: createCodesPlace(around),
     alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
   };
   visits = all as Record<PlaceName, Visit<Route>>;
@@ -125,6 +136,18 @@ export function startApp(options: AppOptions): void {
     return { store: other, stop };
   }
 
+  function askRoom(): void {
+    if (store.link.kind === "lost" || clock.nowMs() - roomAskedMs < roomMs) return;
+    roomAskedMs = clock.nowMs();
+    options.ask("/api/v1/record", new AbortController().signal).then(
+      (answer) => {
+        room = answer as RecordRoom;
+        relay();
+      },
+      () => undefined, // asked again in a minute; the record's own trouble has an alarm
+    );
+  }
+
   function schedule(): void {
     if (drawDue) return;
     drawDue = true;
@@ -143,6 +166,7 @@ export function startApp(options: AppOptions): void {
     layoutDue = false;
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
+    askRoom();
     view = viewCell(store, nowMs, null, carrier);
     cellPlace.follow(view);
     shownPrompts = prompts(
@@ -157,6 +181,7 @@ export function startApp(options: AppOptions): void {
           view?.mode === "finished" && view.run !== null
             ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
             : null,
+        room,
       },
       texts,
     );

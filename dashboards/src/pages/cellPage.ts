@@ -33,6 +33,8 @@ export interface CellPageInput {
   readonly links: TemplateResult | typeof nothing;
   /** Once a run has ended: what has been decided of it, and what can be. */
   readonly decision: TemplateResult | typeof nothing;
+  /** The path to a first run; nothing where it has been gone. */
+  readonly steps: TemplateResult | typeof nothing;
 }
 
 function headLine(input: CellPageInput): TemplateResult {
@@ -153,10 +155,10 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
   return html`${headLine(input)}
     <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge)} ${input.decision}</div>
     <div class="body">
-      ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
+      ${view !== null && place === "phone" ? html`<div class="phone-list">${input.steps}${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture, annotate: input.annotate }, texts)}
+        ${sheet} ${place === "phone" ? nothing : input.steps} ${view === null || place === "wall" ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture, annotate: input.annotate }, texts)}
         ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}

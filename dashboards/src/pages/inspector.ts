@@ -1,6 +1,6 @@
 import { attachPointer } from "../charts/pointer";
 import type { Axes } from "../charts/scene";
-import { type Inspect, noInspect, point, zoom } from "../state/inspect";
+import { type Inspect, noInspect, pan, point, walk, zoom } from "../state/inspect";
 import type { CellView } from "../state/view";
 import type { ToolsInput } from "./sheetTools";
 
@@ -24,6 +24,8 @@ export interface Inspector {
   pointAt(at_s: number): void;
   mark(): void;
   zoom(factor: number): void;
+  /** Goes along the run by a part of the stretch that is shown. */
+  pan(part: number): void;
   wholeRun(): void;
   freeze(): void;
   /** One step back to the plain picture. */
@@ -58,9 +60,15 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
     changed();
   };
   const wholeRun = (): void => look({ ...noInspect, frozen_s: inspect.frozen_s });
+  const panBy = (part: number): void => look(pan(inspect, part, length_s()));
   const freeze = (): void => {
     held = held === null ? view : null;
     look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
+  };
+  const toNow = (): void => {
+    held = null;
+    measuring = null;
+    look(noInspect);
   };
   const measure = (): void => {
     const begin = measuring === null && inspect.mark_s === null;
@@ -115,10 +123,13 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       const by = (factor: number): void => look(zoom(inspect, factor, middle(), length_s()));
       return {
         zoomed: inspect.window !== null,
+        pointed: inspect.cursor_s !== null,
         heldAt_s: inspect.frozen_s,
         measuring: measuring ?? (inspect.mark_s === null ? null : ("done" as const)),
         zoom: by,
+        pan: panBy,
         wholeRun,
+        toNow,
         freeze,
         measure,
       };
@@ -144,7 +155,7 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       chosen = ids[(at + by + ids.length) % ids.length];
       changed();
     },
-    moveCursor: (by_s) => look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
+    moveCursor: (by_s) => look(walk(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
     pointAt: (at_s) => look(point(inspect, at_s, Number.MAX_SAFE_INTEGER)),
     mark: () =>
       look({
@@ -154,6 +165,7 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
         pinned: false,
       }),
     zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
+    pan: panBy,
     wholeRun,
     freeze,
     back() {

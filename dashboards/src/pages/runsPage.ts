@@ -14,6 +14,7 @@ export interface RunsPageInput {
   readonly filtered: boolean;
   readonly over: number | null;
   readonly head: TemplateResult;
+  /** What the live cell asks, and long work that goes on. */
   readonly urgent: TemplateResult | typeof nothing;
   readonly texts: Texts;
   readonly naming: Naming;

@@ -51,6 +51,7 @@ const listedAs: Record<PlaceName, Listed> = {
   run: "runs",
   overlay: "runs",
   alarms: "alarms",
+  codes: "cell",
 };
 
 const signs: Record<Listed, TemplateResult> = {
@@ -113,6 +114,7 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
           options.choose(next);
           drawDialog();
         },
+        codes: addressOf({ place: "codes", cell: null }),
       }),
       dialogs,
     );

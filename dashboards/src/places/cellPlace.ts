@@ -6,8 +6,10 @@ import { cellPage } from "../pages/cellPage";
 import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
+import { stepsPanel } from "../pages/stepsPanel";
 import { annotationsOf } from "../state/annotations";
 import { alarmedChannels } from "../state/cellStore";
+import { firstSteps, needsSteps } from "../state/firstSteps";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
 import type { RunPaper } from "../state/runPapers";
@@ -82,6 +84,8 @@ export function createCellPlace(
       const { view, prompts, sending } = now();
       const place = around.place();
       const paper = ended(view);
+      const steps =
+        view === null || live.link.kind === "lost" ? [] : firstSteps(view, live.state?.devices ?? [], texts);
       render(
         cellPage(
           {
@@ -108,6 +112,7 @@ export function createCellPlace(
                       askAnnotation(around, layout.cell, run.number, inspector.inspect.cursor_s ?? elapsed_s);
                   },
             links: around.links(),
+            steps: needsSteps(view, steps) && place !== "wall" ? stepsPanel(steps, texts) : nothing,
             decision:
               paper === null || place === "wall"
                 ? nothing

@@ -4,6 +4,7 @@ import { createRunSheet } from "../charts/runSheet";
 import type { DecisionKind } from "../feed/papers";
 import { anyRun } from "../feed/records";
 import { decisionBlock, decisionQuestion } from "../pages/decisionBlock";
+import { deletionQuestion } from "../pages/deletionBlock";
 import { createInspector } from "../pages/inspector";
 import { recordBlock, recordQuestion } from "../pages/recordBlock";
 import { runPage } from "../pages/runPage";
@@ -69,6 +70,8 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   element.className = "sheet";
   let route: RunRoute | null = null;
   let asked: Asked<StoredRun> = { kind: "asking", sinceMs: 0 };
+  /** What was answered when somebody asked to delete the readings. */
+  let deletionSaid = "";
   const stored = (): StoredRun | null => (asked.kind === "here" ? asked.value : null);
   const inspector = createInspector(element, () => sheet.axes(), around.relay);
   const sheet = createRunSheet(element, () => stored()?.store ?? null, texts, inspector.choose);
@@ -113,6 +116,33 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       return prompt("run/failed", "unknown", texts.run.failed(run), asked.words ?? texts.runs.noAnswer);
     return prompt("run/asking", "calm", texts.run.fetching(run), texts.run.fetchingDetail);
   };
+  /** First what would be lost, then whether it shall be. */
+  const askDeletion = (): void => {
+    const mine = route;
+    if (mine === null) return;
+    deletionSaid = texts.deletion.asking;
+    around.relay();
+    around.upkeep.deletion(mine.cell, mine.run).then(
+      (plan) => {
+        if (route !== mine) return;
+        deletionSaid = plan.problem ?? "";
+        around.relay();
+        if (plan.problem !== null) return;
+        around.dialog.ask(
+          deletionQuestion(mine.run, plan, texts, async (by, reason) => {
+            await around.upkeep.deleteReadings(mine.cell, mine.run, by, reason, plan.entries);
+            around.runs.forget(mine.cell, mine.run);
+            deletionSaid = texts.deletion.done(mine.run);
+            if (route === mine) fetch();
+          }),
+        );
+      },
+      (error: unknown) => {
+        deletionSaid = failed(error).words ?? texts.runs.noAnswer;
+        around.relay();
+      },
+    );
+  };
   const goTo = (run: number | null | undefined): void => {
     if (route !== null && run !== null && run !== undefined) around.go({ place: "run", cell: route.cell, run });
   };
@@ -139,6 +169,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   return {
     enter(next) {
       route = next;
+      deletionSaid = "";
       inspector.reset();
       fetch();
     },
@@ -194,10 +225,18 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
             record:
               said === null
                 ? nothing
-                : recordBlock(said, texts, (record) =>
-                    around.dialog.ask(
-                      recordQuestion(said.run, record, texts, (edit) => around.papers.edit(said.cell, said.run, edit)),
-                    ),
+                : recordBlock(
+                    said,
+                    texts,
+                    (record) =>
+                      around.dialog.ask(
+                        recordQuestion(said.run, record, texts, (edit) =>
+                          around.papers.edit(said.cell, said.run, edit),
+                        ),
+                      ),
+                    place === "desk"
+                      ? html`<p class="deletion"><button type="button" class="plain" data-testid="delete-readings" @click=${askDeletion}>${texts.deletion.button}</button> <span role="status" data-testid="deletion-said">${deletionSaid}</span></p>`
+                      : nothing,
                   ),
             tools: sheetTools(
               inspector.tools,

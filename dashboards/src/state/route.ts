@@ -9,6 +9,7 @@ export type Route =
   | { readonly place: "floor"; readonly cell: number | null }
   | { readonly place: "cell"; readonly cell: number | null }
   | { readonly place: "alarms"; readonly cell: number | null }
+  | { readonly place: "codes"; readonly cell: number | null }
   | {
       readonly place: "runs";
       readonly cell: number | null;
@@ -45,7 +46,7 @@ export function routeOf(hash: string): Route {
   const steps = (rest ?? "").split("/");
   const [place, number, over, other] = steps;
   if (place === "floor") return { place, cell };
-  if (place === "alarms") return { place, cell };
+  if (place === "alarms" || place === "codes") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
     const day = (name: string): string => {
@@ -91,7 +92,8 @@ export function addressOf(route: Route): string {
     case "floor":
       return `#${cell}/floor`;
     case "alarms":
-      return `#${cell}/alarms`;
+    case "codes":
+      return `#${cell}/${route.place}`;
     case "runs": {
       const query = new URLSearchParams();
       for (const [key, value] of Object.entries(route.filter)) if (value !== "") query.set(key, value);

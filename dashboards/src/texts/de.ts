@@ -1,13 +1,19 @@
+import { codesDe } from "./codes.de";
 import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
 import { floorDe } from "./floor.de";
 import { ordersDe } from "./orders.de";
+import { stepsDe } from "./steps.de";
+import { upkeepDe } from "./upkeep.de";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
   ...doingDe,
   ...ordersDe,
   ...floorDe,
+  ...stepsDe,
+  ...codesDe,
+  ...upkeepDe,
   language: "de",
   lower: (name) => name,
   product: "ThermoWatch",
@@ -206,9 +212,12 @@ export const de: Texts = {
     spike: (channel) => `${channel}: ein einzelner Messwert weit neben seinen Nachbarn. Gezeichnet, nicht bewertet.`,
     wholeRun: "Ganzer Lauf",
     closer: "Näher",
+    earlier: "Früher",
+    later: "Später",
     wider: "Weiter",
     freeze: "Anhalten",
     resume: "Fortsetzen",
+    toNow: "Zurück zu jetzt",
     measure: "Messen",
     measured: "Messen beenden",
     measureFrom: "Ersten Punkt antippen.",
@@ -484,6 +493,7 @@ export const de: Texts = {
       ["C", "der andere Träger"],
       ["M", "vom Cursor aus messen: Zeit, Unterschied und Steigung des hervorgehobenen Kanals"],
       ["+ −", "näher, weiter; Ziehen über die Kurven zeigt diesen Abschnitt"],
+      [", .", "früher, später, solange man näher hinsieht; Ziehen mit Umschalttaste tut es auch"],
       ["0", "der ganze Lauf"],
       ["F", "das Bild anhalten und weiterlaufen lassen"],
       ["↑ ↓", "durch die Kanäle oder die Zeilen einer Liste; der gewählte tritt hervor"],

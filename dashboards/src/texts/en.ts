@@ -1,6 +1,9 @@
+import { codesEn } from "./codes.en";
 import { doingEn } from "./doing.en";
 import { floorEn } from "./floor.en";
 import { ordersEn } from "./orders.en";
+import { stepsEn } from "./steps.en";
+import { upkeepEn } from "./upkeep.en";
 
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
@@ -11,6 +14,9 @@ export const en = {
   ...doingEn,
   ...ordersEn,
   ...floorEn,
+  ...stepsEn,
+  ...codesEn,
+  ...upkeepEn,
   language: "en",
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
@@ -209,9 +215,12 @@ export const en = {
     spike: (channel: string) => `${channel}: a single reading far from its neighbours. Drawn, not judged.`,
     wholeRun: "Whole run",
     closer: "Closer",
+    earlier: "Earlier",
+    later: "Later",
     wider: "Wider",
     freeze: "Freeze",
     resume: "Resume",
+    toNow: "Back to now",
     measure: "Measure",
     measured: "End measuring",
     measureFrom: "Press the first point.",
@@ -483,6 +492,7 @@ export const en = {
       ["C", "the other carrier"],
       ["M", "measure from the cursor: time, difference and slope of the channel that stands out"],
       ["+ −", "closer, wider; dragging over the curves shows that stretch"],
+      [", .", "earlier, later, while one looks closer; dragging with Shift does it too"],
       ["0", "the whole run"],
       ["F", "freeze the picture, and let it go on"],
       ["↑ ↓", "go through the channels, or the rows of a list; the one chosen stands out"],

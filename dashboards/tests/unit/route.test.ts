@@ -9,6 +9,8 @@ describe("routes", () => {
       { place: "cell", cell: 2 },
       { place: "alarms", cell: null },
       { place: "alarms", cell: 3 },
+      { place: "codes", cell: 3 },
+      { place: "codes", cell: null },
       { place: "runs", cell: null, filter: anyRun, over: null },
       {
         place: "runs",
