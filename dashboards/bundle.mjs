@@ -7,6 +7,9 @@ export const bundle = {
   absWorkingDir: here,
   entryPoints: { app: "src/main.ts" },
   bundle: true,
+  // What is imported only when it is needed goes into files of its own.
+  splitting: true,
+  chunkNames: "[name]-[hash]",
   minify: true,
   format: "esm",
   target: "es2022",

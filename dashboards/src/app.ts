@@ -18,6 +18,7 @@ import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
+import { type CarrierNow, carriersOf } from "./state/carriers";
 import { createCellStore } from "./state/cellStore";
 import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
@@ -47,11 +48,11 @@ const roomMs = 60_000;
 const refreshMs = 250;
 
 /** Starts the application in an element; the service comes from outside. */
-export function startApp(options: AppOptions): void {
+export async function startApp(options: AppOptions): Promise<void> {
   const { root, clock } = options;
   let preferences = readPreferences();
   readAs(readingOf(preferences));
-  const texts = textsOf(preferences.language);
+  const texts = await textsOf(preferences.language);
   const store = createCellStore();
   let route: Route = routeOf(location.hash);
   /** Whose run somebody asked for; null: the one that began last. */
@@ -226,8 +227,8 @@ export function startApp(options: AppOptions): void {
     schedule();
   }
 
-  function carriers(): readonly string[] {
-    return [...new Set((store.state?.runs ?? []).map((run) => run.carrier))].sort();
+  function carriers(): readonly CarrierNow[] {
+    return carriersOf(store.state?.runs ?? [], store.state?.alarms ?? []);
   }
 
   function chooseCarrier(next: string): void {

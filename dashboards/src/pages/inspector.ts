@@ -1,6 +1,6 @@
 import { attachPointer } from "../charts/pointer";
 import type { Axes } from "../charts/scene";
-import { type Inspect, noInspect, pan, point, walk, zoom } from "../state/inspect";
+import { type Inspect, noInspect, pan, point, show, walk, zoom } from "../state/inspect";
 import type { CellView } from "../state/view";
 import type { ToolsInput } from "./sheetTools";
 
@@ -22,6 +22,8 @@ export interface Inspector {
   moveCursor(by_s: number): void;
   /** Puts the cursor at a moment of the run, s. */
   pointAt(at_s: number): void;
+  /** Shows a stretch of a run of so many seconds. */
+  lookAt(from_s: number, to_s: number, length_s: number): void;
   mark(): void;
   zoom(factor: number): void;
   /** Goes along the run by a part of the stretch that is shown. */
@@ -106,6 +108,8 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       changed();
     },
   });
+  // Whatever takes room from the sheet, or gives it some, moves everything on it.
+  new ResizeObserver(changed).observe(sheet);
   return {
     get inspect() {
       return inspect;
@@ -156,6 +160,7 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       changed();
     },
     moveCursor: (by_s) => look(walk(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
+    lookAt: (from_s, to_s, whole_s) => look(show(inspect, from_s, to_s, whole_s)),
     pointAt: (at_s) => look(point(inspect, at_s, Number.MAX_SAFE_INTEGER)),
     mark: () =>
       look({

@@ -159,8 +159,9 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
       );
     },
     say(text, urgent) {
-      part("[role=alert]").textContent = urgent ? text : "";
-      if (!urgent) part("[role=status]").textContent = text;
+      // Places have voices of their own; these two are the shell's.
+      part(".sr-only[role=alert]").textContent = urgent ? text : "";
+      if (!urgent) part(".sr-only[role=status]").textContent = text;
     },
     openKeys,
     nextLook: () => setTheme(themes[(themes.indexOf(theme) + 1) % themes.length]),

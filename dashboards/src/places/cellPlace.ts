@@ -6,8 +6,8 @@ import { cellPage } from "../pages/cellPage";
 import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
-import { stepsPanel } from "../pages/stepsPanel";
 import { annotationsOf } from "../state/annotations";
+import type { CarrierNow } from "../state/carriers";
 import { alarmedChannels } from "../state/cellStore";
 import { firstSteps, needsSteps } from "../state/firstSteps";
 import type { Prompt } from "../state/promptTypes";
@@ -40,7 +40,7 @@ export function createCellPlace(
   around: Surroundings,
   now: () => LiveNow,
   acknowledge: (prompt: Prompt) => void,
-  carriers: () => readonly string[],
+  carriers: () => readonly CarrierNow[],
   chooseCarrier: (carrier: string) => void,
 ): CellPlace {
   const { texts, page, live } = around;
@@ -112,7 +112,7 @@ export function createCellPlace(
                       askAnnotation(around, layout.cell, run.number, inspector.inspect.cursor_s ?? elapsed_s);
                   },
             links: around.links(),
-            steps: needsSteps(view, steps) && place !== "wall" ? stepsPanel(steps, texts) : nothing,
+            steps: needsSteps(view, steps) && place !== "wall" ? steps : null,
             decision:
               paper === null || place === "wall"
                 ? nothing
@@ -137,7 +137,7 @@ export function createCellPlace(
     keys: {
       ...inspector,
       nextCarrier: () => {
-        const all = carriers();
+        const all = carriers().map(({ name }) => name);
         if (all.length > 1) choose(all[(all.indexOf(now().view?.run?.carrier ?? "") + 1) % all.length]);
       },
     },

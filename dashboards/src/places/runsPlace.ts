@@ -193,7 +193,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
             return shape === undefined || shape === "asked" ? null : shape;
           },
           barsWidth: desk
-            ? Math.max(0, width - 32 - 250 - 264 - 48 - 320)
+            ? Math.max(0, width - 32 - 320 - 264 - 48 - 320)
             : place === "touch"
               ? width - 48 - 250 - shapeWidth - 48 - 32
               : 0,

@@ -63,7 +63,14 @@ export function firstSteps(view: CellView, devices: readonly DeviceLive[], texts
           ? words.noDevices
           : silent.length === 0
             ? words.allAnswer(devices.length)
-            : words.silent(namesOf(silent.map((device) => deviceName(device.id)), texts), answering.length, devices.length),
+            : words.silent(
+                namesOf(
+                  silent.map((device) => deviceName(device.id)),
+                  texts,
+                ),
+                answering.length,
+                devices.length,
+              ),
     },
     {
       name: "channels",
@@ -73,7 +80,14 @@ export function firstSteps(view: CellView, devices: readonly DeviceLive[], texts
           ? words.noChannels
           : without.length === 0
             ? words.allRead(channels.length)
-            : words.notReading(namesOf(without.map((channel) => channel.layout.name), texts), reading.length, channels.length),
+            : words.notReading(
+                namesOf(
+                  without.map((channel) => channel.layout.name),
+                  texts,
+                ),
+                reading.length,
+                channels.length,
+              ),
     },
     {
       name: "sensors",
@@ -83,12 +97,20 @@ export function firstSteps(view: CellView, devices: readonly DeviceLive[], texts
           ? words.noChannels
           : doubtful.length === 0
             ? [words.allGood(channels.length), range].filter((part) => part !== null).join(" ")
-            : words.doubtful(namesOf(doubtful.map((channel) => channel.layout.name), texts)),
+            : words.doubtful(
+                namesOf(
+                  doubtful.map((channel) => channel.layout.name),
+                  texts,
+                ),
+              ),
     },
     {
       name: "spec",
       done: layout.spec !== null,
-      proof: layout.spec === null ? words.noSpec : words.spec(layout.spec.name, layout.spec.version, layout.spec.limits.length),
+      proof:
+        layout.spec === null
+          ? words.noSpec
+          : words.spec(layout.spec.name, layout.spec.version, layout.spec.limits.length),
     },
   ];
 }

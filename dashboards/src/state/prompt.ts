@@ -45,7 +45,13 @@ function devicePrompts(devices: readonly DeviceLive[], view: CellView, texts: Te
         ? words.deviceDown(name, write.wholeSpan(ageMs / 1000))
         : words.deviceDownUnknown(name);
       return [
-        prompt(`device/${device.id}`, "unknown", `${what} ${words.deviceRemedy}`, words.deviceDetail(device.reason)),
+        prompt(
+          `device/${device.id}`,
+          "unknown",
+          `${what} ${words.deviceRemedy}`,
+          // What never came is not old.
+          Number.isFinite(ageMs) ? words.deviceDetail(device.reason) : device.reason,
+        ),
       ];
     });
 }

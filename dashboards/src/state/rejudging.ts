@@ -1,4 +1,4 @@
-import type { Job, RejudgeOrder, Rejudgement, Upkeep } from "../feed/upkeep";
+import type { Job, Rejudgement, RejudgeOrder, Upkeep } from "../feed/upkeep";
 import { type Asked, failed } from "./asked";
 
 /** Long work on the record, as one page sees it. */

@@ -198,6 +198,7 @@ export const de: Texts = {
   runEnd: "Ende des Laufs",
   chart: {
     heat: "Wärme",
+    heatOf: (carrier) => `Wärme ${carrier}`,
     learning: "Phasen stehen hier ab dem ersten Lauf; ihre übliche Länge lehren gute Läufe.",
     vacuum: "Vakuum",
     now: (time) => `jetzt ${time}`,

@@ -201,6 +201,7 @@ export const en = {
   runEnd: "End of the run",
   chart: {
     heat: "heat",
+    heatOf: (carrier: string) => `heat ${carrier}`,
     learning: "Phases are drawn here from the first run on; their usual lengths are learnt from good runs.",
     vacuum: "vacuum",
     now: (time: string) => `now ${time}`,

@@ -17,9 +17,11 @@ export const stepsDe: typeof stepsEn = {
     },
     help: {
       line: "Adapter oder Netzkabel prüfen, und Adresse, Geschwindigkeit und Parität der Leitung in der Konfiguration. „thermowatch probe“ fragt jedes Gerät einmal und sagt, was nicht stimmt.",
-      devices: "Versorgung prüfen, und die Adressen in der Konfiguration; „thermowatch probe --device ID“ fragt eines allein.",
+      devices:
+        "Versorgung prüfen, und die Adressen in der Konfiguration; „thermowatch probe --device ID“ fragt eines allein.",
       channels: "Prüfen, welches Register oder welchen Eingang jeder Kanal in der Konfiguration nennt.",
-      sensors: "Solange die Baugruppen kalt außerhalb der Maschine liegen, eine Perle nach der anderen mit den Fingern wärmen: ihre eigene Zahl muss steigen.",
+      sensors:
+        "Solange die Baugruppen kalt außerhalb der Maschine liegen, eine Perle nach der anderen mit den Fingern wärmen: ihre eigene Zahl muss steigen.",
       spec: "In der Konfiguration eine Vorgabe für das Produkt nennen. Ohne sie werden Läufe aufgezeichnet und keiner bewertet.",
     },
     lineHeard: "Auf der Leitung antwortet etwas.",

@@ -16,9 +16,11 @@ export const stepsEn = {
     /** What to do for a step that is not proven. */
     help: {
       line: "Check the adapter or the network cable, and the line’s address, speed and parity in the configuration. “thermowatch probe” asks each device once and says what is wrong.",
-      devices: "Check their supply, and their addresses in the configuration; “thermowatch probe --device ID” asks one alone.",
+      devices:
+        "Check their supply, and their addresses in the configuration; “thermowatch probe --device ID” asks one alone.",
       channels: "Check which register or input each channel names in the configuration.",
-      sensors: "While the boards lie cold outside the machine, warm one bead after another with the fingers: its own number must rise.",
+      sensors:
+        "While the boards lie cold outside the machine, warm one bead after another with the fingers: its own number must rise.",
       spec: "Name a spec for the product in the configuration. Without one, runs are recorded and none is judged.",
     },
     lineHeard: "Something answers on the line.",

@@ -15,7 +15,8 @@ export const upkeepEn = {
     going: (done: number, total: number) => `Judging once more: ${done} of ${total} runs.`,
     left: (span: string) => `About ${span} left.`,
     leftUnknown: "How long it takes is not known yet.",
-    soFar: (other: number) => (other === 1 ? "1 with another verdict so far." : `${other} with another verdict so far.`),
+    soFar: (other: number) =>
+      other === 1 ? "1 with another verdict so far." : `${other} with another verdict so far.`,
     unheard: "The service did not answer; it goes on there.",
     cancelled: (done: number, total: number) =>
       `Ended after ${done} of ${total} runs. What was judged until then is not kept.`,

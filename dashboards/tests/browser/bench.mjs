@@ -43,7 +43,13 @@ for (const points of [3600, 72_000]) {
       ["bare canvas", "bare"],
     ]) {
       const [a, b] = [median(found.ours), median(found[peer])];
-      line(`dashboard live ${points} points, ${what}, beside ${name}`, a.toFixed(1), "ms/s", b.toFixed(1), (b / a).toFixed(2));
+      line(
+        `dashboard live ${points} points, ${what}, beside ${name}`,
+        a.toFixed(1),
+        "ms/s",
+        b.toFixed(1),
+        (b / a).toFixed(2),
+      );
     }
   line(`dashboard frames ${points} points`, median(frames).toFixed(1), "1/s", "-", "-");
 }

@@ -82,7 +82,11 @@ export const cutNames = (page) =>
         if (box.right > frame.right + 1) found.push(`“${part.textContent.trim()}” leaves its bar`);
         for (const next of parts.slice(i + 1)) {
           const other = next.getBoundingClientRect();
-          if (Math.min(box.right, other.right) - Math.max(box.left, other.left) > 1 && box.bottom > other.top + 1 && other.bottom > box.top + 1)
+          if (
+            Math.min(box.right, other.right) - Math.max(box.left, other.left) > 1 &&
+            box.bottom > other.top + 1 &&
+            other.bottom > box.top + 1
+          )
             found.push(`“${part.textContent.trim()}” lies over “${next.textContent.trim()}”`);
         }
       }

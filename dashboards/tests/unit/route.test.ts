@@ -27,6 +27,8 @@ describe("routes", () => {
         over: 24,
       },
       { place: "run", cell: 1, run: 24 },
+      { place: "run", cell: 1, run: 24, window: { from_s: 200.5, to_s: 240 } },
+      { place: "run", cell: 1, run: 24, atMs: Date.UTC(2026, 10, 25, 12, 1, 2), window: { from_s: 0, to_s: 40 } },
       { place: "overlay", cell: 1, run: 24, other: 21, linedUp: "start" },
       { place: "overlay", cell: 1, run: 24, other: 21, linedUp: "liquidus" },
     ];

@@ -83,7 +83,7 @@ const open: OpenHubFunction = async (events) => {
   };
 };
 
-startApp({
+void startApp({
   root: document.getElementById("app") as HTMLElement,
   open,
   ask: async (path, signal, sent) =>

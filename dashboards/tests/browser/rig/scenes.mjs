@@ -1,5 +1,5 @@
 // Every place and every state that is drawn: what tests, and whoever takes pictures, ask the played service for.
-// `act` runs in the page once it is there; `then` is called with the page after that.
+// `act` runs in the page once it is there; `next` is called with the page after that.
 
 const tooHot = () => window.rig.tooHot(1, 20);
 const said = {
@@ -34,7 +34,7 @@ export const scenes = {
           ...run,
           kind: "production",
           verdict: null,
-          figures: run.figures.filter((one) => one.channel === null),
+          figures: run.figures.filter((one) => one.channel === null && one.decidedBy === null),
           phases: run.phases.filter((one) => one.track === "vacuum"),
         })),
       });
@@ -117,7 +117,11 @@ export const scenes = {
     waitMs: 2500,
   },
   "cell-disk-low": { query: "?at=150&disk=low" },
-  "cell-recording": { query: "?at=150", act: (told) => window.rig.tell("recording", "high", told), told: said.recording },
+  "cell-recording": {
+    query: "?at=150",
+    act: (told) => window.rig.tell("recording", "high", told),
+    told: said.recording,
+  },
   "cell-clock": { query: "?at=150", act: (told) => window.rig.tell("clock", "medium", told), told: said.clock },
   "cell-held": { query: "?at=200", keys: ["f"], after: () => window.rig.play(30) },
   "cell-cursor": { query: "?at=250", keys: ["Shift+ArrowLeft", "Shift+ArrowLeft", "m", "Shift+ArrowLeft"] },
@@ -173,7 +177,7 @@ export const scenes = {
   "long-work": {
     query: "?at=120#/runs",
     waitMs: 800,
-    then: async (page) => {
+    next: async (page) => {
       await page.getByTestId("rejudge").click();
       await page.locator("textarea[name=reason]").fill("sensor 2 read high");
       await page.locator("input[name=by]").fill("quality");
@@ -200,5 +204,5 @@ export async function stage(page, scene) {
     await page.getByTestId(scene.press).click();
     await page.waitForTimeout(400);
   }
-  if (scene.then !== undefined) await scene.then(page);
+  if (scene.next !== undefined) await scene.next(page);
 }

@@ -14,12 +14,14 @@ export interface LayoutOf {
 const usualPhases = (track: "thermal" | "vacuum", phases: readonly (readonly [string, number, number])[]) =>
   phases.map(([phase, start_s, duration_s]) => ({ phase, track, start_s, duration_s }));
 
-const limit = (
-  figure: string,
-  lower: number | null,
-  upper: number | null,
-  severity: "fail" | "warn" = "fail",
-) => ({ figure, lower, upper, level: null, severity, document: null });
+const limit = (figure: string, lower: number | null, upper: number | null, severity: "fail" | "warn" = "fail") => ({
+  figure,
+  lower,
+  upper,
+  level: null,
+  severity,
+  document: null,
+});
 
 /** What the played cell is: its channels, its usual run, and what is asked of it. */
 export function scriptedLayout({ cell, session, options, fromSeq, now }: LayoutOf): CellLayout {

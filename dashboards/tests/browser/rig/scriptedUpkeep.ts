@@ -17,7 +17,18 @@ export class ScriptedUpkeep {
     if (steps[0] === undefined && sent !== undefined) {
       this.ordered.push(sent.body);
       const { by, reason } = sent.body as { by: string; reason: string };
-      this.job = { id: 1, state: "running", by, reason, done: 0, total, other: 0, seconds: 0, number: null, problem: null };
+      this.job = {
+        id: 1,
+        state: "running",
+        by,
+        reason,
+        done: 0,
+        total,
+        other: 0,
+        seconds: 0,
+        number: null,
+        problem: null,
+      };
       return this.job;
     }
     const { job } = this;
