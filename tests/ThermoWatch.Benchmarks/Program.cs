@@ -19,6 +19,8 @@ Dictionary<string, Action> topics = new()
     ["store-opening"] = StoreBenchmarks.RunOpening,
     ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
+    ["live-viewers"] = ViewerBenchmarks.Run,
+    ["live-stalled"] = ViewerBenchmarks.RunStalled,
     ["feeds"] = FeedBenchmarks.Run,
     ["dashboard"] = DashboardBenchmarks.Run,
 };

@@ -198,6 +198,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
               ? width - 48 - 250 - shapeWidth - 48 - 32
               : 0,
           shapeWidth,
+          narrow: place === "phone",
           search,
           clear: () => search(anyRun),
         }),
@@ -218,7 +219,10 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
     restyle: () => undefined,
     keys: {
       stepChannel: step,
-      search: () => page.querySelector<HTMLInputElement>("input[name=product]")?.focus(),
+      search: () => {
+        page.querySelector("details.search-more")?.setAttribute("open", "");
+        page.querySelector<HTMLInputElement>("input[name=product]")?.focus();
+      },
       back: () => {
         if (document.activeElement instanceof HTMLInputElement) document.activeElement.blur();
         else if (route.over !== null && route.cell !== null)

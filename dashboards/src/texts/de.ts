@@ -134,6 +134,7 @@ export const de: Texts = {
   alarms: {
     heading: "Alarme",
     none: "Kein Alarm steht an.",
+    noneDetail: "Was war, steht unten.",
     detail: "Die noch anstehen, und die noch niemand gesehen hat.",
     stand: (all, seen) =>
       `${all === 1 ? "1 Alarm steht an" : `${all} Alarme stehen an`}, ${seen === 0 ? "keiner" : seen} gesehen.`,
@@ -445,6 +446,7 @@ export const de: Texts = {
     describe: (a, b) =>
       `Baugruppen von Lauf ${a} und Lauf ${b} von der kältesten bis zur heißesten, ihre Drücke und ihr Unterschied`,
     sorted: "größter Unterschied zuerst",
+    corridorShort: (runs) => `blass: ${runs} freigegebene Läufe`,
     corridor: (runs) => `blass: wo ${runs} freigegebene Läufe dieser Vorgabe und Beladung verliefen`,
   },
   history: {

@@ -136,6 +136,7 @@ export const en = {
   alarms: {
     heading: "Alarms",
     none: "No alarm stands.",
+    noneDetail: "What was stands below.",
     detail: "Those that still hold, and those that nobody has seen.",
     stand: (all: number, seen: number) =>
       `${all === 1 ? "1 alarm stands" : `${all} alarms stand`}, ${seen === 0 ? "none" : seen} seen.`,
@@ -444,6 +445,7 @@ export const en = {
     describe: (a: number, b: number) =>
       `Boards of run ${a} and run ${b} from coolest to hottest, their pressures, and their difference`,
     sorted: "largest difference first",
+    corridorShort: (runs: number) => `pale: ${runs} released runs`,
     corridor: (runs: number) => `pale: where ${runs} released runs of this spec and load went`,
   },
   history: {

@@ -116,7 +116,7 @@ export const scenes = {
     },
     waitMs: 2500,
   },
-  "cell-disk-low": { query: "?at=150&disk=low" },
+  "cell-disk-low": { query: "?at=150&disk=low&live=1" },
   "cell-recording": {
     query: "?at=150",
     act: (told) => window.rig.tell("recording", "high", told),
