@@ -37,9 +37,9 @@ export interface Inspector {
 /**
  * @param sheet element on which the pointer works
  * @param axes the axes drawn now
- * @param changed the picture must be laid out anew
+ * @param told the picture must be laid out anew
  */
-export function createInspector(sheet: HTMLElement, axes: () => Axes | null, changed: () => void): Inspector {
+export function createInspector(sheet: HTMLElement, axes: () => Axes | null, told: () => void): Inspector {
   let inspect = noInspect;
   let chosen: string | null = null;
   let dragged: readonly [number, number] | null = null;
@@ -48,6 +48,11 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
   /** Which point of a measurement the next press sets. */
   let measuring: "from" | "to" | null = null;
 
+  const changed = (): void => {
+    // A press that sets a point goes through whatever label lies there.
+    sheet.toggleAttribute("data-measuring", measuring !== null);
+    told();
+  };
   const shown = (): CellView | null => held ?? view;
   const length_s = (): number => shown()?.length_s ?? 1;
   const elapsed_s = (): number => shown()?.elapsed_s ?? 0;
@@ -70,7 +75,8 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
   const toNow = (): void => {
     held = null;
     measuring = null;
-    look(noInspect);
+    inspect = noInspect;
+    changed();
   };
   const measure = (): void => {
     const begin = measuring === null && inspect.mark_s === null;
