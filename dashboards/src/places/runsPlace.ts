@@ -7,6 +7,7 @@ import { namingOf } from "../state/alarmPrompt";
 import { createRejudging } from "../state/rejudging";
 import { addressOf, type Route } from "../state/route";
 import { createRunList } from "../state/runList";
+import { specOf } from "../state/view";
 import type { Surroundings, Visit } from "./context";
 
 type RunsRoute = Extract<Route, { place: "runs" }>;
@@ -181,7 +182,10 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
           urgent: html`${around.urgent()}${rejudgePanel(work, cell() ?? 0, texts)}`,
           texts,
           naming: layout === null ? { channel: (id) => id, unit: () => "" } : namingOf(layout),
-          liquidus: layout?.spec?.liquidus ?? null,
+          liquidusOf: (run) =>
+            layout === null
+              ? null
+              : (specOf(layout, run.spec?.name ?? null, run.spec?.version ?? null)?.liquidus ?? null),
           addressOf: (run) =>
             run.end === null
               ? addressOf({ place: "cell", cell: run.cell })

@@ -25,7 +25,27 @@ const limit = (figure: string, lower: number | null, upper: number | null, sever
 
 /** What the played cell is: its channels, its usual run, and what is asked of it. */
 export function scriptedLayout({ cell, session, options, fromSeq, now }: LayoutOf): CellLayout {
-  return {
+  const learnt: Pick<CellLayout, "usualCycle_s" | "usualPhases"> = {
+    usualCycle_s: options.usual ? cycle_s : null,
+    usualPhases: options.usual
+      ? [
+          ...usualPhases("thermal", [
+            ["load", 0, 20],
+            ["preheat", 22, 72],
+            ["soak", 94, 92],
+            ["ramp", 186, 15],
+            ["reflow", 201, 66],
+            ["cool", 268, 92],
+          ]),
+          ...usualPhases("vacuum", [
+            ["evacuate", 228, 14],
+            ["hold", 242, 16],
+            ["vent", 258, 6],
+          ]),
+        ]
+      : [],
+  };
+  const layout: Omit<CellLayout, "specs"> = {
     cell,
     name: options.name,
     demo: true,
@@ -46,24 +66,7 @@ export function scriptedLayout({ cell, session, options, fromSeq, now }: LayoutO
     ],
     interval_s,
     fromSeq,
-    usualCycle_s: options.usual ? cycle_s : null,
-    usualPhases: options.usual
-      ? [
-          ...usualPhases("thermal", [
-            ["load", 0, 20],
-            ["preheat", 22, 72],
-            ["soak", 94, 92],
-            ["ramp", 186, 15],
-            ["reflow", 201, 66],
-            ["cool", 268, 92],
-          ]),
-          ...usualPhases("vacuum", [
-            ["evacuate", 228, 14],
-            ["hold", 242, 16],
-            ["vent", 258, 6],
-          ]),
-        ]
-      : [],
+    ...learnt,
     spec: options.spec
       ? {
           name: "Inverter power board PB-6",
@@ -84,8 +87,10 @@ export function scriptedLayout({ cell, session, options, fromSeq, now }: LayoutO
             limit("vacuumHold", 10, null),
             limit("moltenAtEvacuation", 5, null),
           ],
+          ...learnt,
         }
       : null,
     now,
   };
+  return { ...layout, specs: layout.spec === null ? [] : [layout.spec] };
 }
