@@ -7,9 +7,10 @@ export const bundle = {
   absWorkingDir: here,
   entryPoints: { app: "src/main.ts" },
   bundle: true,
-  // What is imported only when it is needed goes into files of its own.
+  // What is imported only when it is needed goes into files of its own, under names that stay: the service's build
+  // lists its files before this one has run.
   splitting: true,
-  chunkNames: "[name]-[hash]",
+  chunkNames: "[name]",
   minify: true,
   format: "esm",
   target: "es2022",
