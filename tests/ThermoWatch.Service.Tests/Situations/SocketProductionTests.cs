@@ -1,0 +1,42 @@
+using System.Text.Json;
+using ThermoWatch.Service.Tests.Rejudging;
+using ThermoWatch.Simulator.Faults;
+using ThermoWatch.Simulator.Scenarios;
+
+namespace ThermoWatch.Service.Tests.Situations;
+
+/// <summary>Production without a sensor on any board, the whole way from the machine's registers to the client that asks what each run was like.</summary>
+public sealed class SocketProductionTests
+{
+    private const int Released = 6;
+
+    [Fact]
+    public async Task Production_runs_are_found_compared_with_released_ones_within_five_seconds_and_never_judged()
+    {
+        Scenario scenario = ScenarioLibrary.Find("two-hundred-production-runs")!;
+        await using SocketFloor floor = await SocketFloor.OpenAsync(
+            scenario with { Runs = [new RunStretch(Released + 2) { Faults = [new PlannedFault(FaultKind.Leak, Amount: 120)] }, new RunStretch(Released + 3) { Boards = 2 }] },
+            json => SimulatedRecord.StripProductSensors(json));
+        List<string> results = [];
+        for (int run = 1; run <= Released + 3; run++)
+        {
+            double known = await floor.EndOfAsync(run);
+            JsonElement ended = (await floor.GetAsync($"runs/{run}")).GetProperty("run");
+            Assert.InRange(known - SocketFloor.Seconds(ended.GetProperty("end")), 0, 5);
+            Assert.Equal("production", ended.GetProperty("kind").GetString());
+            JsonElement comparison = await floor.GetAsync($"runs/{run}/comparison");
+            results.Add(comparison.GetProperty("result").GetString()!);
+            if (run <= Released)
+            {
+                await floor.PostAsync($"runs/{run}/reference", new { by = "Ines", reason = "first day" });
+            }
+
+            string all = (await floor.GetAsync($"runs/{run}")).GetRawText() + comparison.GetRawText();
+            Assert.DoesNotContain("\"pass\"", all, StringComparison.OrdinalIgnoreCase);
+            Assert.DoesNotContain("noChannel", all, StringComparison.Ordinal);
+        }
+
+        Assert.Equal([.. Enumerable.Repeat("notComparable", Released - 1), "consistent", "consistent", "differs", "notComparable"], results);
+        Assert.Equal(Released + 3, (await floor.RunsListedAsync()).Length);
+    }
+}
