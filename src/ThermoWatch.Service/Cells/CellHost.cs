@@ -227,9 +227,9 @@ internal sealed partial class CellHost
 
         foreach (EngineEvent found in _events)
         {
-            if (found is SpikeEvent spike)
+            if (found is MarkEvent mark)
             {
-                _viewers.Publish(LiveMapping.ToLive(Definition.Number, spike.ChannelId, spike.Reading));
+                _viewers.Publish(LiveMapping.ToLive(Definition.Number, mark.ChannelId, mark.Reading));
                 continue;
             }
 
