@@ -6,11 +6,11 @@ namespace ThermoWatch.Domain.Engine;
 /// <summary>Finds a thermocouple that has come off its joint: it alone falls by a step, and from there on reads low but smooth.</summary>
 /// <remarks>
 /// Boards of one carrier share their surroundings, so what cools one joint cools others: a joint does not fall alone. The channel has
-/// fallen by 3 K within 6 s; two and four seconds later it is still that low, reads below most others, and none of at least three
-/// others has fallen since by more than 1 K, or a quarter as much; and between the two it has not gone on falling by more than a
-/// quarter: a bead in the air beside its joint settles within seconds, a light joint that cools before the heavy ones goes on.
-/// The judgement is given a second later still, so that it does not depend on which device answers first. Common practice and our
-/// own choice; a bead that lifts where its surroundings are as hot as the joint, or hotter, is not found by this.
+/// fallen by 3 K within 3 s. Three and five seconds later it is still that low, reads a kelvin below most others, and none of at
+/// least three others has fallen since by more than 1 K, or a quarter as much. Between the two it has kept half of its fall, and not
+/// gone on by more than 15 %: a bead in the air beside its joint settles within seconds, a light joint that cools before the heavy
+/// ones goes on. The judgement is given a second later still, so that it does not depend on which device answers first. Common
+/// practice and our own choice; a bead that lifts where its surroundings are as hot as the joint, or hotter, is not found by this.
 /// </remarks>
 internal sealed class LiftWatch(ChannelTrack track)
 {
@@ -18,13 +18,16 @@ internal sealed class LiftWatch(ChannelTrack track)
     public const double LeastFall = 3;
 
     private const double Foot = 1;
+    private const double Lower = 1;
     private const double OthersFall = 1;
-    private const double Share = 0.25;
+    private const double OthersShare = 0.25;
+    private const double GoesOn = 0.15;
+    private const double Keeps = 0.5;
     private const int LeastOthers = 3;
-    private const long WindowTicks = 6 * Timestamp.TicksPerSecond;
-    private const long SettledTicks = 2 * Timestamp.TicksPerSecond;
-    private const long StaysTicks = 4 * Timestamp.TicksPerSecond;
-    private const long JudgedTicks = 5 * Timestamp.TicksPerSecond;
+    private const long WindowTicks = 3 * Timestamp.TicksPerSecond;
+    private const long SettledTicks = 3 * Timestamp.TicksPerSecond;
+    private const long StaysTicks = 5 * Timestamp.TicksPerSecond;
+    private const long JudgedTicks = 6 * Timestamp.TicksPerSecond;
 
     private long _suspectTicks = long.MaxValue;
     private long _sureTicks;
@@ -107,14 +110,14 @@ internal sealed class LiftWatch(ChannelTrack track)
             return false;
         }
 
-        double fall = _from - track.Curve.ValueAt(settled);
-        return fall >= LeastFall && _from - track.Curve.ValueAt(stays) is var later && later >= LeastFall && later - fall <= Share * fall;
+        double fall = _from - track.Curve.ValueAt(settled), later = _from - track.Curve.ValueAt(stays);
+        return fall >= LeastFall && later >= Math.Max(LeastFall, Keeps * fall) && later - fall <= GoesOn * fall;
     }
 
     private bool IsAlone(IReadOnlyList<ProductWatch> boards, long ticks)
     {
         double value = track.Curve.ValueAt(At(track, ticks));
-        double allowed = Math.Max(OthersFall, Share * (_from - value));
+        double allowed = Math.Max(OthersFall, OthersShare * (_from - value));
         (int known, int hotter) = (0, 0);
         foreach (ProductWatch board in boards)
         {
@@ -137,7 +140,7 @@ internal sealed class LiftWatch(ChannelTrack track)
             }
 
             known++;
-            hotter += other.ValueAt(to) > value ? 1 : 0;
+            hotter += other.ValueAt(to) > value + Lower ? 1 : 0;
         }
 
         return known >= LeastOthers && 2 * hotter > known;

@@ -12,7 +12,7 @@ internal static class SlowLift
         double free = double.NegativeInfinity;
         foreach ((double t, double v) in own)
         {
-            (double T, double V)[] before = [.. own.Where(p => p.T >= t - 6 - Hair && p.T <= t)];
+            (double T, double V)[] before = [.. own.Where(p => p.T >= t - 3 - Hair && p.T <= t)];
             int broken = Enumerable.Range(0, before.Length - 1).LastOrDefault(i => before[i + 1].T - before[i].T > gapSeconds + Hair, -1);
             before = before[(broken + 1)..];
             double from = before.Max(p => p.V);
@@ -21,15 +21,15 @@ internal static class SlowLift
                 continue;
             }
 
-            if (own.Where(p => p.T >= t + 5 - Hair).Select(p => (double?)p.T).FirstOrDefault() is not { } judged)
+            if (own.Where(p => p.T >= t + 6 - Hair).Select(p => (double?)p.T).FirstOrDefault() is not { } judged)
             {
                 return null;
             }
 
             double sure = before.Last(p => p.V >= from - 1).T;
-            if (Value(own, t + 2) is { } settled && Value(own, t + 4) is { } stays
-                && from - settled >= 3 && from - stays >= 3 && settled - stays <= 0.25 * (from - settled)
-                && IsAlone(t + 2, settled) && IsAlone(t + 4, stays))
+            if (Value(own, t + 3) is { } settled && Value(own, t + 5) is { } stays
+                && from - settled >= 3 && from - stays >= 3 && from - stays >= 0.5 * (from - settled) && settled - stays <= 0.15 * (from - settled)
+                && IsAlone(t + 3, settled) && IsAlone(t + 5, stays))
             {
                 return sure;
             }
@@ -41,7 +41,7 @@ internal static class SlowLift
                 var others = boards.Where(b => b != own).Select(b => (At: Value(b, at), Sure: Index(b, sure), Points: b)).Where(o => o.At is not null && o.Sure is not null).ToList();
                 return others.Count >= 3
                     && others.All(o => o.Points.Skip(o.Sure!.Value).Where(p => p.T <= at + Hair).Max(p => p.V) - o.At!.Value <= Math.Max(1, 0.25 * (from - value)))
-                    && 2 * others.Count(o => o.At > value) > others.Count;
+                    && 2 * others.Count(o => o.At > value + 1) > others.Count;
             }
         }
 

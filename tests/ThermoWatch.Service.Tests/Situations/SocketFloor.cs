@@ -66,6 +66,7 @@ internal sealed class SocketFloor : IAsyncDisposable
     /// <param name="scenario">What the machine plays.</param>
     /// <param name="change">Changes the demo's configuration; null: as it is.</param>
     /// <param name="spec">Text of the spec; null: the demo's.</param>
+    /// <param name="seed">Seed of the machine.</param>
     public static async Task<SocketFloor> OpenAsync(Scenario scenario, Action<JsonNode>? change = null, string? spec = null, int seed = 3)
     {
         var floor = new SocketFloor(scenario, seed, change, spec);
