@@ -6,23 +6,27 @@ namespace ThermoWatch.Domain.Engine;
 /// <summary>Finds a thermocouple that has come off its joint: it alone falls by a step, and from there on reads low but smooth.</summary>
 /// <remarks>
 /// Boards of one carrier share their surroundings, so what cools one joint cools others: a joint does not fall alone. The channel has
-/// fallen by 3 K within 3 s. Three and five seconds later it is still that low, reads a kelvin below most others, and none of at
-/// least three others has fallen since by more than 1 K, or a quarter as much. Between the two it has kept half of its fall, and not
-/// gone on by more than 15 %: a bead in the air beside its joint settles within seconds, a light joint that cools before the heavy
-/// ones goes on. The judgement is given a second later still, so that it does not depend on which device answers first. Common
-/// practice and our own choice; a bead that lifts where its surroundings are as hot as the joint, or hotter, is not found by this.
+/// fallen by 1 K within 3 s. Three and five seconds later it stands 3 K short of what the others have done meanwhile (the median of at
+/// least three), and a kelvin below most of them; none of them has fallen by half as much; and between the two moments it has gone
+/// on falling by no more than 15 %, along a straight line within a kelvin or 5 % of the fall: a bead in the air beside its joint settles
+/// within seconds, a light joint that cools before the heavy ones goes on. The judgement is given a second later still, so that it
+/// does not depend on which device answers first. Common practice and our own choice. A wire that is shorted looks the same, and so
+/// does hum of several kelvins that beats slowly: none of them shows its joint. A bead that lifts where its surroundings are as hot
+/// as the joint, or hotter, is not found by this.
 /// </remarks>
 internal sealed class LiftWatch(ChannelTrack track)
 {
     /// <summary>A fall less deep is no reason to look, K.</summary>
-    public const double LeastFall = 3;
+    public const double LeastFall = 1;
 
-    private const double Foot = 1;
-    private const double Lower = 1;
-    private const double OthersFall = 1;
-    private const double OthersShare = 0.25;
-    private const double GoesOn = 0.15;
+    private const double Foot = 0.5;
+    private const double Short = 3;
     private const double Keeps = 0.5;
+    private const double Lower = 1;
+    private const double OthersShare = 0.5;
+    private const double GoesOn = 0.15;
+    private const double Straight = 1;
+    private const double StraightShare = 0.05;
     private const int LeastOthers = 3;
     private const long WindowTicks = 3 * Timestamp.TicksPerSecond;
     private const long SettledTicks = 3 * Timestamp.TicksPerSecond;
@@ -50,7 +54,7 @@ internal sealed class LiftWatch(ChannelTrack track)
             return false;
         }
 
-        bool lifted = IsStep() && IsAlone(boards, _suspectTicks + SettledTicks) && IsAlone(boards, _suspectTicks + StaysTicks);
+        bool lifted = IsLifted(boards);
         if (lifted)
         {
             track.SureUntil = _sureTicks;
@@ -102,48 +106,86 @@ internal sealed class LiftWatch(ChannelTrack track)
         (_suspectTicks, _sureTicks, _from) = (curve.LastTicks, curve.TicksAt(sure), from);
     }
 
-    private bool IsStep()
+    private bool IsLifted(IReadOnlyList<ProductWatch> boards)
     {
-        long settled = At(track, _suspectTicks + SettledTicks), stays = At(track, _suspectTicks + StaysTicks);
+        Curve own = track.Curve;
+        long sure = At(track, _sureTicks), settled = At(track, _suspectTicks + SettledTicks), stays = At(track, _suspectTicks + StaysTicks);
         if (settled < 0 || stays < 0)
         {
             return false;
         }
 
-        double fall = _from - track.Curve.ValueAt(settled), later = _from - track.Curve.ValueAt(stays);
-        return fall >= LeastFall && later >= Math.Max(LeastFall, Keeps * fall) && later - fall <= GoesOn * fall;
+        double fall = Drawdown(own, sure, stays);
+        if (!IsStraight(settled, stays, Math.Max(Straight, StraightShare * fall)))
+        {
+            return false;
+        }
+
+        double first = ShortOf(boards, _suspectTicks + SettledTicks, own.ValueAt(settled), fall);
+        double last = ShortOf(boards, _suspectTicks + StaysTicks, own.ValueAt(stays), fall);
+        return first >= Short && last >= Math.Max(Short, Keeps * first) && own.ValueAt(settled) - own.ValueAt(stays) <= GoesOn * first;
     }
 
-    private bool IsAlone(IReadOnlyList<ProductWatch> boards, long ticks)
+    /// <summary>By how much the channel has changed less than most others have, K; NaN if it has not fallen alone, or is not low.</summary>
+    private double ShortOf(IReadOnlyList<ProductWatch> boards, long ticks, double value, double fall)
     {
-        double value = track.Curve.ValueAt(At(track, ticks));
-        double allowed = Math.Max(OthersFall, OthersShare * (_from - value));
+        Span<double> changes = stackalloc double[64];
         (int known, int hotter) = (0, 0);
         foreach (ProductWatch board in boards)
         {
             Curve other = board.Track.Curve;
             long from = At(board.Track, _sureTicks), to = At(board.Track, ticks);
-            if (board.Track == track || !board.IsProduct || from < 0 || to < 0)
+            if (board.Track == track || !board.IsProduct || from < 0 || to < 0 || known == changes.Length)
             {
                 continue;
             }
 
-            double highest = double.NegativeInfinity;
-            for (long i = from; i <= to; i++)
+            if (Drawdown(other, from, to) > OthersShare * fall)
             {
-                highest = Math.Max(highest, other.ValueAt(i));
+                return double.NaN;
             }
 
-            if (highest - other.ValueAt(to) > allowed)
-            {
-                return false;
-            }
-
-            known++;
+            changes[known++] = other.ValueAt(to) - other.ValueAt(from);
             hotter += other.ValueAt(to) > value + Lower ? 1 : 0;
         }
 
-        return known >= LeastOthers && 2 * hotter > known;
+        if (known < LeastOthers || 2 * hotter <= known)
+        {
+            return double.NaN;
+        }
+
+        changes = changes[..known];
+        changes.Sort();
+        return ((changes[(known - 1) / 2] + changes[known / 2]) / 2) - (value - _from);
+    }
+
+    private bool IsStraight(long from, long to, double within)
+    {
+        Curve curve = track.Curve;
+        double slope = (curve.ValueAt(to) - curve.ValueAt(from)) / Math.Max(1, curve.TicksAt(to) - curve.TicksAt(from));
+        for (long i = from + 1; i < to; i++)
+        {
+            if (Math.Abs(curve.ValueAt(i) - curve.ValueAt(from) - (slope * (curve.TicksAt(i) - curve.TicksAt(from)))) > within)
+            {
+                return false;
+            }
+        }
+
+        return true;
+    }
+
+    /// <summary>Greatest fall below what was reached before it, K.</summary>
+    private static double Drawdown(Curve curve, long from, long to)
+    {
+        (double highest, double fall) = (double.NegativeInfinity, 0);
+        for (long i = from; i <= to; i++)
+        {
+            double value = curve.ValueAt(i);
+            highest = Math.Max(highest, value);
+            fall = Math.Max(fall, highest - value);
+        }
+
+        return fall;
     }
 
     /// <summary>Sequence number of the reading that stands for a channel at a time; -1 where none does.</summary>

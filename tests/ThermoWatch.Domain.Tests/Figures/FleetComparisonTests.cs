@@ -97,6 +97,7 @@ public class FleetComparisonTests(ITestOutputHelper output)
     public void Every_figure_of_a_fleet_agrees_with_the_slow_implementation()
     {
         var wrong = new string?[s_runs];
+        var offIn = new string?[s_runs];
         (int channels, int carriers, int chambers, int productions, int compared, int lifted) = (0, 0, 0, 0, 0, 0);
         Parallel.For(0, s_runs, i =>
         {
@@ -111,6 +112,7 @@ public class FleetComparisonTests(ITestOutputHelper output)
                 {
                     CompareLifted(run, events, out int off);
                     Interlocked.Add(ref lifted, off);
+                    offIn[i] = off > 0 ? run.Name[run.Name.IndexOf('(', StringComparison.Ordinal)..] : null;
                     Interlocked.Increment(ref compared);
                 }
 
@@ -170,6 +172,7 @@ public class FleetComparisonTests(ITestOutputHelper output)
         });
 
         output.WriteLine($"{channels} channels, {carriers} carriers, {chambers} chambers, {productions} production runs compared; {lifted} channels off in {compared} runs without a spike.");
+        output.WriteLine(string.Join(", ", offIn.OfType<string>().GroupBy(k => k).OrderByDescending(g => g.Count()).Select(g => $"{g.Count()} {g.Key}")));
         string[] told = [.. wrong.OfType<string>()];
         Assert.True(told.Length == 0, $"{told.Length} of {s_runs}:\n{string.Join('\n', told.Take(10))}");
         Assert.True(
