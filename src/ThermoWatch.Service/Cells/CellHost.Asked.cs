@@ -15,6 +15,22 @@ internal sealed partial class CellHost
     /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
     public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
+    /// <summary>The same, and waits until it stands in the record, so that nobody is told of what a kill could undo.</summary>
+    /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
+    public async Task<bool> TakeAsync(Func<Timestamp, EngineInput> input)
+    {
+        EngineInput order = input(_clock.Now);
+        var kept = new TaskCompletionSource<bool>(TaskCreationOptions.RunContinuationsAsynchronously);
+        _orders[order] = kept;
+        if (_ended || !_inputs.Writer.TryWrite(order))
+        {
+            _orders.TryRemove(order, out _);
+            return false;
+        }
+
+        return await kept.Task;
+    }
+
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
     /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
@@ -51,12 +67,12 @@ internal sealed partial class CellHost
     }
 
     /// <summary>Somebody says, or a code says, what a carrier carries: its open run and, without one, its next.</summary>
-    /// <returns>Number of the run that it is said of, null for the next; and false if the queue is full and it was not taken.</returns>
-    public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
+    /// <returns>Number of the run that it is said of, null for the next; and, once it stands in the record, whether it was taken.</returns>
+    public (long? Run, Task<bool> Taken) SayProduct(string carrier, Spec spec, string by)
     {
         long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
         _products.Say(carrier, run, spec, by, _clock.Now, _engine.NextRunNumber); // first, or the register might speak in between
-        return (run, TryTake(now => new SpecInput(now, carrier, spec)));
+        return (run, TakeAsync(now => new SpecInput(now, carrier, spec)));
     }
 
     /// <summary>Publishes the state although its period is not over.</summary>
