@@ -99,7 +99,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
         foreach (ProductWatch board in _boards)
         {
             Curve curve = board.Track.Curve;
-            if (board.Alloy is not { } alloy || ValueAt(curve, ticks, board.Track.GapTicks) is not { } value)
+            if (board.Alloy is not { } alloy || ticks > board.Track.SureUntil || ValueAt(curve, ticks, board.Track.GapTicks) is not { } value)
             {
                 continue;
             }
@@ -127,7 +127,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
             bool molten = false;
             foreach (ProductWatch board in _boards)
             {
-                if (board.Alloy is not { } alloy || board.Track.Curve.Count == 0)
+                if (board.Alloy is not { } alloy || board.Track.Curve.Count == 0 || !board.Track.IsSure)
                 {
                     continue;
                 }

@@ -217,7 +217,7 @@ public sealed partial class CellEngine
                 product.Carrier.OnRefused(reading.Time, events);
             }
 
-            if (channel.SureUntil != long.MaxValue && SpikeRule.MayBeJudged(reading.Quality))
+            if (!channel.IsSure && SpikeRule.MayBeJudged(reading.Quality))
             {
                 reading = reading with { Quality = SignalQuality.Uncertain(QualityReason.Detached) };
             }

@@ -44,6 +44,9 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
     /// <summary>Last time of the open run up to which the channel shows its joint; the largest number while nothing speaks against it.</summary>
     public long SureUntil { get; set; } = long.MaxValue;
 
+    /// <summary>Whether the channel shows its joint, as far as is known.</summary>
+    public bool IsSure => SureUntil == long.MaxValue;
+
     /// <summary>Standard deviation of the noise, in the channel's unit, from each reading's distance to its neighbours' line.</summary>
     public double NoiseSigma => Math.Sqrt(_noiseVariance);
 

@@ -92,7 +92,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <param name="boards">All channels that show the carrier's boards.</param>
     /// <param name="startTicks">Where the run begins.</param>
     public bool HasLifted(IReadOnlyList<ProductWatch> boards, long startTicks) =>
-        Track.SureUntil == long.MaxValue
+        Track.IsSure
         && (_lift.IsSuspicious || Highest - Track.Curve.LastValue >= LiftWatch.LeastFall) // most readings go no further
         && _lift.Push(boards, startTicks);
 

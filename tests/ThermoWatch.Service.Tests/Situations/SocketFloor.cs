@@ -28,7 +28,7 @@ internal sealed class SocketFloor : IAsyncDisposable
     private static readonly DateTimeOffset s_opening = new(2026, 3, 2, 6, 0, 0, TimeSpan.Zero);
     private static readonly TimeSpan s_patience = TimeSpan.FromSeconds(30);
 
-    private readonly FakeTimeProvider _time = new(s_opening);
+    private readonly PolledTime _time = new(s_opening);
     private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("floor");
     private readonly LiveCell _machine;
     private readonly ModbusTcpFace _face;
@@ -138,6 +138,10 @@ internal sealed class SocketFloor : IAsyncDisposable
 
     public async Task StartServiceAsync()
     {
+        while (_time.Armed.Wait(0))
+        {
+        }
+
         _stop = new CancellationTokenSource();
         _web = PendingWeb.Begin();
         (PendingWeb web, CancellationToken stop) = (_web, _stop.Token);
@@ -162,6 +166,16 @@ internal sealed class SocketFloor : IAsyncDisposable
         _stop.Dispose();
         _client = null;
     }
+
+    /// <summary>What a client that comes now is told of the cell.</summary>
+    public async Task<State> StateAsync()
+    {
+        await using LiveClient comer = await LiveClient.ConnectAsync(_node.Port);
+        return comer.First;
+    }
+
+    /// <summary>Seconds since the opening of a time that the hub gives, ms since 1970.</summary>
+    public static double Seconds(double milliseconds) => (DateTimeOffset.UnixEpoch.AddMilliseconds(milliseconds) - s_opening).TotalSeconds;
 
     public async Task<JsonElement> GetAsync(string address)
     {
@@ -204,6 +218,7 @@ internal sealed class SocketFloor : IAsyncDisposable
     /// <summary>One poll, and what it brought has arrived outside.</summary>
     private async Task PollAsync()
     {
+        Assert.True(await _time.Armed.WaitAsync(s_patience), "Nobody waits for the next poll.");
         _time.Advance(Period);
         double now = (_time.GetUtcNow() - DateTimeOffset.UnixEpoch).TotalMilliseconds;
         while ((await _client!.NextFrameAsync()).T < now - 1)
@@ -229,5 +244,35 @@ internal sealed class SocketFloor : IAsyncDisposable
         using var listener = new TcpListener(IPAddress.Loopback, 0);
         listener.Start();
         return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+
+    /// <summary>A clock that knows when the line's thread has set its alarm for the next poll: before that, time would go by unseen.</summary>
+    private sealed class PolledTime(DateTimeOffset start) : FakeTimeProvider(start)
+    {
+        public SemaphoreSlim Armed { get; } = new(0);
+
+        public override ITimer CreateTimer(TimerCallback callback, object? state, TimeSpan dueTime, TimeSpan period)
+        {
+            ITimer timer = base.CreateTimer(callback, state, dueTime, period);
+            return dueTime == Timeout.InfiniteTimeSpan && period == Timeout.InfiniteTimeSpan ? new Alarm(timer, Armed) : timer;
+        }
+
+        private sealed class Alarm(ITimer timer, SemaphoreSlim armed) : ITimer
+        {
+            public bool Change(TimeSpan dueTime, TimeSpan period)
+            {
+                bool changed = timer.Change(dueTime, period);
+                if (dueTime > TimeSpan.Zero && dueTime <= Period)
+                {
+                    armed.Release();
+                }
+
+                return changed;
+            }
+
+            public void Dispose() => timer.Dispose();
+
+            public ValueTask DisposeAsync() => timer.DisposeAsync();
+        }
     }
 }

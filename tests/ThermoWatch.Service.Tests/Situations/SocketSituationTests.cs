@@ -1,4 +1,5 @@
 using System.Text.Json;
+using ThermoWatch.EndToEnd.Tests.Support;
 using ThermoWatch.Service.Tests.Rejudging;
 using ThermoWatch.Simulator;
 using ThermoWatch.Simulator.Faults;
@@ -101,6 +102,34 @@ public sealed class SocketSituationTests
     }
 
     [Fact]
+    public async Task Tape_that_lifts_leaves_its_channel_unsure_from_that_second_and_the_others_judged()
+    {
+        await using SocketFloor floor = await SocketFloor.OpenAsync(
+            SocketFloor.Only("lifting-tape", 2),
+            spec: Spec("""{ "figure": "peakTemperature", "upper": 235 }, { "figure": "timeAboveLiquidus", "lower": 35, "upper": 90 }, { "figure": "peakSpread", "upper": 8 }"""));
+        await floor.UntilAsync(t => t.RunTime.TotalSeconds >= 200);
+
+        // Ten seconds later everybody who watches sees where the curve ends that was sure.
+        double lifted = floor.At(1, t => t.RunTime.TotalSeconds >= 190);
+        Gap unsure = Assert.Single((await floor.StateAsync()).Runs[0].Gaps);
+        Assert.Equal(("tc6", null), (unsure.Channel, unsure.End));
+        Assert.Equal(lifted, SocketFloor.Seconds(unsure.Start), 1.0);
+
+        await floor.RunsAsync(1);
+        JsonElement run = Assert.Single(await floor.RunsListedAsync());
+        Assert.Equal("undetermined", Verdict(run));
+        Assert.All(Texts(run.GetProperty("reasons")), r => Assert.EndsWith("/tc6:badQuality", r, StringComparison.Ordinal));
+        for (int place = 0; place < SimulatedChannels.ProductCount; place++)
+        {
+            JsonElement above = await floor.FigureAsync(1, "timeAboveLiquidus", Played.Product(place));
+            Assert.Equal(place == 5 ? "undetermined" : "pass", above.GetProperty("verdict").GetString());
+        }
+
+        Assert.Contains("channelLost:tc6", Texts((await floor.FigureAsync(1, "peakSpread")).GetProperty("notes")));
+        Assert.Empty(await floor.ToldAsync());
+    }
+
+    [Fact]
     public async Task Service_that_comes_back_while_boards_stand_in_vapour_says_so_bounds_the_gap_and_fails_on_what_it_saw()
     {
         Scenario dip = SocketFloor.Only("power-dip", 2);
@@ -133,15 +162,15 @@ public sealed class SocketSituationTests
     {
         Scenario low = ScenarioLibrary.Find("low-barometer")!;
         await using SocketFloor floor = await SocketFloor.OpenAsync(
-            low with { Runs = [low.Runs[0] with { From = 1, To = 0, FluidShift = -4 }] }, spec: Spec("""{ "figure": "peakTemperature", "upper": 235 }"""));
+            low with { Runs = [low.Runs[0] with { From = 1, To = 0, FluidShift = -3 }] }, spec: Spec("""{ "figure": "peakTemperature", "upper": 235 }"""));
         await floor.RunsAsync(2);
         Assert.Empty(await floor.ToldAsync());
         await floor.RunsAsync(3);
         JsonElement off = Assert.Single(await floor.ToldAsync());
         Assert.Equal(("plateauOff", "vapour"), (Condition(off), off.GetProperty("channel").GetString()));
 
-        // Of the six kelvin two are the weather's.
-        Assert.InRange(off.GetProperty("value").GetDouble(), -5, -3);
+        // Of the five kelvin two are the weather's.
+        Assert.InRange(off.GetProperty("value").GetDouble(), -4, -2);
     }
 
     [Fact]
