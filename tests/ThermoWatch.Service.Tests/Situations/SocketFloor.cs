@@ -22,9 +22,6 @@ namespace ThermoWatch.Service.Tests.Situations;
 /// </summary>
 internal sealed class SocketFloor : IAsyncDisposable
 {
-    /// <summary>From one poll to the next.</summary>
-    public static readonly TimeSpan Period = TimeSpan.FromMilliseconds(200);
-
     private static readonly DateTimeOffset s_opening = new(2026, 3, 2, 6, 0, 0, TimeSpan.Zero);
     private static readonly TimeSpan s_patience = TimeSpan.FromSeconds(30);
 
@@ -33,13 +30,15 @@ internal sealed class SocketFloor : IAsyncDisposable
     private readonly LiveCell _machine;
     private readonly ModbusTcpFace _face;
     private readonly NodeConfiguration _node;
+    private readonly TimeSpan _period;
     private CancellationTokenSource _stop = new();
     private Task<int> _service = Task.FromResult(0);
     private PendingWeb? _web;
     private LiveClient? _client;
 
-    private SocketFloor(Scenario scenario, int seed, Action<JsonNode>? change, string? spec)
+    private SocketFloor(Scenario scenario, int seed, Action<JsonNode>? change, string? spec, TimeSpan period)
     {
+        _period = period;
         _machine = new LiveCell(new SimulatedCell(new SimulatorOptions { Seed = seed }, scenario), _time) { Sampled = cell => Lived.Add((cell.MachineTime.TotalSeconds, cell.Truth)) };
         _face = ModbusTcpFace.Start(new CellRegisters(_machine), new IPEndPoint(IPAddress.Loopback, 0));
         _node = SimulatedRecord.Configuration(
@@ -47,7 +46,7 @@ internal sealed class SocketFloor : IAsyncDisposable
             {
                 JsonNode device = json["cells"]![0]!["devices"]![0]!;
                 json["port"] = FreePort();
-                (device["port"], device["period_ms"], device["timeout_ms"]) = (_face.Port, Period.TotalMilliseconds, 10_000);
+                (device["port"], device["period_ms"], device["timeout_ms"]) = (_face.Port, period.TotalMilliseconds, 10_000);
                 change?.Invoke(json);
             },
             name => name.EndsWith("spec.json", StringComparison.Ordinal) ? spec : null);
@@ -67,9 +66,10 @@ internal sealed class SocketFloor : IAsyncDisposable
     /// <param name="change">Changes the demo's configuration; null: as it is.</param>
     /// <param name="spec">Text of the spec; null: the demo's.</param>
     /// <param name="seed">Seed of the machine.</param>
-    public static async Task<SocketFloor> OpenAsync(Scenario scenario, Action<JsonNode>? change = null, string? spec = null, int seed = 3)
+    /// <param name="periodSeconds">From one poll to the next.</param>
+    public static async Task<SocketFloor> OpenAsync(Scenario scenario, Action<JsonNode>? change = null, string? spec = null, int seed = 3, double periodSeconds = 0.2)
     {
-        var floor = new SocketFloor(scenario, seed, change, spec);
+        var floor = new SocketFloor(scenario, seed, change, spec, TimeSpan.FromSeconds(periodSeconds));
         await floor.StartServiceAsync();
         return floor;
     }
@@ -90,10 +90,9 @@ internal sealed class SocketFloor : IAsyncDisposable
     /// <summary>Lets time pass until the API knows the end of a run, and gives seconds since the opening.</summary>
     public async Task<double> EndOfAsync(int run)
     {
-        const int PollsOfSecond = 5;
         while (true)
         {
-            for (int i = 0; i < PollsOfSecond; i++)
+            for (TimeSpan passed = TimeSpan.Zero; passed < TimeSpan.FromSeconds(1); passed += _period)
             {
                 await PollAsync();
             }
@@ -129,9 +128,9 @@ internal sealed class SocketFloor : IAsyncDisposable
     /// <summary>Lets time pass in which nobody asks the machine.</summary>
     public void PassUnseen(TimeSpan time)
     {
-        for (TimeSpan left = time; left > TimeSpan.Zero; left -= Period)
+        for (TimeSpan left = time; left > TimeSpan.Zero; left -= _period)
         {
-            _time.Advance(Period);
+            _time.Advance(_period);
             _machine.Look(c => c.MachineTime);
         }
     }
@@ -219,7 +218,7 @@ internal sealed class SocketFloor : IAsyncDisposable
     private async Task PollAsync()
     {
         Assert.True(await _time.Armed.WaitAsync(s_patience), "Nobody waits for the next poll.");
-        _time.Advance(Period);
+        _time.Advance(_period);
         double now = (_time.GetUtcNow() - DateTimeOffset.UnixEpoch).TotalMilliseconds;
         while ((await _client!.NextFrameAsync()).T < now - 1)
         {
@@ -254,7 +253,7 @@ internal sealed class SocketFloor : IAsyncDisposable
         public override ITimer CreateTimer(TimerCallback callback, object? state, TimeSpan dueTime, TimeSpan period)
         {
             ITimer timer = base.CreateTimer(callback, state, dueTime, period);
-            return dueTime == Timeout.InfiniteTimeSpan && period == Timeout.InfiniteTimeSpan ? new Alarm(timer, Armed) : timer;
+            return state is AutoResetEvent ? new Alarm(timer, Armed) : timer;
         }
 
         private sealed class Alarm(ITimer timer, SemaphoreSlim armed) : ITimer
@@ -262,7 +261,7 @@ internal sealed class SocketFloor : IAsyncDisposable
             public bool Change(TimeSpan dueTime, TimeSpan period)
             {
                 bool changed = timer.Change(dueTime, period);
-                if (dueTime > TimeSpan.Zero && dueTime <= Period)
+                if (dueTime > TimeSpan.Zero)
                 {
                     armed.Release();
                 }

@@ -24,9 +24,9 @@ public sealed class SocketSituationTests
         return SocketFloor.Seconds(detail.GetProperty("run").GetProperty("start")) + found.GetProperty("start_s").GetDouble();
     }
 
-    private static string Spec(string limits, string more = "") => $$"""
+    private static string Spec(string limits, string more = "", string alloy = "SAC305") => $$"""
         {
-          "name": "Traction board", "version": 1, "alloy": { "name": "SAC305", "solidus": 217, "liquidus": 220 },
+          "name": "Traction board", "version": 1, "alloy": "{{alloy}}",
           "fluid": { "name": "230", "boilingPoint": 230, "at_hPa": 1013.25 }, "soak": { "from": 150, "to": 180 },
           "vacuum": { "target": 5, "unit": "mbar", "steps": [ { "purpose": "void", "target": 5 } ] }, {{more}} "limits": [ {{limits}} ]
         }
@@ -162,15 +162,15 @@ public sealed class SocketSituationTests
     {
         Scenario low = ScenarioLibrary.Find("low-barometer")!;
         await using SocketFloor floor = await SocketFloor.OpenAsync(
-            low with { Runs = [low.Runs[0] with { From = 1, To = 0, FluidShift = -3 }] }, spec: Spec("""{ "figure": "peakTemperature", "upper": 235 }"""));
+            low with { Runs = [low.Runs[0] with { From = 1, To = 0, FluidShift = -4 }] }, spec: Spec("""{ "figure": "peakTemperature", "upper": 235 }""", alloy: "Sn63Pb37"));
         await floor.RunsAsync(2);
         Assert.Empty(await floor.ToldAsync());
         await floor.RunsAsync(3);
         JsonElement off = Assert.Single(await floor.ToldAsync());
         Assert.Equal(("plateauOff", "vapour"), (Condition(off), off.GetProperty("channel").GetString()));
 
-        // Of the five kelvin two are the weather's.
-        Assert.InRange(off.GetProperty("value").GetDouble(), -4, -2);
+        // Of the six kelvin two are the weather's.
+        Assert.InRange(off.GetProperty("value").GetDouble(), -5, -3);
     }
 
     [Fact]
@@ -231,8 +231,8 @@ public sealed class SocketSituationTests
     {
         Scenario good = ScenarioLibrary.Find("hundred-good-runs")!;
         await using SocketFloor floor = await SocketFloor.OpenAsync(good with { Runs = [new RunStretch(2) { Boards = 2 }] });
-        await floor.RunsAsync(1);
+        await floor.RunsAsync(3);
         Assert.Empty(await floor.ToldAsync());
-        Assert.All(await floor.RunsListedAsync(), r => Assert.Equal("pass", Verdict(r)));
+        Assert.All((await floor.RunsListedAsync()).Take(3), r => Assert.Equal("pass", Verdict(r)));
     }
 }
