@@ -207,7 +207,8 @@ public sealed class KilledStateTests : IDisposable
         for (int product = 1; product <= 2; product++)
         {
             JsonNode spec = JsonNode.Parse(await File.ReadAllTextAsync(Published.DemoFile("traction-board.spec.json")))!;
-            (spec["name"], spec["product"]) = ($"Traction board {product}", $"Product {product}");
+            (spec["name"], spec["product"], spec["recipe"]) = ($"Traction board {product}", $"Product {product}", 100 + product);
+            spec.AsObject().Remove("codes");
             specs.Add($"product-{product}.spec.json");
             await File.WriteAllTextAsync(Path.Combine(_folder.FullName, $"product-{product}.spec.json"), spec.ToJsonString());
         }

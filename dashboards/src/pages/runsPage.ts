@@ -17,7 +17,7 @@ export interface RunsPageInput {
   readonly urgent: TemplateResult | typeof nothing;
   readonly texts: Texts;
   readonly naming: Naming;
-  readonly liquidus: number | null;
+  readonly liquidusOf: (run: ListedRun) => number | null;
   readonly addressOf: (run: ListedRun) => string;
   readonly shapeOf: (run: ListedRun) => RunShape | null;
   /** Width that the bars of a row may take, px. */
@@ -144,7 +144,7 @@ export function runsPage(input: RunsPageInput): TemplateResult {
           barWidth,
           shapeWidth: input.shapeWidth,
           longest_s,
-          liquidus: input.liquidus,
+          liquidus: input.liquidusOf(run),
           naming: input.naming,
           texts,
         }),

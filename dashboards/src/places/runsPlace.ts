@@ -5,6 +5,7 @@ import { storedHead } from "../pages/storedHead";
 import { namingOf } from "../state/alarmPrompt";
 import { addressOf, type Route } from "../state/route";
 import { createRunList } from "../state/runList";
+import { specOf } from "../state/view";
 import type { Surroundings, Visit } from "./context";
 
 type RunsRoute = Extract<Route, { place: "runs" }>;
@@ -169,7 +170,10 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
           urgent: around.urgent(),
           texts,
           naming: layout === null ? { channel: (id) => id, unit: () => "" } : namingOf(layout),
-          liquidus: layout?.spec?.liquidus ?? null,
+          liquidusOf: (run) =>
+            layout === null
+              ? null
+              : (specOf(layout, run.spec?.name ?? null, run.spec?.version ?? null)?.liquidus ?? null),
           addressOf: (run) =>
             run.end === null
               ? addressOf({ place: "cell", cell: run.cell })

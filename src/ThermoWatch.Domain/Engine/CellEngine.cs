@@ -259,7 +259,7 @@ public sealed partial class CellEngine
 
     private void OnSpec(SpecInput input, List<EngineEvent> events)
     {
-        CarrierOf(input.Carrier)?.Use(input.Spec, input.Time, events);
+        CarrierOf(input.Carrier)?.Use(input.Spec, input.Term, input.Time, events);
     }
 
     /// <summary>Ends a run at a time that somebody, or a signal, says.</summary>

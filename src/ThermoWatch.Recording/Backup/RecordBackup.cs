@@ -47,7 +47,7 @@ public static class RecordBackup
             // Tables lean on the chain and the chain on the archives: each is copied before what it leans on, which only grows.
             if (File.Exists(Path.Combine(data, CatalogueName)))
             {
-                CatalogueFile.Copy(Path.Combine(data, CatalogueName), Path.Combine(target, CatalogueName));
+                CatalogueCheck.Copy(Path.Combine(data, CatalogueName), Path.Combine(target, CatalogueName));
                 progress?.Report(CatalogueName);
             }
 

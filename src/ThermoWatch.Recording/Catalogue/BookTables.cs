@@ -87,7 +87,7 @@ internal static class BookTables
 
     private static void Execute(SqliteConnection connection, string sql, params ReadOnlySpan<(string Name, object? Value)> parameters)
     {
-        using SqliteCommand command = CatalogueFile.Command(connection, sql, parameters);
+        using SqliteCommand command = CatalogueDatabase.Command(connection, sql, parameters);
         command.ExecuteNonQuery();
     }
 }

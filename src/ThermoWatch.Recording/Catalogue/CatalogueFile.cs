@@ -11,8 +11,6 @@ namespace ThermoWatch.Recording.Catalogue;
 /// <summary>The SQLite file: opening, migrations, one writer, any number of readers.</summary>
 internal sealed class CatalogueFile : IDisposable
 {
-    private const int Corrupt = 11, NotADatabase = 26; // SQLITE_CORRUPT, SQLITE_NOTADB: sqlite.org/rescode.html
-
     private readonly Lock _gate = new();
     private readonly SqliteConnection _writer;
     private readonly string _readers;
@@ -22,7 +20,7 @@ internal sealed class CatalogueFile : IDisposable
     private readonly TimeProvider _time;
 
     private CatalogueFile(SqliteConnection writer, string path, ChainFile chain, TimeProvider time) =>
-        (_writer, _readers, _chain, _chainPath, _incomplete, _time) = (writer, Readers(path), chain, ChainPath(path), Path.GetFullPath(path) + ".incomplete", time);
+        (_writer, _readers, _chain, _chainPath, _incomplete, _time) = (writer, CatalogueDatabase.Shared(path, pooled: true), chain, ChainPath(path), Path.GetFullPath(path) + ".incomplete", time);
 
     /// <summary>What opening found damaged or missing and what was done about it; null if nothing was.</summary>
     public string? Loss { get; private set; }
@@ -50,9 +48,9 @@ internal sealed class CatalogueFile : IDisposable
         SqliteConnection writer;
         try
         {
-            writer = OpenWriter(path, time);
+            writer = CatalogueDatabase.OpenWriter(path, time);
         }
-        catch (SqliteException fault) when (fault.SqliteErrorCode is Corrupt or NotADatabase)
+        catch (SqliteException fault) when (fault.SqliteErrorCode is CatalogueDatabase.Corrupt or CatalogueDatabase.NotADatabase)
         {
             // Everything in it can be found again, so a damaged catalogue must not keep the service from starting.
             string aside = $"{path}.damaged-{time.GetUtcNow().ToString("yyyyMMdd'T'HHmmss", CultureInfo.InvariantCulture)}";
@@ -65,10 +63,10 @@ internal sealed class CatalogueFile : IDisposable
             }
 
             loss = $"The catalogue {Path.GetFileName(path)} is damaged ({fault.Message}). It was set aside as {Path.GetFileName(aside)}; a new one was begun.";
-            (writer, isNew) = (OpenWriter(path, time), true);
+            (writer, isNew) = (CatalogueDatabase.OpenWriter(path, time), true);
         }
 
-        if (!File.Exists(ChainPath(path)) && Applied(writer).Number == 0 && CatalogueTables.BodiesOf(writer) is { Count: > 0 } rows)
+        if (!File.Exists(ChainPath(path)) && CatalogueDatabase.Applied(writer).Number == 0 && EarlyRows.BodiesOf(writer) is { Count: > 0 } rows)
         {
             ChainFile.Make(ChainPath(path), disk, Timestamp.From(time.GetUtcNow()), rows); // of a store from before there was a chain
         }
@@ -84,7 +82,7 @@ internal sealed class CatalogueFile : IDisposable
     /// <summary>Brings the tables to where the chain is.</summary>
     private void Join(bool isNew)
     {
-        (long applied, _) = Applied(_writer);
+        (long applied, _) = CatalogueDatabase.Applied(_writer);
         if (isNew && _chain.LastNumber == 0)
         {
             File.WriteAllBytes(_incomplete, []); // stands until the journal has been lived through: the process may end before
@@ -96,10 +94,10 @@ internal sealed class CatalogueFile : IDisposable
             Say($"The chain of events ends at line {_chain.LastNumber}, but the catalogue knows {applied}: {ChainFile.FileName} was cut or exchanged. Restore it from a backup; verify says what does not fit.");
             Move(_chain.LastNumber, _chain.Length);
         }
-        else if (applied < _chain.LastNumber)
+        else if (applied < _chain.LastNumber || CatalogueDatabase.IsCarriedForward(_writer))
         {
             CatchUp();
-            Say(isNew ? $"The catalogue was missing or damaged; {_chain.LastNumber} lines of the chain of events gave it back." : null);
+            Say(isNew && _chain.LastNumber > 0 ? $"The catalogue was missing or damaged; {_chain.LastNumber} lines of the chain of events gave it back." : null);
         }
 
         Say(_chain.Loss);
@@ -151,14 +149,23 @@ internal sealed class CatalogueFile : IDisposable
 
     private void CatchUp()
     {
-        (long applied, long length) = Applied(_writer);
-        if (applied >= _chain.LastNumber)
+        (long applied, long length) = CatalogueDatabase.Applied(_writer);
+        bool isCarriedForward = CatalogueDatabase.IsCarriedForward(_writer);
+        if (applied >= _chain.LastNumber && !isCarriedForward)
         {
             return;
         }
 
         using SqliteTransaction transaction = _writer.BeginTransaction();
-        foreach ((_, ChainLine? line, long end) in ChainFile.Read(_chainPath, length, _chain.Length))
+        if (isCarriedForward)
+        {
+            // Rows that an earlier version wrote need not be what this one makes of the same lines.
+            CatalogueTables.Clear(_writer);
+            CatalogueDatabase.Execute(_writer, "PRAGMA user_version = 0");
+            length = 0;
+        }
+
+        foreach ((_, ChainLine? line, long end) in _chain.LastNumber > 0 ? ChainFile.Read(_chainPath, length, _chain.Length) : [])
         {
             if (line is not null)
             {
@@ -172,99 +179,17 @@ internal sealed class CatalogueFile : IDisposable
         transaction.Commit();
     }
 
-    private static (long Number, long Length) Applied(SqliteConnection connection)
-    {
-        using SqliteCommand query = Command(connection, "SELECT number, length FROM chain_applied");
-        using SqliteDataReader row = query.ExecuteReader();
-        return row.Read() ? (row.GetInt64(0), row.GetInt64(1)) : (0, 0);
-    }
-
     private void Move(long number, long length)
     {
-        using SqliteCommand command = Command(_writer, "UPDATE chain_applied SET number = $number, length = $length", ("$number", number), ("$length", length));
+        using SqliteCommand command = CatalogueDatabase.Command(_writer, "UPDATE chain_applied SET number = $number, length = $length", ("$number", number), ("$length", length));
         command.ExecuteNonQuery();
-    }
-
-    /// <summary>What SQLite's own check finds wrong with a file; empty if nothing.</summary>
-    public static IReadOnlyList<string> Check(string path)
-    {
-        try
-        {
-            using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
-            connection.Open();
-            using SqliteCommand command = Command(connection, "PRAGMA integrity_check");
-            using SqliteDataReader row = command.ExecuteReader();
-            List<string> found = [];
-            while (row.Read())
-            {
-                found.Add(row.GetString(0));
-            }
-
-            return found is ["ok"] ? [] : found;
-        }
-        catch (SqliteException fault)
-        {
-            return [fault.Message];
-        }
-    }
-
-    /// <summary>The first row of each table that is not what the chain says; empty if all are.</summary>
-    /// <param name="path">The catalogue; a service may be writing into it.</param>
-    public static IReadOnlyList<string> CompareWithChain(string path)
-    {
-        try
-        {
-            using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
-            connection.Open();
-            using SqliteCommand query = Command(connection, "SELECT count(*) FROM sqlite_master WHERE name = 'chain_applied'");
-            if (query.ExecuteScalar() is not 1L)
-            {
-                return []; // of a store from before there was a chain
-            }
-
-            using SqliteTransaction snapshot = connection.BeginTransaction(deferred: true);
-            (long applied, long length) = Applied(connection);
-            using var remade = new SqliteConnection("Data Source=:memory:");
-            remade.Open();
-            Array.ForEach(Migrations.Steps, step => Execute(remade, step.Sql));
-            if (applied > 0)
-            {
-                using SqliteTransaction transaction = remade.BeginTransaction();
-                foreach ((_, ChainLine? line, _) in ChainFile.Read(ChainPath(path), 0, length))
-                {
-                    if (line is not null)
-                    {
-                        CatalogueTables.Apply(remade, line);
-                    }
-                }
-
-                transaction.Commit();
-            }
-
-            return [.. CatalogueTables.All.Select(table => CatalogueTables.FirstDifference(connection, remade, table)).OfType<string>()];
-        }
-        catch (Exception fault) when (fault is SqliteException or IOException)
-        {
-            return [fault.Message];
-        }
-    }
-
-    /// <summary>Copies a file that may be in use, as it stands at one moment.</summary>
-    /// <exception cref="SqliteException">It cannot be read or the copy cannot be written.</exception>
-    public static void Copy(string path, string to)
-    {
-        using var from = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
-        using var copy = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = to, Pooling = false }.ToString());
-        from.Open();
-        copy.Open();
-        from.BackupDatabase(copy);
     }
 
     public List<T> Read<T>(string sql, Func<SqliteDataReader, T> read, params ReadOnlySpan<(string Name, object? Value)> parameters)
     {
         using var connection = new SqliteConnection(_readers);
         connection.Open();
-        using SqliteCommand command = Command(connection, sql, parameters);
+        using SqliteCommand command = CatalogueDatabase.Command(connection, sql, parameters);
         using SqliteDataReader row = command.ExecuteReader();
         List<T> rows = [];
         while (row.Read())
@@ -281,73 +206,5 @@ internal sealed class CatalogueFile : IDisposable
         _writer.Dispose();
         using var pool = new SqliteConnection(_readers);
         SqliteConnection.ClearPool(pool);
-    }
-
-    private static string Readers(string path) =>
-        new SqliteConnectionStringBuilder { DataSource = path, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString();
-
-    private static SqliteConnection OpenWriter(string path, TimeProvider time)
-    {
-        var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, DefaultTimeout = 30 }.ToString());
-        try
-        {
-            connection.Open();
-            // What a power cut takes from the tables stands in the chain, which is flushed before them, and comes back from there.
-            Execute(connection, "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA foreign_keys = ON; PRAGMA journal_size_limit = 16777216;");
-            using SqliteCommand check = Command(connection, "PRAGMA quick_check(1)");
-            if (check.ExecuteScalar() is not "ok")
-            {
-                throw new SqliteException("a page of it does not fit the others", Corrupt);
-            }
-
-            Migrate(connection, time);
-            return connection;
-        }
-        catch
-        {
-            connection.Dispose();
-            throw;
-        }
-    }
-
-    private static void Migrate(SqliteConnection connection, TimeProvider time)
-    {
-        Execute(connection, "CREATE TABLE IF NOT EXISTS migrations (version INTEGER PRIMARY KEY, name TEXT NOT NULL, applied TEXT NOT NULL) STRICT");
-        using SqliteCommand query = Command(connection, "SELECT coalesce(max(version), 0) FROM migrations");
-        int version = Convert.ToInt32(query.ExecuteScalar(), CultureInfo.InvariantCulture);
-        if (version > Migrations.Steps.Length)
-        {
-            throw new InvalidDataException(
-                $"The catalogue has version {version}; this program knows up to {Migrations.Steps.Length}. Start the newer program, or restore a backup made with this one.");
-        }
-
-        for (; version < Migrations.Steps.Length; version++)
-        {
-            (string name, string sql) = Migrations.Steps[version];
-            using SqliteTransaction transaction = connection.BeginTransaction();
-            Execute(connection, sql);
-            using SqliteCommand note = Command(connection, "INSERT INTO migrations VALUES ($version, $name, $applied)",
-                ("$version", version + 1), ("$name", name), ("$applied", time.GetUtcNow().ToString("O", CultureInfo.InvariantCulture)));
-            note.ExecuteNonQuery();
-            transaction.Commit();
-        }
-    }
-
-    private static void Execute(SqliteConnection connection, string sql)
-    {
-        using SqliteCommand command = Command(connection, sql);
-        command.ExecuteNonQuery();
-    }
-
-    internal static SqliteCommand Command(SqliteConnection connection, string sql, params ReadOnlySpan<(string Name, object? Value)> parameters)
-    {
-        SqliteCommand command = connection.CreateCommand();
-        command.CommandText = sql;
-        foreach ((string name, object? value) in parameters)
-        {
-            command.Parameters.AddWithValue(name, value ?? DBNull.Value);
-        }
-
-        return command;
     }
 }

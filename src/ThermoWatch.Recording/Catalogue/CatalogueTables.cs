@@ -45,7 +45,7 @@ internal static class CatalogueTables
                 break;
             case ChainKinds.Alarm when Body<AlarmBody>(line) is { } alarm:
                 Put(connection, "INSERT OR IGNORE", "alarm_events", AlarmColumns, alarm.Cell, alarm.Time.UtcTicks, alarm.AlarmId, alarm.Condition, alarm.ChannelId, alarm.State.ToString(),
-                    alarm.Predicted ? 1 : 0, alarm.Value, alarm.Limit, alarm.Run, alarm.Signal.ToString(), alarm.Priority.ToString(), alarm.By, alarm.Comment,
+                    alarm.Predicted ? 1 : 0, alarm.Value, alarm.Limit, alarm.Run, alarm.SignalOrThatOfItsState.ToString(), alarm.Priority.ToString(), alarm.By, alarm.Comment,
                     alarm.Until?.UtcTicks, alarm.Deadline?.UtcTicks, alarm.Figure);
                 break;
             case ChainKinds.Audit when Body<AuditEntry>(line) is { } audit:
@@ -72,30 +72,8 @@ internal static class CatalogueTables
         }
     }
 
-    /// <summary>What the chain would say of the rows of a store from before there was a chain.</summary>
-    public static List<(string Kind, byte[] Body)> BodiesOf(SqliteConnection connection)
-    {
-        List<(string, byte[])> bodies = [];
-        using (SqliteCommand runs = CatalogueFile.Command(connection, $"SELECT {RunColumns} FROM runs ORDER BY cell, number"))
-        using (SqliteDataReader row = runs.ExecuteReader())
-        {
-            while (row.Read())
-            {
-                bodies.Add((ChainKinds.Run, JsonSerializer.SerializeToUtf8Bytes(ReadRun(row), RecordJson.Options)));
-            }
-        }
-
-        using (SqliteCommand alarms = CatalogueFile.Command(connection, $"SELECT {AlarmColumns} FROM alarm_events ORDER BY id"))
-        using (SqliteDataReader row = alarms.ExecuteReader())
-        {
-            while (row.Read())
-            {
-                bodies.Add((ChainKinds.Alarm, JsonSerializer.SerializeToUtf8Bytes(ReadAlarm(row), RecordJson.Options)));
-            }
-        }
-
-        return bodies;
-    }
+    /// <summary>Empties every table that the chain fills.</summary>
+    public static void Clear(SqliteConnection connection) => Array.ForEach(All, table => CatalogueDatabase.Execute(connection, $"DELETE FROM {table.Table}"));
 
     public static RunRow ReadRun(SqliteDataReader row) => new()
     {
@@ -137,7 +115,7 @@ internal static class CatalogueTables
     public static string? FirstDifference(SqliteConnection found, SqliteConnection wanted, (string Table, string Columns, string Order) table)
     {
         string sql = $"SELECT {table.Columns} FROM {table.Table} ORDER BY {table.Order}";
-        using SqliteCommand one = CatalogueFile.Command(found, sql), other = CatalogueFile.Command(wanted, sql);
+        using SqliteCommand one = CatalogueDatabase.Command(found, sql), other = CatalogueDatabase.Command(wanted, sql);
         using SqliteDataReader a = one.ExecuteReader(), b = other.ExecuteReader();
         for (long number = 1; ; number++)
         {
@@ -165,7 +143,7 @@ internal static class CatalogueTables
     internal static void Put(SqliteConnection connection, string verb, string table, string columns, params ReadOnlySpan<object?> values)
     {
         string[] names = columns.Split(", ");
-        using SqliteCommand command = CatalogueFile.Command(connection, $"{verb} INTO {table} ({columns}) VALUES ({string.Join(", ", names.Select(name => "$" + name))})");
+        using SqliteCommand command = CatalogueDatabase.Command(connection, $"{verb} INTO {table} ({columns}) VALUES ({string.Join(", ", names.Select(name => "$" + name))})");
         for (int i = 0; i < names.Length; i++)
         {
             command.Parameters.AddWithValue("$" + names[i], values[i] ?? DBNull.Value);

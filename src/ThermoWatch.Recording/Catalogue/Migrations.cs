@@ -1,6 +1,9 @@
 namespace ThermoWatch.Recording.Catalogue;
 
-/// <summary>Every step from an empty file to today's tables. A step that was released is never changed: add one.</summary>
+/// <summary>
+/// Every step from an empty file to today's tables. A step that was released is never changed: add one, also (with no statement of its own) when a shape that stands in
+/// a column as JSON gets a new field, so that the rows of before are made anew from the chain.
+/// </summary>
 internal static class Migrations
 {
     public static readonly (string Name, string Sql)[] Steps =

@@ -119,15 +119,16 @@ public sealed class RunBook
     /// <summary>The service log of a cell's machine, in the order of time.</summary>
     public IReadOnlyList<ServiceLogLine> ServiceLog(int cell) => _file.Read(
         "SELECT id, time_ticks, kind, by_whom, remark, amount_ml, lot FROM service_log WHERE cell = $cell ORDER BY time_ticks, id",
-        row => new ServiceLogLine(row.GetInt64(0), new ServiceEntry(
-            new Timestamp(row.GetInt64(1)), Enum.Parse<ServiceKind>(row.GetString(2)), row.GetString(3), row.GetString(4), row.IsDBNull(5) ? null : row.GetDouble(5), Text(row, 6))),
-        ("$cell", cell));
+        row => new ServiceLogLine(row.GetInt64(0), ReadService(row)), ("$cell", cell));
 
     private bool Stands(int cell, long run) => _file.Read(
         "SELECT 1 FROM reference_runs WHERE cell = $cell AND run = $run AND withdrawn_ticks IS NULL", _ => true, ("$cell", cell), ("$run", run)).Count > 0;
 
-    private static Decision ReadDecision(SqliteDataReader row) => new(
+    internal static Decision ReadDecision(SqliteDataReader row) => new(
         new Timestamp(row.GetInt64(0)), Enum.Parse<DecisionKind>(row.GetString(1)), row.GetString(2), row.GetString(3), Text(row, 4), Text(row, 5));
+
+    internal static ServiceEntry ReadService(SqliteDataReader row) => new(
+        new Timestamp(row.GetInt64(1)), Enum.Parse<ServiceKind>(row.GetString(2)), row.GetString(3), row.GetString(4), row.IsDBNull(5) ? null : row.GetDouble(5), Text(row, 6));
 
     private static string? Text(SqliteDataReader row, int column) => row.IsDBNull(column) ? null : row.GetString(column);
 

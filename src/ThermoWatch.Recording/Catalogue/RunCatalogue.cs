@@ -112,7 +112,7 @@ public sealed partial class RunCatalogue : IDisposable
     {
         using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
         connection.Open();
-        using SqliteCommand query = CatalogueFile.Command(connection,
+        using SqliteCommand query = CatalogueDatabase.Command(connection,
             $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number = $number", ("$cell", cell), ("$number", number));
         using SqliteDataReader row = query.ExecuteReader();
         return row.Read() ? CatalogueTables.ReadRun(row) : null;

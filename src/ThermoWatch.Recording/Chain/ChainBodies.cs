@@ -10,7 +10,7 @@ namespace ThermoWatch.Recording.Chain;
 /// <param name="Time">When.</param>
 /// <param name="Who">The person, or the name that the service itself goes by.</param>
 /// <param name="Station">Where: an address or the host's name.</param>
-/// <param name="Action">What was done, such as <c>configuration.changed</c>.</param>
+/// <param name="Action">What was done: one of <see cref="AuditActions"/>.</param>
 /// <param name="Subject">To what.</param>
 /// <param name="Before">What stood there before; null if nothing.</param>
 /// <param name="After">What stands there now; null if nothing.</param>
@@ -65,7 +65,7 @@ internal sealed record AlarmBody(
     };
 
     // Lines of earlier versions have none of these.
-    public AlarmSignal Signal { get; init; }
+    public AlarmSignal? Signal { get; init; }
 
     public AlarmPriority Priority { get; init; } = AlarmPriority.Medium;
 
@@ -79,9 +79,17 @@ internal sealed record AlarmBody(
 
     public string? Figure { get; init; }
 
+    /// <summary>What happened to it; a line of before that was told says only what state it came to.</summary>
+    public AlarmSignal SignalOrThatOfItsState => Signal ?? State switch
+    {
+        AlarmState.Acknowledged => AlarmSignal.Acknowledge,
+        AlarmState.Unacknowledged => AlarmSignal.ConditionActive,
+        _ => AlarmSignal.ConditionClears,
+    };
+
     public AlarmEvent ToEvent() => new(Time, AlarmId, Condition, ChannelId, State, Predicted, Value, Limit, Run)
     {
-        Signal = Signal,
+        Signal = SignalOrThatOfItsState,
         Priority = Priority,
         By = By,
         Comment = Comment,

@@ -63,8 +63,8 @@ public static class RecordVerification
         string catalogue = Path.Combine(data, "thermowatch.sqlite");
         if (File.Exists(catalogue))
         {
-            string[] found = [.. CatalogueFile.Check(catalogue)];
-            Misfit[] misfits = [.. (found.Length > 0 ? found : CatalogueFile.CompareWithChain(catalogue)).Select(what => new Misfit(Path.GetFileName(catalogue), 0, what))];
+            string[] found = [.. CatalogueCheck.Check(catalogue)];
+            Misfit[] misfits = [.. (found.Length > 0 ? found : CatalogueCheck.CompareWithChain(catalogue)).Select(what => new Misfit(Path.GetFileName(catalogue), 0, what))];
             parts.Add((Path.GetFileName(catalogue), new VerificationReport(misfits, 0, new FileInfo(catalogue).Length, 0, "")));
         }
 

@@ -63,10 +63,10 @@ internal sealed partial class CellHost
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _recording = new RecordingWatch(Definition.Number, log);
-        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), recorder);
+        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
+        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -176,23 +176,7 @@ internal sealed partial class CellHost
         {
             _stateSent = now;
             PublishState(sequence - 1);
-        }
-    }
-
-    /// <summary>Puts the configured spec into force for every carrier that has none of the products' specs already.</summary>
-    public void AssignSpec(Timestamp moment)
-    {
-        // One that was chosen before a restart stays: the run goes on, and so does its product.
-        bool IsChosen(string carrier) => _configuration.Products.Count > 1 && _engine.SpecOf(carrier) is { } chosen
-            && _configuration.Products.Any(p => p.Name == chosen.Name && p.Version == chosen.Version);
-
-        if (_configuration.Spec is { } spec)
-        {
-            EngineInput[] assigned = [.. Definition.Carriers.Where(carrier => !IsChosen(carrier)).Select(carrier => new SpecInput(moment, carrier, spec))];
-            if (assigned.Length > 0)
-            {
-                Process(assigned);
-            }
+            Choose();
         }
     }
 
@@ -272,16 +256,9 @@ internal sealed partial class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
-        if (!_replaying)
-        {
-            foreach (SpecInput chosen in _products.Look(_picture))
-            {
-                _inputs.Writer.TryWrite(chosen);
-            }
-        }
     }
 
     private void Say(DeviceStateInput device)

@@ -201,6 +201,7 @@ internal static class LiveBenchmarks
         }
 
         File.Copy(Path.Combine(demo, "traction-board.spec.json"), Path.Combine(folder.FullName, "traction-board.spec.json"));
+        File.Copy(Path.Combine(demo, "gate-driver.spec.json"), Path.Combine(folder.FullName, "gate-driver.spec.json"));
         string path = Path.Combine(folder.FullName, "thermowatch.json");
         File.WriteAllText(path, json.ToJsonString());
         return path;

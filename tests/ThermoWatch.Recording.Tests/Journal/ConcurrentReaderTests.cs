@@ -12,7 +12,7 @@ public class ConcurrentReaderTests
     [Fact]
     public async Task Readers_beside_writer_and_sealer_see_every_entry_once_and_in_order()
     {
-        int count = IsFull ? 4_000_000 : 20_000;
+        int count = IsFull ? 40_000_000 : 20_000;
         using var folder = new TempFolder();
         using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, TimeProvider.System,
             new JournalOptions { SegmentBytes = 60_000, EntriesPerMark = 64 });

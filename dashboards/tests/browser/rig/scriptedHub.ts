@@ -206,27 +206,7 @@ export class ScriptedHub {
 
   layout(): CellLayout {
     const { spec, usual } = this.options;
-    return {
-      cell: this.cell,
-      name: this.options.name,
-      demo: true,
-      session: this.session,
-      channels: channels.map((channel) => ({
-        id: channel.id,
-        name: channel.name,
-        role: channel.role,
-        place: channel.role === "product" ? "joint" : null,
-        carrier: channel.role === "product" ? "B" : null,
-        unit: channel.role === "pressure" ? "mbar" : "degC",
-        device: channel.device,
-        liquidus: channel.role === "product" ? liquidus : null,
-      })),
-      devices: [
-        { id: "amp", name: "the amplifier", period_s: interval_s },
-        { id: "gauge", name: "the chamber gauge", period_s: interval_s },
-      ],
-      interval_s,
-      fromSeq: Math.min(Math.max(0, this.runStart - 10), Math.max(0, this.seq - 600)),
+    const learnt: Pick<CellLayout, "usualCycle_s" | "usualPhases"> = {
       usualCycle_s: usual ? cycle_s : null,
       usualPhases: usual
         ? [
@@ -256,6 +236,29 @@ export class ScriptedHub {
               })),
             )
         : [],
+    };
+    const layout: Omit<CellLayout, "specs"> = {
+      cell: this.cell,
+      name: this.options.name,
+      demo: true,
+      session: this.session,
+      channels: channels.map((channel) => ({
+        id: channel.id,
+        name: channel.name,
+        role: channel.role,
+        place: channel.role === "product" ? "joint" : null,
+        carrier: channel.role === "product" ? "B" : null,
+        unit: channel.role === "pressure" ? "mbar" : "degC",
+        device: channel.device,
+        liquidus: channel.role === "product" ? liquidus : null,
+      })),
+      devices: [
+        { id: "amp", name: "the amplifier", period_s: interval_s },
+        { id: "gauge", name: "the chamber gauge", period_s: interval_s },
+      ],
+      interval_s,
+      fromSeq: Math.min(Math.max(0, this.runStart - 10), Math.max(0, this.seq - 600)),
+      ...learnt,
       spec: spec
         ? {
             name: "Inverter power board PB-6",
@@ -283,10 +286,12 @@ export class ScriptedHub {
               { figure: "vacuumHold", lower: 10, upper: null, level: null, severity: "fail", document: null },
               { figure: "moltenAtEvacuation", lower: 5, upper: null, level: null, severity: "fail", document: null },
             ],
+            ...learnt,
           }
         : null,
       now: this.timeMs(this.tick),
     };
+    return { ...layout, specs: layout.spec === null ? [] : [layout.spec] };
   }
 
   /** The channel reads so many kelvin too much from now on, and the service says so. */
