@@ -76,6 +76,62 @@ public class LiftTests
         Assert.True(ended);
     }
 
+    [Theory]
+    [InlineData(5, 0)]
+    [InlineData(5, 3)]
+    [InlineData(17, 11)]
+    public void Engine_cut_and_restored_on_the_way_to_it_says_the_same(int every, int first)
+    {
+        Line line = Boards(t => Bench.Board(t) + Falls(t, Lifted, 12));
+        EngineInput[] inputs = [s_spec, .. line.Scans(520)];
+        var whole = new CellEngine(line.Cell);
+        List<EngineEvent> expected = Bench.Feed(whole, inputs);
+        CellEngine engine = new(line.Cell);
+        var events = new List<EngineEvent>();
+        for (int i = 0; i < inputs.Length; i++)
+        {
+            if (i % every == first)
+            {
+                using var stream = new MemoryStream();
+                engine.Save(new BinaryWriter(stream));
+                stream.Position = 0;
+                engine = CellEngine.Restore(line.Cell, new BinaryReader(stream));
+            }
+
+            engine.Advance(inputs[i], events);
+        }
+
+        Assert.NotEmpty(events.OfType<DetachedEvent>());
+        Assert.Equal(Stories.Text(expected, whole, Bench.Epoch), Stories.Text(events, engine, Bench.Epoch));
+    }
+
+    [Fact]
+    public void Order_in_which_two_devices_answer_changes_nothing_of_what_is_judged()
+    {
+        RunPicture[] runs = [.. new[] { -0.04, 0.04 }.Select(late =>
+        {
+            Line line = Boards(t => Bench.Board(t) + Falls(t, Lifted, 12));
+            CellDefinition cell = line.Cell with
+            {
+                Devices = [new DeviceDefinition("d", "first", TimeSpan.FromSeconds(0.25), ["tc1", "p"]), new DeviceDefinition("e", "second", TimeSpan.FromSeconds(0.25), ["tc2", "tc3", "tc4"])],
+                Channels = [.. line.Cell.Channels.Select(c => c.Id is "tc1" or "p" ? c : c with { Device = "e" })],
+            };
+            var engine = new CellEngine(cell);
+            IEnumerable<EngineInput> inputs = line.Scans(520).Cast<ScanInput>().SelectMany(s => new (double Order, ScanInput Input)[]
+            {
+                (s.Time.SecondsSince(Bench.Epoch), Part(s, 0, 0, 4)), (s.Time.SecondsSince(Bench.Epoch) + late, Part(s, 1, 1, 2, 3)),
+            }).OrderBy(p => p.Order).Select(p => p.Input);
+            Bench.Feed(engine, inputs.Prepend(s_spec));
+            return Assert.Single(engine.Picture().Runs);
+        })];
+        Assert.Equal("tc1", Assert.Single(runs[0].Gaps).ChannelId);
+        Assert.Equal(runs[0].Gaps, runs[1].Gaps);
+        Assert.Equal(runs[0].Figures.Select(f => (f.Figure, f.ChannelId, f.Value, f.Reason)), runs[1].Figures.Select(f => (f.Figure, f.ChannelId, f.Value, f.Reason)));
+
+        static ScanInput Part(ScanInput whole, int device, params int[] points) => new(new RawScan(
+            device, whole.Time, [.. points.Select(p => whole.Scan.Values[p])], [.. points.Select(p => whole.Scan.Qualities[p])]));
+    }
+
     public static TheoryData<string, Func<double, double>, int> Lookalikes => new()
     {
         { "a third other is missing", t => Bench.Board(t) + Falls(t, Lifted, 12), 2 },

@@ -20,9 +20,9 @@ public sealed class SocketProductionTests
         List<string> results = [];
         for (int run = 1; run <= Released + 3; run++)
         {
-            double known = await floor.EndOfAsync(run);
+            double seen = await floor.EndOfAsync(run);
             JsonElement ended = (await floor.GetAsync($"runs/{run}")).GetProperty("run");
-            Assert.InRange(known - SocketFloor.Seconds(ended.GetProperty("end")), 0, 5);
+            Assert.InRange(seen - SocketFloor.Seconds(ended.GetProperty("end")), 0, 5);
             Assert.Equal("production", ended.GetProperty("kind").GetString());
             JsonElement comparison = await floor.GetAsync($"runs/{run}/comparison");
             results.Add(comparison.GetProperty("result").GetString()!);
