@@ -84,11 +84,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         }
 
         SeeProduct(now);
-        if (watch.IsProduct && watch.HasLifted(_boards, Run.StartTicks))
-        {
-            TellDetached(watch.Track, events);
-        }
-
+        LookForLift(watch, events);
         if (!Run.PassedSoakStart)
         {
             Run.PassedSoakStart = watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
@@ -102,16 +98,6 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         if (Run.PassedSoakStart && cell.Rules.DetectRuns && RunRules.EndOf(_boards, watch, now, Spec, cell.Rules) is { } end)
         {
             End(end.Ticks, end.Reason, RunState.Ended, new Timestamp(now), events);
-        }
-    }
-
-    /// <summary>Marks what has come since the thermocouple was last sure; what is still to come is marked on its way in.</summary>
-    private static void TellDetached(ChannelTrack track, List<EngineEvent> events)
-    {
-        for (long i = track.Curve.FirstAtOrAfter(track.SureUntil + 1); i < track.Curve.Next; i++)
-        {
-            var reading = new Reading(new Timestamp(track.Curve.TicksAt(i)), track.Curve.ValueAt(i), SignalQuality.Uncertain(QualityReason.Detached));
-            events.Add(new DetachedEvent(new Timestamp(track.Curve.LastTicks), track.Definition.Id, reading));
         }
     }
 

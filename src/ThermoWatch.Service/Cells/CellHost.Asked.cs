@@ -15,21 +15,9 @@ internal sealed partial class CellHost
     /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
     public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
-    /// <summary>The same, and waits until it stands in the record, so that nobody is told of what a kill could undo.</summary>
+    /// <summary>The same, and waits until it stands in the record.</summary>
     /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
-    public async Task<bool> TakeAsync(Func<Timestamp, EngineInput> input)
-    {
-        EngineInput order = input(_clock.Now);
-        var kept = new TaskCompletionSource<bool>(TaskCreationOptions.RunContinuationsAsynchronously);
-        _orders[order] = kept;
-        if (_ended || !_inputs.Writer.TryWrite(order))
-        {
-            _orders.TryRemove(order, out _);
-            return false;
-        }
-
-        return await kept.Task;
-    }
+    public Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 

@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using System.Threading.Channels;
 using ThermoWatch.Acquisition;
 using ThermoWatch.Domain.Engine;
@@ -37,12 +36,11 @@ internal sealed partial class CellHost
     private readonly SelfWatch _self = new();
     private readonly RecordingWatch _recording;
     private readonly ProductDesk _products;
-    private readonly ConcurrentDictionary<EngineInput, TaskCompletionSource<bool>> _orders = new(ReferenceEqualityComparer.Instance);
+    private readonly PendingOrders _orders = new();
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
     private bool _replaying;
-    private volatile bool _ended;
     private long _stateSent;
     private bool _stateDue = true;
     private volatile CellPicture _picture;
@@ -148,11 +146,7 @@ internal sealed partial class CellHost
         _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
-            if (input is not (ScanInput or TickInput) && _orders.TryRemove(input, out TaskCompletionSource<bool>? asked))
-            {
-                asked.SetResult(true);
-            }
-
+            _orders.Kept(input);
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
@@ -204,12 +198,7 @@ internal sealed partial class CellHost
             // Stopping: what was journalled stays, what is still queued came after the last poll that mattered.
         }
 
-        _ended = true;
-        foreach (TaskCompletionSource<bool> asked in _orders.Values)
-        {
-            asked.TrySetResult(false);
-        }
-
+        _orders.End();
         await ticking;
     }
 
