@@ -60,7 +60,13 @@ internal static class SimulatedRecord
             cell["devices"]![0]!["points"]!.AsArray().Add(JsonNode.Parse(point));
             cell["channels"]!.AsArray().Add(new JsonObject
             {
-                ["id"] = signal, ["name"] = signal, ["role"] = "signal", ["signal"] = signal, ["device"] = "amplifier", ["point"] = signal, ["unit"] = "1",
+                ["id"] = signal,
+                ["name"] = signal,
+                ["role"] = "signal",
+                ["signal"] = signal,
+                ["device"] = "amplifier",
+                ["point"] = signal,
+                ["unit"] = "1",
             });
         }
     }
