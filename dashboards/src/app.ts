@@ -4,6 +4,7 @@ import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
 import { type Ask, anyRun, createRecords } from "./feed/records";
+import { createUpkeep } from "./feed/upkeep";
 import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
@@ -12,17 +13,20 @@ import { createShell, type Here } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
+import { createCodesPlace } from "./places/codesPlace";
 import type { Surroundings, Visit } from "./places/context";
 import { createFeedsPlace } from "./places/feedsPlace";
 import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
+import { type CarrierNow, carriersOf } from "./state/carriers";
 import { createCellStore } from "./state/cellStore";
 import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
+import type { RecordRoom } from "./state/recordRoom";
 import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
 import { createRunPapers } from "./state/runPapers";
@@ -39,15 +43,18 @@ export interface AppOptions {
   readonly wallMs: () => number;
 }
 
+/** How often the room on the disk is asked for, ms: it goes by days. */
+const roomMs = 60_000;
+
 /** Numbers change at most this often, ms. */
 const refreshMs = 250;
 
 /** Starts the application in an element; the service comes from outside. */
-export function startApp(options: AppOptions): void {
+export async function startApp(options: AppOptions): Promise<void> {
   const { root, clock } = options;
   let preferences = readPreferences();
   readAs(readingOf(preferences));
-  const texts = textsOf(preferences.language);
+  const texts = await textsOf(preferences.language);
   const store = createCellStore();
   let route: Route = routeOf(location.hash);
   /** Whose run somebody asked for; null: the one that began last. */
@@ -59,6 +66,8 @@ export function startApp(options: AppOptions): void {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
+  let room: RecordRoom | null = null;
+  let roomAskedMs = Number.NEGATIVE_INFINITY;
 
   document.documentElement.lang = texts.language;
   let visits: Record<PlaceName, Visit<Route>> | null = null;
@@ -81,6 +90,8 @@ export function startApp(options: AppOptions): void {
     runs: createRunCache(records),
     papers: createRunPapers(paperFeed, clock.nowMs, relay),
     paperFeed,
+    upkeep: createUpkeep(options.ask),
+    after: clock.after,
     dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
@@ -104,6 +115,7 @@ export function startApp(options: AppOptions): void {
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
+    codes: createCodesPlace(around),
     alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
     feeds: feedsPlace,
   };
@@ -136,6 +148,18 @@ export function startApp(options: AppOptions): void {
     feeds: feedsPlace.exist(),
   });
 
+  function askRoom(): void {
+    if (store.link.kind === "lost" || clock.nowMs() - roomAskedMs < roomMs) return;
+    roomAskedMs = clock.nowMs();
+    options.ask("/api/v1/record", new AbortController().signal).then(
+      (answer) => {
+        room = answer as RecordRoom;
+        relay();
+      },
+      () => undefined, // asked again in a minute; the record's own trouble has an alarm
+    );
+  }
+
   function schedule(): void {
     if (drawDue) return;
     drawDue = true;
@@ -154,6 +178,7 @@ export function startApp(options: AppOptions): void {
     layoutDue = false;
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
+    askRoom();
     view = viewCell(store, nowMs, null, carrier);
     cellPlace.follow(view);
     shownPrompts = prompts(
@@ -168,6 +193,7 @@ export function startApp(options: AppOptions): void {
           view?.mode === "finished" && view.run !== null
             ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
             : null,
+        room,
       },
       texts,
     );
@@ -212,8 +238,8 @@ export function startApp(options: AppOptions): void {
     schedule();
   }
 
-  function carriers(): readonly string[] {
-    return [...new Set((store.state?.runs ?? []).map((run) => run.carrier))].sort();
+  function carriers(): readonly CarrierNow[] {
+    return carriersOf(store.state?.runs ?? [], store.state?.alarms ?? []);
   }
 
   function chooseCarrier(next: string): void {

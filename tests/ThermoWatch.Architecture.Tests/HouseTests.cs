@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Text.RegularExpressions;
+using ThermoWatch.Recording.Chain;
 using ThermoWatch.Tests;
 using YamlDotNet.RepresentationModel;
 
@@ -63,6 +64,21 @@ public sealed partial class HouseTests
     }
 
     [Fact]
+    public void Every_action_of_the_audit_trail_is_explained_in_the_contributor_guide_and_none_has_another_name()
+    {
+        string[] guide = File.ReadAllLines(Path.Combine(Repository.Root, "DEVELOPERS.md"));
+        string[] explained = [.. guide.SkipWhile(l => l != "| action | what was done |").Skip(2).TakeWhile(l => l.StartsWith('|')).Select(l => l.Split('`')[1])];
+        string[] known = [.. typeof(AuditActions).GetFields().Select(f => (string)f.GetRawConstantValue()!)];
+        Assert.Equal(known.Order(), explained.Order());
+
+        // Where an entry is made its action is one of those, by name.
+        string[] sources = Directory.GetFiles(Path.Combine(Repository.Root, "src"), "*.cs", SearchOption.AllDirectories);
+        string[] entries = [.. sources.SelectMany(file => AuditEntryMade().Matches(File.ReadAllText(file)).Select(m => m.Groups[1].Value))];
+        Assert.True(entries.Length >= 7, $"{entries.Length} places make an entry");
+        Assert.All(entries, e => Assert.DoesNotMatch(ActionInText(), e));
+    }
+
+    [Fact]
     public void Nothing_committed_names_a_folder_of_the_machine_it_was_written_on()
     {
         using var git = Process.Start(new ProcessStartInfo("git", ["ls-files"]) { WorkingDirectory = Repository.Root, RedirectStandardOutput = true })!;
@@ -74,6 +90,12 @@ public sealed partial class HouseTests
             files.Where(f => text.Contains(Path.GetExtension(f)) && File.Exists(Path.Combine(Repository.Root, f))),
             f => Assert.DoesNotMatch(HomeOrWorkFolder(), File.ReadAllText(Path.Combine(Repository.Root, f))));
     }
+
+    [GeneratedRegex(@"new AuditEntry\(([^;]*);")]
+    private static partial Regex AuditEntryMade();
+
+    [GeneratedRegex(@"""[a-z]+\.[a-z]+""")]
+    private static partial Regex ActionInText();
 
     [GeneratedRegex("PackageVersion Include=\"([^\"]+)\"")]
     private static partial Regex PackageVersion();

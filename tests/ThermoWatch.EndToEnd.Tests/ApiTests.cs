@@ -132,8 +132,11 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         using JsonDocument record = await _demo.SendAsync(
             HttpMethod.Patch, "/api/v1/cells/1/runs/3/record", """{"by":"Jon","reason":"misread","serials":["A1"]}""", 200);
         Assert.Equal("Inverter stage", record.RootElement.GetProperty("product").GetString());
-        JsonElement change = record.RootElement.GetProperty("changes")[1];
-        Assert.Equal("Jon", change.GetProperty("by").GetString());
+        JsonElement changes = record.RootElement.GetProperty("changes");
+        Assert.Equal(["recipe register", "Ines", "Jon"], changes.EnumerateArray().Select(c => c.GetProperty("by").GetString()));
+        JsonElement renamed = changes[1].GetProperty("changes").EnumerateArray().Single(c => c.GetProperty("field").GetString() == "product");
+        Assert.Equal(("Traction board TB-6", "Inverter stage"), (renamed.GetProperty("from").GetString(), renamed.GetProperty("to").GetString()));
+        JsonElement change = changes[2];
         Assert.Equal("A1; A2", change.GetProperty("changes")[0].GetProperty("from").GetString());
         using JsonDocument found = await _demo.GetAsync("/api/v1/cells/1/runs?serial=A1&product=inverter");
         Assert.Equal(3, Assert.Single(found.RootElement.GetProperty("runs").EnumerateArray()).GetProperty("number").GetInt64());
@@ -216,7 +219,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         using JsonDocument wrong = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/rejudgements", """{"reason":"x","readHigh":{"tc99":1},"spec":{"name":"Traction board","version":9}}""", 400);
         string said = wrong.RootElement.GetProperty("detail").GetString()!;
         Assert.Contains("Say who asks", said);
-        Assert.Contains("Known: Traction board 3", said);
+        Assert.Contains("Known: Gate driver board 1, Traction board 3", said);
         Assert.Contains("tc99: is no channel of this cell", said);
     }
 
@@ -237,7 +240,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     [InlineData("/api/v1/cells/1/runs/4711", 404, "Cell 1 has no run 4711. What it has stands in /api/v1/cells/1/runs.")]
     [InlineData("/api/v1/cells/1/runs?limit=0", 400, "limit is 0; give 1 to 500.")]
     [InlineData("/api/v1/cells/1/runs?verdict=good", 400, "\"good\" is no verdict; give one of pass, fail, undetermined.")]
-    [InlineData("/api/v1/cells/1/channels/tc99/budget", 404, "Cell 1 has no channel tc99. Channels: tc1, tc2, tc3, tc4, tc5, tc6, tc7, tc8, vapour, transport, pressure, cj.")]
+    [InlineData("/api/v1/cells/1/channels/tc99/budget", 404, "Cell 1 has no channel tc99. Channels: tc1, tc2, tc3, tc4, tc5, tc6, tc7, tc8, vapour, transport, pressure, cj, recipe, boards.")]
     [InlineData("/api/v1/cells/1/runs/24/curves?before=-1", 400, "before is -1; give 0 to 600 seconds.")]
     [InlineData("/api/v1/cells/1/runs/24/shape?columns=1", 400, "columns is 1; give 2 to 1000.")]
     [InlineData("/api/v1/cells/1/alarms/history?limit=5000", 400, "limit is 5000; give 1 to 1000.")]

@@ -19,6 +19,7 @@ public sealed class UsageTests
             .Replace("\"point\": \"tc8\"", "\"point\": \"tc9\"");
         await File.WriteAllTextAsync(config, json);
         File.Copy(Published.DemoFile("traction-board.spec.json"), Path.Combine(folder.FullName, "traction-board.spec.json"));
+        File.Copy(Published.DemoFile("gate-driver.spec.json"), Path.Combine(folder.FullName, "gate-driver.spec.json"));
         string data = Path.Combine(folder.FullName, "data");
         await using ProgramRun program = ProgramRun.Start(["serve", "--config", config, "--data", data]);
         Assert.Equal(2, await program.EndsAsync());

@@ -87,6 +87,9 @@ export interface SpecLayout {
   readonly soakTo: number | null;
   readonly vacuumTarget: number | null;
   readonly limits: readonly LimitLayout[];
+  /** Of the last good runs by this spec. */
+  readonly usualCycle_s: number | null;
+  readonly usualPhases: readonly UsualPhase[];
 }
 export interface CellLayout {
   readonly cell: number;
@@ -98,9 +101,13 @@ export interface CellLayout {
   readonly devices: readonly DeviceLayout[];
   readonly interval_s: number;
   readonly fromSeq: number;
+  /** Of runs by `spec`, the one below. */
   readonly usualCycle_s: number | null;
   readonly usualPhases: readonly UsualPhase[];
+  /** Of a run of which nothing tells another. */
   readonly spec: SpecLayout | null;
+  /** Every one that runs may be judged by here. */
+  readonly specs: readonly SpecLayout[];
   readonly now: number;
 }
 export interface PhaseLive {

@@ -22,6 +22,8 @@ export interface Question {
   readonly fields: readonly AskedField[];
   /** On the button that does it. */
   readonly answer: string;
+  /** What is wrong with what was typed, in words; null: nothing. */
+  check?(values: Readonly<Record<string, string>>): string | null;
   /** Does it; what it throws is said, and what was typed stays. */
   send(values: Readonly<Record<string, string>>): Promise<void>;
 }
@@ -79,6 +81,12 @@ export function createAskDialog(host: HTMLElement, texts: Texts): AskDialog {
       said = missing.needed;
       draw();
       host.querySelector<HTMLElement>(`[name="${missing.name}"]`)?.focus();
+      return;
+    }
+    const wrong = now.check?.(values) ?? null;
+    if (wrong !== null) {
+      said = wrong;
+      draw();
       return;
     }
     sending = true;

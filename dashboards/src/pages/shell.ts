@@ -63,6 +63,7 @@ const listedAs: Record<PlaceName, Listed> = {
   overlay: "runs",
   alarms: "alarms",
   feeds: "feeds",
+  codes: "cell",
 };
 
 const signs: Record<Listed, TemplateResult> = {
@@ -128,6 +129,7 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
           options.choose(next);
           drawDialog();
         },
+        codes: addressOf({ place: "codes", cell: null }),
       }),
       dialogs,
     );
@@ -172,8 +174,9 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
       );
     },
     say(text, urgent) {
-      part("[role=alert]").textContent = urgent ? text : "";
-      if (!urgent) part("[role=status]").textContent = text;
+      // Places have voices of their own; these two are the shell's.
+      part(".sr-only[role=alert]").textContent = urgent ? text : "";
+      if (!urgent) part(".sr-only[role=status]").textContent = text;
     },
     openKeys,
     nextLook: () => setTheme(themes[(themes.indexOf(theme) + 1) % themes.length]),

@@ -55,7 +55,7 @@ export function gapsOf(traces: Traces, ids: readonly string[], startMs: number, 
 }
 
 /**
- * @param cell how the cell stands now: its name, and what is usual there; null while it is not known
+ * @param cell how the cell stands now; null while it is not known
  */
 export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout | null): StoredRun {
   const { run } = detail;
@@ -65,7 +65,6 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
   const interval_s = Math.min(...detail.devices.map((device) => device.period_s), 1);
   const gaps = detail.channels.map((channel) => gapMs(periods.get(channel.device) ?? interval_s));
   const traces = tracesOf(detail, curves, startMs, gaps);
-  const usual = cell !== null && cell.spec?.name === run.spec?.name && cell.spec?.version === run.spec?.version;
   const layout: CellLayout = {
     cell: run.cell,
     name: cell?.name ?? "",
@@ -75,9 +74,10 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
     devices: detail.devices,
     interval_s,
     fromSeq: 0,
-    usualCycle_s: usual ? cell.usualCycle_s : null,
-    usualPhases: usual ? cell.usualPhases : [],
+    usualCycle_s: detail.specInForce?.usualCycle_s ?? null,
+    usualPhases: detail.specInForce?.usualPhases ?? [],
     spec: detail.specInForce,
+    specs: detail.specInForce === null ? [] : [detail.specInForce],
     now: endMs,
   };
   const live: RunLive = {

@@ -1,4 +1,4 @@
-import type { CellLayout, ChannelLayout, FilteredLive, RunLive } from "../feed/contract";
+import type { CellLayout, ChannelLayout, FilteredLive, RunLive, SpecLayout } from "../feed/contract";
 import { Quality } from "../feed/frames";
 import { type CellStore, cellNow, staleMs } from "./cellStore";
 import { decidingChannel, type FigureRow, figureRows } from "./figureRows";
@@ -32,6 +32,8 @@ export interface CellView {
   /** `running`: a run is open. `finished`: none is, the last one stays. `waiting`: there has been none. */
   readonly mode: "running" | "finished" | "waiting";
   readonly run: RunLive | null;
+  /** Another carrier's run that goes on at the same time; null: none. */
+  readonly beside: RunLive | null;
   /** Zero of the time axis, ms. */
   readonly originMs: number;
   /** Length of the time axis, s. */
@@ -63,6 +65,16 @@ export function runToShow(all: readonly RunLive[], carrier: string | null = null
     list.reduce<RunLive | null>((best, run) => (best === null || time(run) > time(best) ? run : best), null);
   const open = runs.filter((run) => run.end === null);
   return newest(open, (run) => run.start) ?? newest(runs, (run) => run.end ?? run.start);
+}
+
+/** The run of another carrier that is open while this one is. */
+const runBeside = (runs: readonly RunLive[], shown: RunLive): RunLive | null =>
+  shown.end !== null ? null : (runs.find((run) => run.carrier !== shown.carrier && run.end === null) ?? null);
+
+/** The spec that judges a run: the one that it names; without a name the cell's; null if what it names is no longer in force. */
+export function specOf(layout: CellLayout, name: string | null, version: number | null): SpecLayout | null {
+  if (name === null) return layout.spec;
+  return layout.specs.find((spec) => spec.name === name && spec.version === version) ?? null;
 }
 
 /** Last judged reading of a channel in a run that has ended. */
@@ -125,19 +137,27 @@ export function viewCell(
     (best, channel) => ((channel.value ?? -1e9) > (best?.value ?? -1e9) ? channel : best),
     null,
   );
+  const spec = specOf(layout, run?.specName ?? null, run?.specVersion ?? null);
   // Where no board is measured, limits of boards are not asked: only what vapour and vacuum show stands there.
   const production = run !== null && run.kind === "production";
-  const figures = figureRows(run?.figures ?? [], production ? [] : (layout.spec?.limits ?? [])).filter(
+  const figures = figureRows(run?.figures ?? [], production ? [] : (spec?.limits ?? [])).filter(
     (row) => !production || row.value !== null || row.low !== null || row.high !== null,
   );
-  // What is usual was learnt from runs with sensors on the boards; it says nothing of when this one began.
-  const shown: CellLayout = production ? { ...layout, usualPhases: [], usualCycle_s: null } : layout;
+  // What is usual was learnt from runs with sensors on the boards, each by its own spec; it says nothing of when one without began.
+  const usual = production ? null : spec;
+  const shown: CellLayout = {
+    ...layout,
+    spec,
+    usualPhases: usual?.usualPhases ?? [],
+    usualCycle_s: usual?.usualCycle_s ?? null,
+  };
   const elapsed_s = run === null ? 0 : Math.max(0, ((run.end ?? now ?? run.start) - run.start) / 1000);
   const ageMs = store.lastScanAtMs === null ? null : nowMs - store.lastScanAtMs;
   return {
     layout: shown,
     mode,
     run,
+    beside: run === null ? null : runBeside(state?.runs ?? [], run),
     originMs: run?.start ?? now ?? 0,
     length_s: mode === "finished" ? Math.max(elapsed_s, 10) : axisLength(shown.usualCycle_s, elapsed_s),
     elapsed_s,

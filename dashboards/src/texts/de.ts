@@ -1,8 +1,11 @@
+import { codesDe } from "./codes.de";
 import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
 import { feedsDe } from "./feeds.de";
 import { floorDe } from "./floor.de";
 import { ordersDe } from "./orders.de";
+import { stepsDe } from "./steps.de";
+import { upkeepDe } from "./upkeep.de";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
@@ -10,6 +13,9 @@ export const de: Texts = {
   ...ordersDe,
   ...floorDe,
   ...feedsDe,
+  ...stepsDe,
+  ...codesDe,
+  ...upkeepDe,
   language: "de",
   lower: (name) => name,
   product: "ThermoWatch",
@@ -131,6 +137,7 @@ export const de: Texts = {
   alarms: {
     heading: "Alarme",
     none: "Kein Alarm steht an.",
+    noneDetail: "Was war, steht unten.",
     detail: "Die noch anstehen, und die noch niemand gesehen hat.",
     stand: (all, seen) =>
       `${all === 1 ? "1 Alarm steht an" : `${all} Alarme stehen an`}, ${seen === 0 ? "keiner" : seen} gesehen.`,
@@ -195,6 +202,7 @@ export const de: Texts = {
   runEnd: "Ende des Laufs",
   chart: {
     heat: "Wärme",
+    heatOf: (carrier) => `Wärme ${carrier}`,
     learning: "Phasen stehen hier ab dem ersten Lauf; ihre übliche Länge lehren gute Läufe.",
     vacuum: "Vakuum",
     now: (time) => `jetzt ${time}`,
@@ -209,9 +217,12 @@ export const de: Texts = {
     spike: (channel) => `${channel}: ein einzelner Messwert weit neben seinen Nachbarn. Gezeichnet, nicht bewertet.`,
     wholeRun: "Ganzer Lauf",
     closer: "Näher",
+    earlier: "Früher",
+    later: "Später",
     wider: "Weiter",
     freeze: "Anhalten",
     resume: "Fortsetzen",
+    toNow: "Zurück zu jetzt",
     measure: "Messen",
     measured: "Messen beenden",
     measureFrom: "Ersten Punkt antippen.",
@@ -438,6 +449,7 @@ export const de: Texts = {
     describe: (a, b) =>
       `Baugruppen von Lauf ${a} und Lauf ${b} von der kältesten bis zur heißesten, ihre Drücke und ihr Unterschied`,
     sorted: "größter Unterschied zuerst",
+    corridorShort: (runs) => `blass: ${runs} freigegebene Läufe`,
     corridor: (runs) => `blass: wo ${runs} freigegebene Läufe dieser Vorgabe und Beladung verliefen`,
   },
   history: {
@@ -487,6 +499,7 @@ export const de: Texts = {
       ["C", "der andere Träger"],
       ["M", "vom Cursor aus messen: Zeit, Unterschied und Steigung des hervorgehobenen Kanals"],
       ["+ −", "näher, weiter; Ziehen über die Kurven zeigt diesen Abschnitt"],
+      [", .", "früher, später, solange man näher hinsieht; Ziehen mit Umschalttaste tut es auch"],
       ["0", "der ganze Lauf"],
       ["F", "das Bild anhalten und weiterlaufen lassen"],
       ["↑ ↓", "durch die Kanäle oder die Zeilen einer Liste; der gewählte tritt hervor"],

@@ -1,7 +1,10 @@
+import { codesEn } from "./codes.en";
 import { doingEn } from "./doing.en";
 import { feedsEn } from "./feeds.en";
 import { floorEn } from "./floor.en";
 import { ordersEn } from "./orders.en";
+import { stepsEn } from "./steps.en";
+import { upkeepEn } from "./upkeep.en";
 
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
@@ -13,6 +16,9 @@ export const en = {
   ...ordersEn,
   ...floorEn,
   ...feedsEn,
+  ...stepsEn,
+  ...codesEn,
+  ...upkeepEn,
   language: "en",
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
@@ -133,6 +139,7 @@ export const en = {
   alarms: {
     heading: "Alarms",
     none: "No alarm stands.",
+    noneDetail: "What was stands below.",
     detail: "Those that still hold, and those that nobody has seen.",
     stand: (all: number, seen: number) =>
       `${all === 1 ? "1 alarm stands" : `${all} alarms stand`}, ${seen === 0 ? "none" : seen} seen.`,
@@ -198,6 +205,7 @@ export const en = {
   runEnd: "End of the run",
   chart: {
     heat: "heat",
+    heatOf: (carrier: string) => `heat ${carrier}`,
     learning: "Phases are drawn here from the first run on; their usual lengths are learnt from good runs.",
     vacuum: "vacuum",
     now: (time: string) => `now ${time}`,
@@ -212,9 +220,12 @@ export const en = {
     spike: (channel: string) => `${channel}: a single reading far from its neighbours. Drawn, not judged.`,
     wholeRun: "Whole run",
     closer: "Closer",
+    earlier: "Earlier",
+    later: "Later",
     wider: "Wider",
     freeze: "Freeze",
     resume: "Resume",
+    toNow: "Back to now",
     measure: "Measure",
     measured: "End measuring",
     measureFrom: "Press the first point.",
@@ -437,6 +448,7 @@ export const en = {
     describe: (a: number, b: number) =>
       `Boards of run ${a} and run ${b} from coolest to hottest, their pressures, and their difference`,
     sorted: "largest difference first",
+    corridorShort: (runs: number) => `pale: ${runs} released runs`,
     corridor: (runs: number) => `pale: where ${runs} released runs of this spec and load went`,
   },
   history: {
@@ -486,6 +498,7 @@ export const en = {
       ["C", "the other carrier"],
       ["M", "measure from the cursor: time, difference and slope of the channel that stands out"],
       ["+ −", "closer, wider; dragging over the curves shows that stretch"],
+      [", .", "earlier, later, while one looks closer; dragging with Shift does it too"],
       ["0", "the whole run"],
       ["F", "freeze the picture, and let it go on"],
       ["↑ ↓", "go through the channels, or the rows of a list; the one chosen stands out"],

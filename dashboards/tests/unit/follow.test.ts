@@ -41,6 +41,7 @@ function stage() {
     usualCycle_s: usual,
     usualPhases: [],
     spec: null,
+    specs: [],
     now: nowMs,
   });
   let followed = 0;

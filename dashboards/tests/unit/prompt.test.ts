@@ -31,6 +31,7 @@ const layout: CellLayout = {
   fromSeq: 0,
   usualCycle_s: 360,
   spec: null,
+  specs: [],
   now: 0,
   usualPhases: [
     { phase: "reflow", track: "thermal", start_s: 200, duration_s: 60 },
@@ -71,6 +72,7 @@ const view = (rest: Partial<CellView> = {}): CellView => ({
   layout,
   mode: "running",
   run,
+  beside: null,
   originMs: 0,
   length_s: 360,
   elapsed_s: 198,

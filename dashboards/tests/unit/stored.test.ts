@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { CellLayout, SpecLayout } from "../../src/feed/contract";
 import type { RecordedFigure, RunCurves, RunDetail } from "../../src/feed/records";
 import { bandOf, differenceOf, firstAbove, overlaid, pairFigures, pointAt } from "../../src/state/overlay";
 import { storedPrompt } from "../../src/state/storedPrompt";
@@ -114,6 +115,44 @@ describe("a run of the record", () => {
     expect(run.view.figures.map((row) => [row.channel, row.value, row.U])).toEqual([["tc2", 240, 2]]);
     // The label says what was read at the end of the run, not after it.
     expect(run.view.temperatures[0].shown).toBeCloseTo(100, 3);
+  });
+
+  it("Is_drawn_with_what_is_usual_of_its_own_spec_though_the_cell_solders_another_now", () => {
+    const phase = (name: string) => [{ phase: name, track: "thermal" as const, start_s: 0, duration_s: 90 }];
+    const spec = (name: string, usualCycle_s: number): SpecLayout => ({
+      name,
+      version: 3,
+      alloy: "some",
+      solidus: 217,
+      liquidus: 220,
+      soakFrom: null,
+      soakTo: null,
+      vacuumTarget: null,
+      limits: [],
+      usualCycle_s,
+      usualPhases: phase(`of ${name}`),
+    });
+    const cell: CellLayout = {
+      cell: 1,
+      name: "Cell 1",
+      demo: false,
+      session: "s",
+      channels: [],
+      devices: [],
+      interval_s: 0.1,
+      fromSeq: 0,
+      usualCycle_s: 400,
+      usualPhases: phase("of another"),
+      spec: spec("Another", 400),
+      specs: [spec("Another", 400), spec("Board", 120)],
+      now: 0,
+    };
+    const shown = (specInForce: SpecLayout | null) => {
+      const { layout } = storedRun({ ...detail([], "pass"), specInForce }, curves(), cell).view;
+      return [layout.usualCycle_s, layout.usualPhases.map((one) => one.phase)];
+    };
+    expect(shown(spec("Board", 120))).toEqual([120, ["of Board"]]);
+    expect(shown(null)).toEqual([null, []]); // the version that judged it is no longer here
   });
 
   it("Loses_no_row_where_two_devices_answer_at_one_moment", () => {

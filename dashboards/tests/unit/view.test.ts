@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import type { CellLayout, RunLive } from "../../src/feed/contract";
+import type { CellLayout, RunLive, SpecLayout } from "../../src/feed/contract";
 import { adoptLayout, cellNow, createCellStore, gapMs, staleMs } from "../../src/state/cellStore";
-import { runToShow, viewCell } from "../../src/state/view";
+import { runToShow, specOf, viewCell } from "../../src/state/view";
 
 const run = (carrier: string, number: number, start: number, end: number | null): RunLive =>
   ({
@@ -73,6 +73,7 @@ const layout: CellLayout = {
   usualCycle_s: 360,
   usualPhases: [],
   spec: null,
+  specs: [],
   now: 0,
 };
 
@@ -102,6 +103,76 @@ describe("run to show", () => {
   it("Or_that_of_the_carrier_that_somebody_asked_for", () => {
     expect(runToShow([run("A", 3, 200, null), run("B", 4, 250, null)], "A")?.carrier).toBe("A");
     expect(runToShow([run("A", 3, 200, null)], "C")?.carrier).toBe("A");
+  });
+});
+
+describe("spec of a run", () => {
+  const board = (name: string, liquidus: number): SpecLayout => ({
+    name,
+    version: 2,
+    alloy: "some",
+    solidus: liquidus - 3,
+    liquidus,
+    soakFrom: null,
+    soakTo: null,
+    vacuumTarget: null,
+    limits: [
+      { figure: `limitOf${name}`, lower: null, upper: 90, level: null, severity: "fail", document: null },
+    ] as SpecLayout["limits"],
+    usualCycle_s: liquidus + 100,
+    usualPhases: [{ phase: `phaseOf${name}`, track: "thermal", start_s: 10, duration_s: 20 }],
+  });
+  const usual = board("Usual", 220);
+  const other = board("Other", 141);
+  const both: CellLayout = { ...layout, spec: usual, specs: [usual, other] };
+
+  it("Is_the_one_that_it_names_else_the_cell_s_and_never_another_s", () => {
+    expect(specOf(both, "Other", 2)).toBe(other);
+    expect(specOf(both, null, null)).toBe(usual);
+    expect(specOf(both, "Other", 1)).toBeNull(); // another version of it judges something else
+  });
+
+  it("Gives_the_view_its_liquidus_and_limits", () => {
+    const store = stage();
+    adoptLayout(store, both);
+    store.state = {
+      cell: 1,
+      seq: 1,
+      t: 10_000,
+      runs: [{ ...run("A", 1, 0, null), specName: "Other", specVersion: 2 }],
+      alarms: [],
+      hiddenAlarms: [],
+      devices: [],
+      filtered: [],
+    };
+    const view = viewCell(store, 500);
+    expect(view?.layout.spec).toBe(other);
+    expect(view?.figures.map((row) => row.figure)).toEqual(["limitOfOther"]);
+  });
+
+  const learnt = (specName: string | null, specVersion: number | null, kind: RunLive["kind"] = "profile") => {
+    const store = stage();
+    adoptLayout(store, { ...both, usualCycle_s: 320, usualPhases: usual.usualPhases });
+    store.state = {
+      cell: 1,
+      seq: 1,
+      t: 10_000,
+      runs: [{ ...run("A", 1, 0, null), kind, specName, specVersion }],
+      alarms: [],
+      hiddenAlarms: [],
+      devices: [],
+      filtered: [],
+    };
+    const shown = viewCell(store, 500)?.layout;
+    return [shown?.usualCycle_s, shown?.usualPhases.map((phase) => phase.phase)];
+  };
+
+  it("Gives_a_run_what_is_usual_of_its_own_product_and_never_of_another", () => {
+    expect(learnt("Other", 2)).toEqual([241, ["phaseOfOther"]]);
+    expect(learnt("Usual", 2)).toEqual([320, ["phaseOfUsual"]]);
+    expect(learnt(null, null)).toEqual([320, ["phaseOfUsual"]]);
+    expect(learnt("Gone", 1)).toEqual([null, []]); // its spec is no longer here
+    expect(learnt("Other", 2, "production")).toEqual([null, []]); // learnt from runs with sensors on the boards
   });
 });
 

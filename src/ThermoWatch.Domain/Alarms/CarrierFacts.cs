@@ -26,6 +26,12 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
 
     public Spec? Spec => track.Spec;
 
+    /// <summary>Whether the spec in force is known to be that of what is soldered now.</summary>
+    public bool KnowsProduct => track.KnowsProduct;
+
+    /// <summary>Whether the open run has nothing before it but cooling: the machine may show what it will do next.</summary>
+    public bool OnlyCools => track.OnlyCools;
+
     /// <summary>The open run; null if none is.</summary>
     public RunInProgress? Run => track.Run;
 
@@ -99,7 +105,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
         foreach (ProductWatch board in _boards)
         {
             Curve curve = board.Track.Curve;
-            if (board.Alloy is not { } alloy || ValueAt(curve, ticks, board.Track.GapTicks) is not { } value)
+            if (board.Alloy is not { } alloy || ticks > board.Track.SureUntil || ValueAt(curve, ticks, board.Track.GapTicks) is not { } value)
             {
                 continue;
             }
@@ -120,28 +126,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
     public long SoakJudged { get; set; }
 
     /// <summary>Whether joints have been molten in the open run, and all of them are solid again.</summary>
-    public bool HasFrozen
-    {
-        get
-        {
-            bool molten = false;
-            foreach (ProductWatch board in _boards)
-            {
-                if (board.Alloy is not { } alloy || board.Track.Curve.Count == 0)
-                {
-                    continue;
-                }
-
-                molten |= board.Highest >= alloy.Liquidus + Crossings.TemperatureHysteresis;
-                if (board.Track.Curve.LastValue >= alloy.Solidus - Crossings.TemperatureHysteresis)
-                {
-                    return false;
-                }
-            }
-
-            return molten;
-        }
-    }
+    public bool HasFrozen => track.HasFrozen;
 
     /// <summary>The product channel of that index; null if it is none of this carrier's.</summary>
     public ProductWatch? WatchOf(int channel)

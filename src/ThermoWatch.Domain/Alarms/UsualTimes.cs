@@ -1,6 +1,7 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Domain.Specs;
 
 namespace ThermoWatch.Domain.Alarms;
 
@@ -19,7 +20,8 @@ internal sealed class UsualTimes
     private long _lastRun;
 
     /// <summary>Usual time at or below the target, s; null while too few runs have shown it.</summary>
-    public double? HoldSeconds => _held.Count < Least ? null : Median(_held);
+    /// <param name="spec">The spec in force: of another product's runs it says nothing.</param>
+    public double? HoldSeconds(Spec? spec) => _held.Count < Least || NameOf(spec?.Name, spec?.Version) != _spec ? null : Median(_held);
 
     /// <summary>Takes in a run that has ended.</summary>
     public void Learn(RunPicture run)
@@ -30,7 +32,7 @@ internal sealed class UsualTimes
         }
 
         _lastRun = run.Number;
-        string spec = $"{run.SpecName}/{run.SpecVersion}";
+        string spec = NameOf(run.SpecName, run.SpecVersion);
         if (spec != _spec)
         {
             _spec = spec;
@@ -59,8 +61,13 @@ internal sealed class UsualTimes
     }
 
     /// <summary>How long the step that an open run is in has lasted, and how long it usually lasts at most, s; null if that is not known.</summary>
-    public (double Elapsed, double Longest)? Expected(RunInProgress run, Timestamp now)
+    public (double Elapsed, double Longest)? Expected(RunInProgress run, Spec? spec, Timestamp now)
     {
+        if (NameOf(spec?.Name, spec?.Version) != _spec)
+        {
+            return null;
+        }
+
         Timestamp? molten = null;
         foreach (PhaseSpan phase in run.Phases)
         {
@@ -107,6 +114,8 @@ internal sealed class UsualTimes
             }
         }
     }
+
+    private static string NameOf(string? spec, int? version) => $"{spec}/{version}";
 
     private static void Add(List<double> list, double seconds)
     {

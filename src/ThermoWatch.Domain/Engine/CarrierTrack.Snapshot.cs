@@ -8,6 +8,7 @@ internal sealed partial class CarrierTrack
     public void Save(BinaryWriter writer)
     {
         SavedRecords.Write(writer, Spec);
+        writer.Write((int)_term);
         SavedRecords.Write(writer, Last);
         writer.Write(FloorTicks);
         writer.Write(_cycles.Count);
@@ -23,6 +24,7 @@ internal sealed partial class CarrierTrack
     public void Load(BinaryReader reader, VacuumStep? openStep)
     {
         Spec = SavedRecords.Read<Spec>(reader);
+        _term = (SpecTerm)reader.ReadInt32();
         Last = SavedRecords.Read<RunPicture>(reader);
         FloorTicks = reader.ReadInt64();
         for (int n = reader.ReadInt32(); n > 0; n--)

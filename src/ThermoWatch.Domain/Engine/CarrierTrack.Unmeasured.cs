@@ -47,6 +47,33 @@ internal sealed partial class CarrierTrack
         return true;
     }
 
+    /// <summary>Whether joints have been molten in the open run, and all of them are solid again.</summary>
+    public bool HasFrozen
+    {
+        get
+        {
+            bool molten = false;
+            foreach (ProductWatch board in _boards)
+            {
+                if (board.Alloy is not { } alloy || board.Track.Curve.Count == 0 || !board.Track.IsSure)
+                {
+                    continue;
+                }
+
+                molten |= board.Highest >= alloy.Liquidus + Crossings.TemperatureHysteresis;
+                if (board.Track.Curve.LastValue >= alloy.Solidus - Crossings.TemperatureHysteresis)
+                {
+                    return false;
+                }
+            }
+
+            return molten;
+        }
+    }
+
+    /// <summary>Whether the open run has nothing before it but cooling: the machine may show already what it does next.</summary>
+    public bool OnlyCools => Run is not null && (HasFrozen || Run is { IsMeasured: false, Steps: [.., { EndTicks: not null }] });
+
     /// <summary>Whether the carrier's own position says that it is where the vacuum is.</summary>
     public bool IsInChamber(Timestamp now) => parts.Position is { } position && position.IsFresh(now)
         && (cell.Rules.ChamberPosition is { } chamber ? position.Number == chamber : position.Value != 0);
@@ -92,7 +119,7 @@ internal sealed partial class CarrierTrack
             return;
         }
 
-        if (signal == parts.Recipe && signal.Number is { } recipe)
+        if (signal == parts.Recipe && signal.Number is { } recipe && !(Run.Recipe is not null && OnlyCools)) // then it is the next run's
         {
             if (Run.Recipe is { } before && before != recipe)
             {

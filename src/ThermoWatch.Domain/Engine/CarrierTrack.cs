@@ -19,10 +19,14 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
     private readonly bool _airCounts = parts.Products.All(p => !p.IsProduct);
     private readonly List<long> _cycles = [];
     private long _usualCycle;
+    private SpecTerm _term;
 
     public string Name { get; } = name;
 
     public Spec? Spec { get; private set; }
+
+    /// <summary>Whether the spec in force is known to be that of what is soldered now.</summary>
+    public bool KnowsProduct => Spec is not null && _term != SpecTerm.UntilTold;
 
     public RunInProgress? Run { get; private set; }
 
@@ -35,9 +39,9 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
 
     public ImmutableArray<ProductWatch> Products => parts.Products;
 
-    public void Use(Spec? spec, Timestamp time, List<EngineEvent> events)
+    public void Use(Spec? spec, SpecTerm term, Timestamp time, List<EngineEvent> events)
     {
-        Spec = spec;
+        (Spec, _term) = (spec, term);
         foreach (ProductWatch watch in parts.Products)
         {
             watch.Use(spec);
@@ -80,6 +84,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         }
 
         SeeProduct(now);
+        LookForLift(watch, events);
         if (!Run.PassedSoakStart)
         {
             Run.PassedSoakStart = watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
@@ -177,6 +182,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         RunInProgress run = Run!;
         Last = Picture(run, endTicks, final: true, reason) with { End = new Timestamp(endTicks), EndReason = reason };
         Run = null;
+        _term = _term == SpecTerm.OneRun ? SpecTerm.UntilTold : _term;
         FloorTicks = endTicks;
         _cycles.Add(endTicks - run.StartTicks);
         if (_cycles.Count > UsualRuns)

@@ -10,7 +10,7 @@ public sealed partial class CellEngine
             return;
         }
 
-        carrier.Use(run.Spec, run.Start, events);
+        carrier.Use(run.Spec, SpecTerm.Standing, run.Start, events);
         bool notSeen = run.Notes.Contains(RunInProgress.StartNotSeen);
         carrier.Begin(new RunStart(run.Start.UtcTicks, "stored", run.Start, run.Kind, run.Recipe, notSeen), ref _nextRunNumber, events);
         foreach (string note in run.Notes)

@@ -216,6 +216,11 @@ public sealed partial class CellEngine
             {
                 product.Carrier.OnRefused(reading.Time, events);
             }
+
+            if (!channel.IsSure && SpikeRule.MayBeJudged(reading.Quality))
+            {
+                reading = reading with { Quality = SignalQuality.Uncertain(QualityReason.Detached) };
+            }
         }
 
         // After the readings of the same moment, so that a run that ends now has them.
@@ -254,7 +259,7 @@ public sealed partial class CellEngine
 
     private void OnSpec(SpecInput input, List<EngineEvent> events)
     {
-        CarrierOf(input.Carrier)?.Use(input.Spec, input.Time, events);
+        CarrierOf(input.Carrier)?.Use(input.Spec, input.Term, input.Time, events);
     }
 
     /// <summary>Ends a run at a time that somebody, or a signal, says.</summary>

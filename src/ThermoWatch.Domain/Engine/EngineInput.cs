@@ -46,11 +46,28 @@ public sealed record DeviceStateInput(Timestamp Time, int DeviceIndex, DeviceSta
 /// <param name="Step">By how much it was set: positive is forward.</param>
 public sealed record ClockStepInput(Timestamp Time, TimeSpan Step) : EngineInput(Time);
 
+/// <summary>For how long a spec speaks for what is soldered. It judges runs until another is assigned in every case.</summary>
+public enum SpecTerm
+{
+    /// <summary>For every run until another is assigned: the cell solders one product.</summary>
+    Standing = 0,
+
+    /// <summary>For one run, the open one or else the next: after it the product has to be told anew.</summary>
+    OneRun = 1,
+
+    /// <summary>For none yet: the product has still to be told, so the machine's recipe is not held against this spec.</summary>
+    UntilTold = 2,
+}
+
 /// <summary>A spec is to be used for the carrier's current run, if one is open, and its next ones.</summary>
 /// <param name="Time">When.</param>
 /// <param name="Carrier">Which carrier.</param>
-/// <param name="Spec">The spec, whole: a record must be judged by what stood then.</param>
-public sealed record SpecInput(Timestamp Time, string Carrier, Spec Spec) : EngineInput(Time);
+/// <param name="Spec">The spec, whole: a record must be judged by what stood then. Null: nobody knows one.</param>
+public sealed record SpecInput(Timestamp Time, string Carrier, Spec? Spec) : EngineInput(Time)
+{
+    /// <summary>For how long it speaks for what is soldered.</summary>
+    public SpecTerm Term { get; init; }
+}
 
 /// <summary>Somebody did something with an alarm. What its state does not allow changes nothing.</summary>
 /// <param name="Time">When.</param>

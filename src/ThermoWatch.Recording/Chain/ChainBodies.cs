@@ -10,7 +10,7 @@ namespace ThermoWatch.Recording.Chain;
 /// <param name="Time">When.</param>
 /// <param name="Who">The person, or the name that the service itself goes by.</param>
 /// <param name="Station">Where: an address or the host's name.</param>
-/// <param name="Action">What was done, such as <c>configuration.changed</c>.</param>
+/// <param name="Action">What was done: one of <see cref="AuditActions"/>.</param>
 /// <param name="Subject">To what.</param>
 /// <param name="Before">What stood there before; null if nothing.</param>
 /// <param name="After">What stands there now; null if nothing.</param>

@@ -125,7 +125,7 @@ public sealed class RecordKeeper
             return plan.Problem;
         }
 
-        _catalogue.Audit(new AuditEntry(Now, who, station, "run.removed", $"cell {cell} run {number}", $"entries {plan.FirstSequence} to {plan.LastSequence}", null, reason));
+        _catalogue.Audit(new AuditEntry(Now, who, station, AuditActions.RunRemoved, $"cell {cell} run {number}", $"entries {plan.FirstSequence} to {plan.LastSequence}", null, reason));
         foreach (SealedStretch block in blocks)
         {
             Remove(cell, journal, block, who, reason, number);

@@ -44,7 +44,7 @@ internal static class ExchangeResource
         }
 
         ExchangeShape after = Shape(line.Runner.Options(at));
-        catalogue.Audit(new AuditEntry(desk.Now, request.By.Trim(), Environment.MachineName, "device.changed", $"cell {cell} device {id}", Text(before), Text(after), request.Reason));
+        catalogue.Audit(new AuditEntry(desk.Now, request.By.Trim(), Environment.MachineName, AuditActions.DeviceChanged, $"cell {cell} device {id}", Text(before), Text(after), request.Reason));
         return Results.Ok(after);
     }
 

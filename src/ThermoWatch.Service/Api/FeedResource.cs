@@ -20,11 +20,11 @@ internal static class FeedResource
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("How a feed stands.");
         api.MapPost("/feeds/{id}/pause", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
-                Do(id, request, desk, catalogue, clock, http, "feed.paused", feed => feed.Pause()))
+                Do(id, request, desk, catalogue, clock, http, AuditActions.FeedPaused, feed => feed.Pause()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Stops a feed, also over a restart. What is recorded meanwhile is sent afterwards.");
         api.MapPost("/feeds/{id}/resume", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
-                Do(id, request, desk, catalogue, clock, http, "feed.resumed", feed => feed.Resume()))
+                Do(id, request, desk, catalogue, clock, http, AuditActions.FeedResumed, feed => feed.Resume()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Lets a feed go on, at once even if its last attempt failed.");
         api.MapPost("/feeds/{id}/backfill", Backfill)
@@ -48,7 +48,7 @@ internal static class FeedResource
             return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339; to, if there is one, is later.");
         }
 
-        return Do(id, new FeedRequest(request.By), desk, catalogue, clock, http, "feed.backfill",
+        return Do(id, new FeedRequest(request.By), desk, catalogue, clock, http, AuditActions.FeedBackfill,
             feed => feed.SendAgain(Timestamp.From(from), request.To is { } to ? Timestamp.From(to) : null), $"from {from:O}" + (request.To is { } end ? $" to {end:O}" : ""));
     }
 

@@ -78,7 +78,7 @@ internal static class RunResource
         }
 
         run = AsItStands(run, host);
-        Spec? inForce = host.Spec is { } spec && spec.Name == run.SpecName && spec.Version == run.SpecVersion ? spec : null;
+        Spec? inForce = host.Products.FirstOrDefault(spec => spec.Name == run.SpecName && spec.Version == run.SpecVersion);
         CellDefinition wired = host.DefinitionAt(run.FirstSequence);
         (long? previous, long? next) = catalogue.Neighbours(cell, number);
         return Results.Ok(new RunDetail
@@ -88,7 +88,7 @@ internal static class RunResource
             Phases = [.. run.Phases.Select(p => PhaseShape.Of(p, run))],
             Channels = [.. wired.Channels.Select(c => LiveMapping.ToLayout(c, inForce))],
             Devices = [.. wired.Devices.Select(LiveMapping.ToLayout)],
-            SpecInForce = inForce is null ? null : LiveMapping.ToLayout(inForce),
+            SpecInForce = inForce is null ? null : host.LayoutOf(inForce),
             Previous = previous,
             Next = next,
         });

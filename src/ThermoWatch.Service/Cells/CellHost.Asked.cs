@@ -15,6 +15,10 @@ internal sealed partial class CellHost
     /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
     public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
+    /// <summary>The same, and waits until it stands in the record.</summary>
+    /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
+    public Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
+
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
     /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
@@ -31,8 +35,8 @@ internal sealed partial class CellHost
 
     public CellLayout Layout()
     {
-        UsualRun usual = _recorder.Usual;
         Spec? spec = _configuration.Spec;
+        UsualRun usual = _recorder.UsualOf(spec?.Name);
         return new CellLayout
         {
             Cell = Definition.Number,
@@ -45,22 +49,21 @@ internal sealed partial class CellHost
             FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),
             UsualCycleSeconds = usual.CycleSeconds,
             UsualPhases = usual.Phases,
-            Spec = spec is null ? null : LiveMapping.ToLayout(spec),
+            Spec = spec is null ? null : LayoutOf(spec),
+            Specs = [.. _configuration.Products.Select(LayoutOf)],
             Now = _clock.Now.ToUnixMilliseconds(),
         };
     }
 
-    /// <summary>Somebody says, or a code says, what a carrier carries: its open run and, without one, its next.</summary>
-    /// <returns>Number of the run that it is said of, null for the next; and false if the queue is full and it was not taken.</returns>
-    public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
-    {
-        long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
-        _products.Say(carrier, run, spec, by, _clock.Now, _engine.NextRunNumber); // first, or the register might speak in between
-        return (run, TryTake(now => new SpecInput(now, carrier, spec)));
-    }
+    /// <summary>A spec as it is shown, with what is usual of its own runs.</summary>
+    public SpecLayout LayoutOf(Spec spec) => LiveMapping.ToLayout(spec, _recorder.UsualOf(spec.Name));
 
     /// <summary>Publishes the state although its period is not over.</summary>
-    internal void PublishNow() => PublishState(_journal.LastSequence);
+    internal void PublishNow()
+    {
+        PublishState(_journal.LastSequence);
+        Choose();
+    }
 
     /// <summary>Takes what waits in the queue: for whoever moves the cell's time himself.</summary>
     internal IEnumerable<EngineInput> TakeQueued()

@@ -36,6 +36,7 @@ internal sealed partial class CellHost
     private readonly SelfWatch _self = new();
     private readonly RecordingWatch _recording;
     private readonly ProductDesk _products;
+    private readonly PendingOrders _orders = new();
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -60,10 +61,10 @@ internal sealed partial class CellHost
         _filters = new FilterBank(Definition);
         _snapshots = new SnapshotKeeper(journal);
         _recording = new RecordingWatch(Definition.Number, log);
-        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), recorder);
+        _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, 0, [], UsualRun.None);
+        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -145,6 +146,7 @@ internal sealed partial class CellHost
         _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
+            _orders.Kept(input);
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
@@ -168,23 +170,7 @@ internal sealed partial class CellHost
         {
             _stateSent = now;
             PublishState(sequence - 1);
-        }
-    }
-
-    /// <summary>Puts the configured spec into force for every carrier that has none of the products' specs already.</summary>
-    public void AssignSpec(Timestamp moment)
-    {
-        // One that was chosen before a restart stays: the run goes on, and so does its product.
-        bool IsChosen(string carrier) => _configuration.Products.Count > 1 && _engine.SpecOf(carrier) is { } chosen
-            && _configuration.Products.Any(p => p.Name == chosen.Name && p.Version == chosen.Version);
-
-        if (_configuration.Spec is { } spec)
-        {
-            EngineInput[] assigned = [.. Definition.Carriers.Where(carrier => !IsChosen(carrier)).Select(carrier => new SpecInput(moment, carrier, spec))];
-            if (assigned.Length > 0)
-            {
-                Process(assigned);
-            }
+            Choose();
         }
     }
 
@@ -212,6 +198,7 @@ internal sealed partial class CellHost
             // Stopping: what was journalled stays, what is still queued came after the last poll that mattered.
         }
 
+        _orders.End();
         await ticking;
     }
 
@@ -227,6 +214,7 @@ internal sealed partial class CellHost
 
         foreach (EngineEvent found in _events)
         {
+            // A spike is one reading among others; what was lost of a channel since its last sure second is a gap of the run, and so in its state.
             if (found is SpikeEvent spike)
             {
                 _viewers.Publish(LiveMapping.ToLive(Definition.Number, spike.ChannelId, spike.Reading));
@@ -257,16 +245,9 @@ internal sealed partial class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.Usual);
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
-        if (!_replaying)
-        {
-            foreach (SpecInput chosen in _products.Look(_picture))
-            {
-                _inputs.Writer.TryWrite(chosen);
-            }
-        }
     }
 
     private void Say(DeviceStateInput device)

@@ -9,14 +9,17 @@ namespace ThermoWatch.Service.Cells;
 /// Finds out what is soldered: what somebody or a scanned code says stands; else the recipe that the machine runs tells it. A run of which
 /// nobody and nothing tells is recorded and waits.
 /// </summary>
-internal sealed class ProductDesk(int cell, SpecChoice choice, RunRecorder recorder)
+internal sealed class ProductDesk(int cell, SpecChoice choice, UsualSpec usual, RunRecorder recorder)
 {
     /// <summary>The source's name in a run's record.</summary>
     public const string Register = "recipe register";
 
+    // A register may follow the start of its run; nothing is hot by then.
+    private const double RegisterSettlesSeconds = 30;
+
     private readonly Lock _gate = new();
     private readonly Dictionary<string, (Spec Spec, string By)> _next = [];
-    private readonly Dictionary<string, (long Run, int? Recipe, bool Said)> _seen = [];
+    private readonly Dictionary<string, Seen> _seen = [];
 
     /// <summary>Number of the cell.</summary>
     public int Cell => cell;
@@ -38,7 +41,7 @@ internal sealed class ProductDesk(int cell, SpecChoice choice, RunRecorder recor
             }
             else
             {
-                _seen[carrier] = (open, _seen.GetValueOrDefault(carrier) is var seen && seen.Run == open ? seen.Recipe : null, true);
+                _seen[carrier] = new Seen(open, null, Settled: true);
             }
         }
 
@@ -81,9 +84,9 @@ internal sealed class ProductDesk(int cell, SpecChoice choice, RunRecorder recor
         {
             foreach (RunPicture run in picture.Runs)
             {
-                if (run.End is null && Look(run, picture.Time) is { } spec)
+                if (run.End is null && Look(run, picture.Time) is { } input)
                 {
-                    chosen.Add(new SpecInput(picture.Time, run.Carrier, spec));
+                    chosen.Add(input);
                 }
             }
         }
@@ -91,35 +94,57 @@ internal sealed class ProductDesk(int cell, SpecChoice choice, RunRecorder recor
         return chosen;
     }
 
-    private Spec? Look(RunPicture run, Timestamp time)
+    private SpecInput? Look(RunPicture run, Timestamp time)
     {
-        bool known = _seen.TryGetValue(run.Carrier, out (long Run, int? Recipe, bool Said) seen) && seen.Run == run.Number;
-        if (known && (seen.Said || seen.Recipe == run.Recipe))
+        if (_seen.TryGetValue(run.Carrier, out Seen seen) && seen.Run == run.Number)
         {
-            return null;
+            return seen.Settled || seen.Recipe == run.Recipe || !MayTell(run, seen, time) ? null : ByRecipe(run, time);
         }
 
-        if (!known && _next.Remove(run.Carrier, out (Spec Spec, string By) next))
+        if (_next.Remove(run.Carrier, out (Spec Spec, string By) next))
         {
-            _seen[run.Carrier] = (run.Number, run.Recipe, true);
+            _seen[run.Carrier] = new Seen(run.Number, run.Recipe, Settled: true);
             recorder.Say(run.Number, new RunRecordEdit { Product = next.Spec.Product ?? next.Spec.Name }, time, next.By);
-            return IsInForce(run, next.Spec) ? null : next.Spec;
+            return Told(run, next.Spec, time);
         }
 
-        Spec? byRecipe = run.Recipe is { } recipe ? choice.ByRecipe(recipe) : null;
-
-        // After a restart the record tells whether somebody had said another product.
-        string? product = known || byRecipe is null ? null : recorder.ProductOf(run.Number);
-        bool said = product is not null && product != (byRecipe!.Product ?? byRecipe.Name);
-        _seen[run.Carrier] = (run.Number, run.Recipe, said);
-        if (byRecipe is null || said)
+        // After a restart the record tells what has been said of it already.
+        if (recorder.ProductOf(run.Number) is { } product)
         {
-            return null;
+            _seen[run.Carrier] = new Seen(run.Number, run.Recipe, Settled: true);
+            return choice.ByProduct(product) is { } known ? Told(run, known, time) : null;
         }
 
-        recorder.Say(run.Number, new RunRecordEdit { Product = byRecipe.Product ?? byRecipe.Name, Recipe = run.Recipe }, time, Register);
-        return IsInForce(run, byRecipe) ? null : byRecipe;
+        return ByRecipe(run, time);
     }
 
-    private static bool IsInForce(RunPicture run, Spec spec) => run.SpecName == spec.Name && run.SpecVersion == spec.Version;
+    /// <summary>What the machine's recipe tells. Without it, or if no product asks for it, what the last run was is not what this one is.</summary>
+    private SpecInput? ByRecipe(RunPicture run, Timestamp time)
+    {
+        _seen[run.Carrier] = new Seen(run.Number, run.Recipe, Settled: false);
+        if (run.Recipe is not { } recipe)
+        {
+            return usual.IsOnly || IsInForce(run, usual.Spec) ? null : new SpecInput(time, run.Carrier, usual.Spec) { Term = SpecTerm.UntilTold };
+        }
+
+        if (choice.ByRecipe(recipe) is not { } spec)
+        {
+            return usual.Spec is null && run.SpecName is null ? null : Told(run, usual.Spec, time);
+        }
+
+        recorder.Say(run.Number, new RunRecordEdit { Product = spec.Product ?? spec.Name, Recipe = recipe }, time, Register);
+        return Told(run, spec, time);
+    }
+
+    /// <summary>A cell that solders one product has its spec already; else it is told anew of each run, also if it is the one before's.</summary>
+    private SpecInput? Told(RunPicture run, Spec? spec, Timestamp time) =>
+        usual.IsOnly && IsInForce(run, spec) ? null : new SpecInput(time, run.Carrier, spec) { Term = SpecTerm.OneRun };
+
+    /// <summary>Whether a recipe that has changed may still tell the product: later it is another recipe than the product's.</summary>
+    private static bool MayTell(RunPicture run, Seen seen, Timestamp time) =>
+        seen.Recipe is null || time.SecondsSince(run.Start) <= RegisterSettlesSeconds;
+
+    private static bool IsInForce(RunPicture run, Spec? spec) => run.SpecName == spec?.Name && run.SpecVersion == spec?.Version;
+
+    private readonly record struct Seen(long Run, int? Recipe, bool Settled);
 }

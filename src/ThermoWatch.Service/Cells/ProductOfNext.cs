@@ -9,9 +9,6 @@ namespace ThermoWatch.Service.Cells;
 /// <param name="By">Who or what said it.</param>
 internal sealed record ProductOfNext(string Spec, int Version, long FromRun, string By)
 {
-    /// <summary>What the audit trail calls it.</summary>
-    public const string Action = "product.next";
-
     /// <summary>What the audit trail says beside the name.</summary>
     public string ToJson() => JsonSerializer.Serialize(new Said(Spec, Version, FromRun), JsonSerializerOptions.Web);
 

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Threading.Channels;
 using Microsoft.Data.Sqlite;
 using ThermoWatch.Domain.Engine;
@@ -18,7 +19,7 @@ namespace ThermoWatch.Service.Cells;
 /// </summary>
 internal sealed class RunRecorder : IAsyncDisposable
 {
-    private const int UsualOf = 24;
+    private const int UsualRuns = 24;
     private static readonly TimeSpan RetryAfter = TimeSpan.FromSeconds(1);
     private readonly int _cell;
     private readonly RunCatalogue _catalogue;
@@ -28,7 +29,8 @@ internal sealed class RunRecorder : IAsyncDisposable
     private readonly CancellationTokenSource _ending = new();
     private readonly TimeProvider _time;
     private readonly Dictionary<string, RunRow> _newest = [];
-    private readonly List<RunRow> _good = [];
+    private readonly Dictionary<string, List<RunRow>> _good = [];
+    private volatile ImmutableDictionary<string, UsualRun> _usual = ImmutableDictionary<string, UsualRun>.Empty;
 
     public RunRecorder(RunCatalogue catalogue, int cell, TimeProvider time, ILogger log)
     {
@@ -36,7 +38,7 @@ internal sealed class RunRecorder : IAsyncDisposable
         _cell = cell;
         _catalogue = catalogue;
         _log = log;
-        foreach (RunRow row in catalogue.Latest(cell, 4 * UsualOf).Reverse())
+        foreach (RunRow row in catalogue.Latest(cell, 4 * UsualRuns).Reverse())
         {
             Remember(row);
         }
@@ -44,8 +46,9 @@ internal sealed class RunRecorder : IAsyncDisposable
         _writing = Task.Run(WriteAsync);
     }
 
-    /// <summary>What is usual by the last good runs.</summary>
-    public UsualRun Usual { get; private set; } = UsualRun.None;
+    /// <summary>What is usual by the last good runs of one spec: what another product's take says nothing of it.</summary>
+    /// <param name="spec">Name of the spec; of a run without one nothing is usual.</param>
+    public UsualRun UsualOf(string? spec) => spec is not null && _usual.TryGetValue(spec, out UsualRun? usual) ? usual : UsualRun.None;
 
     /// <summary>Journal entry from which to draw the runs that are shown; null if there has been none.</summary>
     public long? FirstSequenceShown { get; private set; }
@@ -101,7 +104,7 @@ internal sealed class RunRecorder : IAsyncDisposable
     public void KeepNext(string carrier, ProductOfNext said, Timestamp time)
     {
         if (TryWrite(() => _catalogue.Audit(new AuditEntry(
-            time, said.By, Environment.MachineName, ProductOfNext.Action, NextRunOf(carrier), null, said.ToJson(), null))) is { } fault)
+            time, said.By, Environment.MachineName, AuditActions.ProductNext, NextRunOf(carrier), null, said.ToJson(), null))) is { } fault)
         {
             Log.CatalogueFault(_log, _cell, fault); // it is in force, and lost only with the process
         }
@@ -110,7 +113,7 @@ internal sealed class RunRecorder : IAsyncDisposable
     /// <summary>What was said of a carrier's next run, if that has not begun since, or began and has not been told yet; else null.</summary>
     public ProductOfNext? NextOf(string carrier)
     {
-        if (_catalogue.LatestAudit(1, NextRunOf(carrier)) is not [{ Action: ProductOfNext.Action, After: { } text } entry]
+        if (_catalogue.LatestAudit(1, NextRunOf(carrier)) is not [{ Action: AuditActions.ProductNext, After: { } text } entry]
             || ProductOfNext.Read(text, entry.Who) is not { } said)
         {
             return null;
@@ -145,12 +148,17 @@ internal sealed class RunRecorder : IAsyncDisposable
     {
         _newest[row.Carrier] = row;
         FirstSequenceShown = _newest.Values.Min(r => r.FirstSequence);
-        if (row is { End: not null, Verdict: Verdict.Pass })
+        if (row is { End: not null, Verdict: Verdict.Pass, SpecName: { } spec })
         {
-            _good.RemoveAll(r => r.Number == row.Number);
-            _good.Add(row);
-            _good.RemoveRange(0, Math.Max(0, _good.Count - UsualOf));
-            Usual = UsualRun.Of(_good);
+            if (!_good.TryGetValue(spec, out List<RunRow>? good))
+            {
+                _good[spec] = good = [];
+            }
+
+            good.RemoveAll(r => r.Number == row.Number);
+            good.Add(row);
+            good.RemoveRange(0, Math.Max(0, good.Count - UsualRuns));
+            _usual = _usual.SetItem(spec, UsualRun.Of(good));
         }
     }
 

@@ -66,7 +66,8 @@ internal static class DemoNode
         }
 
         host.AssignSpec(born);
-        foreach (EngineInput[] batch in past.Chunk(256))
+        // About three seconds each: the spec of a run is chosen between batches, as soon as it is live.
+        foreach (EngineInput[] batch in past.Chunk(32))
         {
             if (ended.IsCancellationRequested)
             {

@@ -32,12 +32,12 @@ internal sealed class Trail(RunCatalogue catalogue, string dataFolder, NodeMode 
             }
         }
 
-        catalogue.Audit(new AuditEntry(now, Self, Station, "service.started", mode.Verb, null, null, null));
+        catalogue.Audit(new AuditEntry(now, Self, Station, AuditActions.ServiceStarted, mode.Verb, null, null, null));
         ConfigurationVersion? before = catalogue.Configurations(1) is [var last] ? last : null;
         long number = catalogue.SaveConfiguration(configuration.Text, now, Self);
         if (number != before?.Number)
         {
-            catalogue.Audit(new AuditEntry(now, Self, Station, "configuration.changed", "configuration",
+            catalogue.Audit(new AuditEntry(now, Self, Station, AuditActions.ConfigurationChanged, "configuration",
                 before is null ? null : $"version {before.Number}", $"version {number}", "found changed at the start"));
         }
 
@@ -50,13 +50,13 @@ internal sealed class Trail(RunCatalogue catalogue, string dataFolder, NodeMode 
             }
             else if (isNew)
             {
-                catalogue.Audit(new AuditEntry(now, Self, Station, "spec.added", $"spec {name}", null, $"version {version}", "found in the configuration"));
+                catalogue.Audit(new AuditEntry(now, Self, Station, AuditActions.SpecAdded, $"spec {name}", null, $"version {version}", "found in the configuration"));
             }
         }
     });
 
     /// <summary>Notes the end.</summary>
-    public void Ended() => Try(() => catalogue.Audit(new AuditEntry(mode.Clock.Now, Self, Station, "service.stopped", mode.Verb, null, null, null)));
+    public void Ended() => Try(() => catalogue.Audit(new AuditEntry(mode.Clock.Now, Self, Station, AuditActions.ServiceStopped, mode.Verb, null, null, null)));
 
     private void Try(Action write)
     {

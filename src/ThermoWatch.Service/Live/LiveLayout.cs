@@ -33,14 +33,17 @@ public sealed record CellLayout
     /// <summary>Ask <c>since</c> from here to draw the run that is open, or the last one.</summary>
     [Key("fromSeq")] public required long FromSeq { get; init; }
 
-    /// <summary>Usual length of a run in s: the median of the last good ones; null when there are none yet.</summary>
+    /// <summary>Usual length in s of a run by <see cref="Spec"/>: the median of the last good ones; null when there are none yet.</summary>
     [Key("usualCycle_s"), JsonPropertyName("usualCycle_s")] public double? UsualCycleSeconds { get; init; }
 
-    /// <summary>Usual phases of a run; empty when there are none yet.</summary>
+    /// <summary>Usual phases of a run by <see cref="Spec"/>; empty when there are none yet.</summary>
     [Key("usualPhases")] public required UsualPhase[] UsualPhases { get; init; }
 
-    /// <summary>The spec of the next run; null without one.</summary>
+    /// <summary>The spec of a run of which nothing tells another; null without one.</summary>
     [Key("spec")] public SpecLayout? Spec { get; init; }
+
+    /// <summary>Every spec that runs may be judged by here: a run names its own.</summary>
+    [Key("specs")] public required SpecLayout[] Specs { get; init; }
 
     /// <summary>Clock of the service when it answered, so that a viewer can tell how old a reading is.</summary>
     [Key("now")] public required double Now { get; init; }
@@ -136,6 +139,12 @@ public sealed record SpecLayout
 
     /// <summary>Limits as in the spec.</summary>
     [Key("limits")] public required LimitLayout[] Limits { get; init; }
+
+    /// <summary>Usual length of its runs in s: the median of the last good ones; null when there are none yet.</summary>
+    [Key("usualCycle_s"), JsonPropertyName("usualCycle_s")] public double? UsualCycleSeconds { get; init; }
+
+    /// <summary>Usual phases of its runs; empty when there are none yet.</summary>
+    [Key("usualPhases")] public required UsualPhase[] UsualPhases { get; init; }
 }
 
 /// <summary>A limit as shown.</summary>

@@ -11,12 +11,12 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, UsualRun usual) => new()
+    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, Func<string?, UsualRun> usual) => new()
     {
         Cell = definition.Number,
         Seq = sequence,
         T = picture.Time.ToUnixMilliseconds(),
-        Runs = [.. picture.Runs.Select(run => ToLive(run, usual))],
+        Runs = [.. picture.Runs.Select(run => ToLive(run, usual(run.SpecName)))],
         Filtered = filtered,
         Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition))],
         HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition))],
@@ -70,6 +70,8 @@ internal static class LiveMapping
     };
 
     /// <summary>Only figures that a limit asks for travel live; the others are a request away.</summary>
+    /// <param name="run">The run.</param>
+    /// <param name="usual">What is usual of runs by its spec.</param>
     public static RunLive ToLive(RunPicture run, UsualRun usual) => new()
     {
         Number = run.Number,
@@ -148,7 +150,7 @@ internal static class LiveMapping
         PeriodSeconds = device.Period.TotalSeconds,
     };
 
-    public static SpecLayout ToLayout(Spec spec) => new()
+    public static SpecLayout ToLayout(Spec spec, UsualRun usual) => new()
     {
         Name = spec.Name,
         Version = spec.Version,
@@ -167,5 +169,7 @@ internal static class LiveMapping
             Severity = Words.Of(l.Severity),
             Document = l.Document,
         })],
+        UsualCycleSeconds = usual.CycleSeconds,
+        UsualPhases = usual.Phases,
     };
 }

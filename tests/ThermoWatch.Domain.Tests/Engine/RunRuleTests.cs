@@ -170,7 +170,7 @@ public class RunRuleTests
     {
         Line line = new Line().Product("tc1", Open).Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber)
             .Temperature(ChannelRole.Transport, t => Bench.At(t, (100, 25), (150, 160), (190, 161), (230, 235), (320, 235), (460, 70)));
-        var spec = s_spec with { Spec = s_spec.Spec with { Fluid = new Fluid("240", 240, 1013) } };
+        var spec = s_spec with { Spec = s_spec.Spec! with { Fluid = new Fluid("240", 240, 1013) } };
         (CellEngine engine, List<EngineEvent> events) = line.Live(480, spec);
         RunPicture run = engine.Picture().Runs[0];
         double Value(string figure) => run.Figures.Single(f => f.Figure == figure).Value!.Value;

@@ -40,6 +40,7 @@ internal sealed class Node : IAsyncDisposable
         ConfigurationFile = Path.Combine(_folder.FullName, "thermowatch.json");
         await File.WriteAllTextAsync(ConfigurationFile, json.ToJsonString());
         File.Copy(Published.DemoFile("traction-board.spec.json"), Path.Combine(_folder.FullName, "traction-board.spec.json"), overwrite: true);
+        File.Copy(Published.DemoFile("gate-driver.spec.json"), Path.Combine(_folder.FullName, "gate-driver.spec.json"), overwrite: true);
         await StartServiceAsync();
     }
 

@@ -64,11 +64,12 @@ public sealed class ConfigurationReaderTests
         Assert.Empty(result.Faults);
         CellConfiguration cell = Assert.Single(result.Node!.Cells);
         var device = (ModbusTcpDeviceOptions)Assert.Single(cell.Devices);
-        Assert.Equal(12, device.Points.Count);
-        Assert.Equal(12, cell.Definition.Channels.Count);
-        Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^1].Role);
+        Assert.Equal(14, device.Points.Count);
+        Assert.Equal(14, cell.Definition.Channels.Count);
+        Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^3].Role);
         Assert.Equal(new ColdJunctionSource.FromChannel("cj"), cell.Definition.Channels[0].Conversion.ColdJunction);
         Assert.Equal("Traction board", cell.Spec!.Name);
+        Assert.Equal([("Traction board", 12), ("Gate driver board", 9)], cell.Products.Select(p => (p.Name, p.Recipe!.Value)));
     }
 
     [Fact]
@@ -201,7 +202,7 @@ public sealed class ConfigurationReaderTests
     }
 
     private static ConfigurationResult Read(string json) => ConfigurationReader.Read(
-        json, [], name => name == "traction-board.spec.json" ? Encoding.UTF8.GetBytes(Embedded(name)) : throw new FileNotFoundException(name + " is not there."));
+        json, [], name => name is "traction-board.spec.json" or "gate-driver.spec.json" ? Encoding.UTF8.GetBytes(Embedded(name)) : throw new FileNotFoundException(name + " is not there."));
 
     private static string Embedded(string name)
     {

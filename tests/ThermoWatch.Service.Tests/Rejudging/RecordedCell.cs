@@ -36,8 +36,10 @@ internal sealed class RecordedCell : IDisposable
     /// <param name="before">What somebody does before the first run.</param>
     /// <param name="restarted">Whether the service is started anew between that and the first run, and the loop has lived what was queued.</param>
     /// <param name="beside">What watches beside the loop, once a batch; it answers reports.</param>
+    /// <param name="altered">What comes over the wire in the machine's run of that number, changed on its way.</param>
     public static async Task<RecordedCell> MakeAsync(
-        string path, NodeConfiguration node, int runs, string scenario = "normal", int? overshootRun = null, Action<CellHost>? before = null, bool restarted = false, Func<CellHost, RunCatalogue, IEnumerable<EngineInput>>? beside = null)
+        string path, NodeConfiguration node, int runs, string scenario = "normal", int? overshootRun = null, Action<CellHost>? before = null, bool restarted = false, Func<CellHost, RunCatalogue, IEnumerable<EngineInput>>? beside = null,
+        Func<int, EngineInput, EngineInput>? altered = null)
     {
         CellConfiguration cell = node.Cells[0];
         DataFolder folder = DataFolder.Open(path, TimeProvider.System).Folder!;
@@ -69,7 +71,7 @@ internal sealed class RecordedCell : IDisposable
         {
             // A run at a time, so that a long record needs no more memory than a short one.
             DemoHistory history = DemoHistory.Live(machine, run, 0);
-            foreach (EngineInput[] batch in history.Scans(points, SimulatedRecord.Born, () => null).Chunk(10))
+            foreach (EngineInput[] batch in history.Scans(points, SimulatedRecord.Born, () => null).Select(input => altered?.Invoke(run, input) ?? input).Chunk(10))
             {
                 host.Process(Queued(host, batch));
                 host.PublishNow();

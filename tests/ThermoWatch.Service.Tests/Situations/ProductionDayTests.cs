@@ -7,7 +7,6 @@ using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Configuration;
 using ThermoWatch.Service.Demo;
 using ThermoWatch.Simulator;
-using ThermoWatch.Simulator.Wire;
 using ThermoWatch.Tests;
 
 namespace ThermoWatch.Service.Tests.Situations;
@@ -23,17 +22,11 @@ public sealed class ProductionDayTests
     private static readonly int s_runs = Environment.GetEnvironmentVariable("THERMOWATCH_FULL") is null ? 58 : 200;
     private static readonly Timestamp s_born = Timestamp.From(new DateTimeOffset(2026, 3, 2, 6, 0, 0, TimeSpan.Zero));
 
-    /// <summary>The demo's cell, with the number of boards that the machine counts.</summary>
+    /// <summary>The demo's cell: the machine counts its boards.</summary>
     private static CellConfiguration Cell()
     {
         string folder = Path.Combine(Repository.Root, "src", "ThermoWatch.Service", "Demo");
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(folder, "thermowatch.json")))!;
-        JsonNode cell = json["cells"]![0]!;
-        cell["devices"]![0]!["points"]!.AsArray().Add(JsonNode.Parse(string.Create(
-            CultureInfo.InvariantCulture, $$"""{ "id": "boards", "table": "input", "address": {{RegisterMap.FirstSignals + 3}}, "type": "uint16" }""")));
-        cell["channels"]!.AsArray().Add(JsonNode.Parse("""
-            { "id": "boards", "name": "Boards", "role": "signal", "signal": "load", "carrier": "A", "device": "amplifier", "point": "boards", "unit": "1" }
-            """));
         ConfigurationResult read = ConfigurationReader.Read(json.ToJsonString(), [], name => File.ReadAllBytes(Path.Combine(folder, name)));
         Assert.Empty(read.Faults);
         return Assert.Single(read.Node!.Cells);

@@ -19,6 +19,8 @@ const hub = new ScriptedHub({
   peakLimit: Number(asked.get("peak") ?? 245),
   slowPump: asked.get("pump") === "slow",
 });
+// A service that never answers.
+if (asked.get("never") === "1") hub.cut();
 const at = asked.get("at");
 if (at !== null) {
   if (flag("history")) hub.load();
@@ -49,6 +51,7 @@ setInterval(() => {
 }, 50);
 
 const record = new ScriptedRecord(hub, Number(asked.get("newest") ?? 212), Number(asked.get("oldest") ?? 100));
+if (asked.get("disk") === "low") record.room = { ...record.room, freeBytes: 2.4e9, daysLeft: 3.4, roomIsLow: true };
 record.delayMs = Number(asked.get("slow") ?? 0);
 
 const feeds = new ScriptedFeeds(Number(asked.get("feeds") ?? 0), () => hub.layout().now);
@@ -85,7 +88,7 @@ const open: OpenHubFunction = async (events) => {
   };
 };
 
-startApp({
+void startApp({
   root: document.getElementById("app") as HTMLElement,
   open,
   ask: async (path, signal, sent) =>

@@ -54,7 +54,7 @@ internal sealed class CycleStopped() : StateCondition("cycleStopped", new() { Pr
     {
         found = default;
         CarrierFacts carrier = facts.Carriers[place.Carrier];
-        if (carrier.Run is not { } run || !carrier.AnyHot || carrier.Usual.Expected(run, facts.Now) is not { } expected)
+        if (carrier.Run is not { } run || !carrier.AnyHot || carrier.Usual.Expected(run, carrier.Spec, facts.Now) is not { } expected)
         {
             return Standing.Clear;
         }
@@ -69,11 +69,16 @@ internal sealed class CycleStopped() : StateCondition("cycleStopped", new() { Pr
     }
 }
 
-/// <summary>The machine runs another recipe than the product asks for.</summary>
-internal sealed class WrongRecipe() : RunCondition("wrongRecipe", new() { Priority = AlarmPriority.High })
+/// <summary>The machine runs another recipe than the product asks for. Waits until it is known what is soldered.</summary>
+/// <remarks>
+/// The delay: a recipe register and the start of its run need not come in the same moment, and a product that follows from it comes after both.
+/// </remarks>
+internal sealed class WrongRecipe() : RunCondition("wrongRecipe", new() { Priority = AlarmPriority.High, OnDelay = TimeSpan.FromSeconds(5) })
 {
     protected override Finding? Judge(CellFacts facts, CarrierFacts carrier, AlarmPlace place) =>
-        carrier.Run!.Recipe is { } running && carrier.Spec?.Recipe is { } wanted && running != wanted ? new Finding(running, wanted) : null;
+        carrier.KnowsProduct && !carrier.OnlyCools && carrier.Run!.Recipe is { } running && carrier.Spec?.Recipe is { } wanted && running != wanted
+            ? new Finding(running, wanted)
+            : null;
 }
 
 /// <summary>A carrier moved while joints were liquid. Solder stays liquid below its solidus for a while, so the rule goes on below it.</summary>

@@ -33,7 +33,8 @@ internal abstract class RunCondition(string name, AlarmSettings defaults, params
             }
 
             Finding? found = alarm.Holds || alarm.Run == run.Number ? null : Judge(facts, carrier, place);
-            alarm.Follow(found is not null, facts.Now, Complete(facts, alarm, found, run.Number), events);
+            // One that is over because the next run has begun was still that of the run before.
+            alarm.Follow(found is not null, facts.Now, Complete(facts, alarm, found, alarm.Holds ? alarm.Run ?? run.Number : run.Number), events);
         }
         else if (carrier.Last is { } last && alarm.JudgedRun != last.Number)
         {

@@ -1,0 +1,35 @@
+namespace ThermoWatch.Recording.Chain;
+
+/// <summary>What the audit trail can say that was done. The contributor guide explains each; a name once written is never used for something else.</summary>
+public static class AuditActions
+{
+    /// <summary>The service has started.</summary>
+    public const string ServiceStarted = "service.started";
+
+    /// <summary>The service was stopped, and ended in order.</summary>
+    public const string ServiceStopped = "service.stopped";
+
+    /// <summary>Another configuration than the last one is in force.</summary>
+    public const string ConfigurationChanged = "configuration.changed";
+
+    /// <summary>A version of a spec is kept that was not there.</summary>
+    public const string SpecAdded = "spec.added";
+
+    /// <summary>How a device is asked was changed while the service ran.</summary>
+    public const string DeviceChanged = "device.changed";
+
+    /// <summary>Somebody or a code said what a carrier's next run solders.</summary>
+    public const string ProductNext = "product.next";
+
+    /// <summary>The readings of a run were taken out of the record.</summary>
+    public const string RunRemoved = "run.removed";
+
+    /// <summary>A feed was told to wait.</summary>
+    public const string FeedPaused = "feed.paused";
+
+    /// <summary>A feed was told to go on.</summary>
+    public const string FeedResumed = "feed.resumed";
+
+    /// <summary>A feed was told to send a span once more.</summary>
+    public const string FeedBackfill = "feed.backfill";
+}
