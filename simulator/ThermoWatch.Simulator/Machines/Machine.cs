@@ -243,9 +243,8 @@ internal sealed class Machine
         _around.VapourWatts = _traits.VapourWatts * _stations.HeaterShare * Plan.Variation.VapourPower * Faults.Amount(FaultKind.WeakVapour, 1);
     }
 
-    // Recipes of small loads ask for less power, or the slope passes what paste allows; not in proportion, since walls and losses stay:
-    // the more boards, the longer the ramp, but by a few seconds only.
-    private static double PowerShare(int boards) => 0.38 + (0.62 * boards / 4);
+    // Recipes of small loads ask for less power, or the slope passes what paste allows; not quite in proportion.
+    private static double PowerShare(int boards) => 0.28 + (0.72 * boards / 4);
 
     private void SetWallLoss(double factor)
     {
