@@ -42,7 +42,7 @@ const numberOf = async (id: string): Promise<number> => {
 };
 const value = (channel: string): Promise<number> => numberOf(`value-${channel}`);
 const figure = (name: string): Promise<number> => numberOf(`figure-value-${name}`);
-const told = { timeout: 90_000, interval: 500 };
+const told = { timeout: 60_000, interval: 500 };
 
 interface Step {
   readonly condition: string;
@@ -153,7 +153,7 @@ describe("the demo's bad week, as the page tells it", () => {
     expect(accused("timeAboveLiquidus")).toContain(25);
     expect(accused("coldAtEvacuation")).toContain(31);
     expect(accused("basePressure").sort()).toEqual([34, 35]);
-    expect(accused("plateauOff")).toEqual([41]);
+    expect(accused("plateauOff")).toEqual([null]); // once in the week, and of three runs
     expect(accused("tooHot")).toEqual([42]);
     // The week before, and the runs that are told as they should be, call nobody.
     const quiet = new Set([...Array.from({ length: 24 }, (_, i) => i + 1), 26, 27, 28, 29, 30, 36, 37]);
