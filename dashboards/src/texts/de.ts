@@ -234,6 +234,7 @@ export const de: Texts = {
     spec: (name, version) => `${name}, Vorgabe ${version}`,
     noSpec: "keine Vorgabe: nichts wird bewertet",
     none: "Die Vorgabe verlangt keine Grenzen.",
+    unmeasured: "In diesem Lauf wird keine Baugruppe gemessen; Kennwerte des Vakuums kommen mit ihm.",
     key: "Band: erlaubt",
     notYet: "noch nicht",
     unknown: "unbekannt",

@@ -237,6 +237,7 @@ export const en = {
     spec: (name: string, version: number) => `${name}, spec ${version}`,
     noSpec: "no spec: nothing is judged",
     none: "The spec asks for no limits.",
+    unmeasured: "No board is measured in this run; figures of the vacuum come with it.",
     key: "band: allowed",
     notYet: "not yet",
     unknown: "unknown",

@@ -101,6 +101,7 @@ describe("the demo's bad week, as the page tells it", () => {
     await openAtRun(38, "--start-at", "12");
     await expect.poll(all, told).toMatch(/Recipe 14 is running, the product asks for 12/);
     expect(await heading()).toMatch(/Traction board/);
+    expect(await page.locator("body").textContent()).toMatch(/No board is measured in this run/);
     await picture(page, "week-3-wednesday-recipe");
   });
 
@@ -163,7 +164,7 @@ describe("the demo's bad week, as the page tells it", () => {
     await expect.poll(() => page.locator(".run-row").count(), { timeout: 20_000 }).toBeGreaterThan(20);
     await picture(page, "week-runs");
     await page.goto(`${demo?.address}/#/alarms`);
-    await expect.poll(() => page.locator("main").textContent(), { timeout: 20_000 }).toMatch(/recipe/i);
+    await expect.poll(() => page.locator("body").textContent(), { timeout: 20_000 }).toMatch(/recipe/i);
     await picture(page, "week-alarms");
 
     const days: readonly (readonly [number, RegExp])[] = [
