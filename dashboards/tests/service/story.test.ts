@@ -165,6 +165,9 @@ describe("the demo's bad week, as the page tells it", () => {
     await picture(page, "week-runs");
     await page.goto(`${demo?.address}/#/alarms`);
     await expect.poll(() => page.locator("body").textContent(), { timeout: 20_000 }).toMatch(/recipe/i);
+    const often = (await page.getByTestId("frequent").allTextContents()).join(" | ");
+    expect(often).toMatch(/Limit broken/);
+    expect(often).not.toMatch(/sustainedPeak|liquidusSpread/);
     await picture(page, "week-alarms");
 
     const days: readonly (readonly [number, RegExp])[] = [
@@ -177,13 +180,19 @@ describe("the demo's bad week, as the page tells it", () => {
       [38, /No board temperature was measured|released/i],
       [41, /^(Pass|Fail)/],
       [42, /^Fail/],
-      [43, /^Undetermined/],
+      [43, /^Undetermined/], // a broken wire accuses no board
       [44, /^(Undetermined|Pass|Fail)/],
     ];
     for (const [run, verdict] of days) {
       await page.goto(`${demo?.address}/#/cell/1/run/${run}`);
       await expect.poll(() => page.locator("h1").textContent(), { timeout: 20_000 }).toBe(`Run ${run}`);
       await expect.poll(sentence, { timeout: 20_000, message: `run ${run}` }).toMatch(verdict);
+      // What stands under the curves keeps to its own column.
+      const right = await page.locator(".phases").first().boundingBox();
+      const notes = await page.locator(".phases .notes").last().boundingBox();
+      expect((notes?.x ?? 0) + (notes?.width ?? 0), `run ${run}`).toBeLessThanOrEqual(
+        (right?.x ?? 0) + (right?.width ?? 0),
+      );
       await picture(page, `week-run-${run}`);
     }
   });
