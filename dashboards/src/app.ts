@@ -1,26 +1,32 @@
 import { html, nothing, type TemplateResult } from "lit-html";
+import { createFeeds } from "./feed/feeds";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
 import { type Ask, anyRun, createRecords } from "./feed/records";
+import { createUpkeep } from "./feed/upkeep";
 import { createAskDialog } from "./pages/askDialog";
 import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
 import { attachScanner, obeyCode } from "./pages/scanner";
-import { createShell } from "./pages/shell";
+import { createShell, type Here } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
 import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
+import { createCodesPlace } from "./places/codesPlace";
 import type { Surroundings, Visit } from "./places/context";
+import { createFeedsPlace } from "./places/feedsPlace";
 import { createFloorPlace, type Followed } from "./places/floorPlace";
 import { createOverlayPlace } from "./places/overlayPlace";
 import { createRunPlace } from "./places/runPlace";
 import { createRunsPlace } from "./places/runsPlace";
+import { type CarrierNow, carriersOf } from "./state/carriers";
 import { createCellStore } from "./state/cellStore";
 import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
+import type { RecordRoom } from "./state/recordRoom";
 import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
 import { createRunPapers } from "./state/runPapers";
@@ -37,15 +43,18 @@ export interface AppOptions {
   readonly wallMs: () => number;
 }
 
+/** How often the room on the disk is asked for, ms: it goes by days. */
+const roomMs = 60_000;
+
 /** Numbers change at most this often, ms. */
 const refreshMs = 250;
 
 /** Starts the application in an element; the service comes from outside. */
-export function startApp(options: AppOptions): void {
+export async function startApp(options: AppOptions): Promise<void> {
   const { root, clock } = options;
   let preferences = readPreferences();
   readAs(readingOf(preferences));
-  const texts = textsOf(preferences.language);
+  const texts = await textsOf(preferences.language);
   const store = createCellStore();
   let route: Route = routeOf(location.hash);
   /** Whose run somebody asked for; null: the one that began last. */
@@ -57,6 +66,8 @@ export function startApp(options: AppOptions): void {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
+  let room: RecordRoom | null = null;
+  let roomAskedMs = Number.NEGATIVE_INFINITY;
 
   document.documentElement.lang = texts.language;
   let visits: Record<PlaceName, Visit<Route>> | null = null;
@@ -79,6 +90,8 @@ export function startApp(options: AppOptions): void {
     runs: createRunCache(records),
     papers: createRunPapers(paperFeed, clock.nowMs, relay),
     paperFeed,
+    upkeep: createUpkeep(options.ask),
+    after: clock.after,
     dialog: createAskDialog(shell.asks, texts),
     live: store,
     place: shell.place,
@@ -94,6 +107,7 @@ export function startApp(options: AppOptions): void {
   };
   const now = () => ({ view, prompts: shownPrompts, sending });
   const cellPlace = createCellPlace(around, now, acknowledge, carriers, chooseCarrier);
+  const feedsPlace = createFeedsPlace(around, createFeeds(options.ask));
   // Each place is entered with its own route only; the table forgets which that is.
   const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
     cell: cellPlace,
@@ -101,7 +115,9 @@ export function startApp(options: AppOptions): void {
     runs: createRunsPlace(around),
     run: createRunPlace(around),
     overlay: createOverlayPlace(around),
+    codes: createCodesPlace(around),
     alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
+    feeds: feedsPlace,
   };
   visits = all as Record<PlaceName, Visit<Route>>;
   const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
@@ -125,6 +141,25 @@ export function startApp(options: AppOptions): void {
     return { store: other, stop };
   }
 
+  const whereabouts = (): Here => ({
+    at: route.place,
+    alarms: store.state?.alarms.length ?? 0,
+    cell: route.cell,
+    feeds: feedsPlace.exist(),
+  });
+
+  function askRoom(): void {
+    if (store.link.kind === "lost" || clock.nowMs() - roomAskedMs < roomMs) return;
+    roomAskedMs = clock.nowMs();
+    options.ask("/api/v1/record", new AbortController().signal).then(
+      (answer) => {
+        room = answer as RecordRoom;
+        relay();
+      },
+      () => undefined, // asked again in a minute; the record's own trouble has an alarm
+    );
+  }
+
   function schedule(): void {
     if (drawDue) return;
     drawDue = true;
@@ -143,6 +178,7 @@ export function startApp(options: AppOptions): void {
     layoutDue = false;
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
+    askRoom();
     view = viewCell(store, nowMs, null, carrier);
     cellPlace.follow(view);
     shownPrompts = prompts(
@@ -157,6 +193,7 @@ export function startApp(options: AppOptions): void {
           view?.mode === "finished" && view.run !== null
             ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
             : null,
+        room,
       },
       texts,
     );
@@ -168,7 +205,7 @@ export function startApp(options: AppOptions): void {
     shell.frame.dataset.mode = live ? (view?.mode ?? "opening") : "stored";
     shell.frame.dataset.link = live ? store.link.kind : "";
     shell.frame.classList.toggle("stale", live && view?.stale === true);
-    shell.rail(route.place, store.state?.alarms.length ?? 0, route.cell);
+    shell.rail(whereabouts());
     here().layOut();
     announce();
   }
@@ -201,8 +238,8 @@ export function startApp(options: AppOptions): void {
     schedule();
   }
 
-  function carriers(): readonly string[] {
-    return [...new Set((store.state?.runs ?? []).map((run) => run.carrier))].sort();
+  function carriers(): readonly CarrierNow[] {
+    return carriersOf(store.state?.runs ?? [], store.state?.alarms ?? []);
   }
 
   function chooseCarrier(next: string): void {
@@ -223,7 +260,7 @@ export function startApp(options: AppOptions): void {
   /** Links for pages without a rail. */
   function links(): TemplateResult | typeof nothing {
     if (shell.place() === "desk" || shell.place() === "wall") return nothing;
-    return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(route.place, store.state?.alarms.length ?? 0, route.cell)}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
+    return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(whereabouts())}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
   }
 
   const acknowledgeFirst = (): void => {

@@ -4,7 +4,7 @@ import { startApp } from "./app";
 import { askService } from "./feed/records";
 import { openLiveHub } from "./feed/signalr";
 
-startApp({
+void startApp({
   root: document.getElementById("app") as HTMLElement,
   open: (events) => openLiveHub("/hubs/live", events),
   ask: askService,

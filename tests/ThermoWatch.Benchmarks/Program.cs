@@ -19,7 +19,13 @@ Dictionary<string, Action> topics = new()
     ["store-opening"] = StoreBenchmarks.RunOpening,
     ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
+    ["live-viewers"] = ViewerBenchmarks.Run,
+    ["live-stalled"] = ViewerBenchmarks.RunStalled,
     ["feeds"] = FeedBenchmarks.Run,
+    ["feeds-databases"] = FeedBenchmarks.RunDatabases,
+    ["feeds-brokers"] = FeedBenchmarks.RunBrokers,
+    ["feeds-live"] = FeedBenchmarks.RunLive,
+    ["feeds-backlog"] = FeedBenchmarks.RunBacklog,
     ["dashboard"] = DashboardBenchmarks.Run,
 };
 

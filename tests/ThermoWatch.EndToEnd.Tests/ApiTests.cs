@@ -287,11 +287,12 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     public async Task Every_address_that_is_described_answers_with_the_keys_that_are_described()
     {
         using JsonDocument description = await _demo.GetAsync("/openapi/v1.json");
+        var shapes = new DescribedShapes(description.RootElement);
         await _demo.RejudgedAsync("""{"by":"Ines","reason":"so that there is one to be asked for"}""");
         foreach (JsonProperty path in description.RootElement.GetProperty("paths").EnumerateObject())
         {
             if (!path.Name.StartsWith("/api/", StringComparison.Ordinal) || !path.Value.TryGetProperty("get", out JsonElement get)
-                || path.Name == "/api/v1/feeds/{id}") // the demo sends nothing anywhere
+                || path.Name.StartsWith("/api/v1/feeds/", StringComparison.Ordinal)) // the demo sends nothing anywhere
             {
                 continue;
             }
@@ -305,18 +306,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
                 : path.Name.EndsWith("/alarms/quality", StringComparison.Ordinal) ? "?cell=1" : "";
             using JsonDocument answer = await _demo.GetAsync(address + asked);
             JsonElement shape = get.GetProperty("responses").GetProperty("200").GetProperty("content").GetProperty("application/json").GetProperty("schema");
-            if (!shape.TryGetProperty("$ref", out JsonElement named))
-            {
-                Assert.Equal("array", shape.GetProperty("type").GetString());
-                Assert.Equal(JsonValueKind.Array, answer.RootElement.ValueKind);
-                continue;
-            }
-
-            string reference = named.GetString()!;
-            JsonElement schema = description.RootElement.GetProperty("components").GetProperty("schemas").GetProperty(reference[(reference.LastIndexOf('/') + 1)..]);
-            Assert.Equal(
-                schema.GetProperty("properties").EnumerateObject().Select(p => p.Name).Order(StringComparer.Ordinal),
-                answer.RootElement.EnumerateObject().Select(p => p.Name).Order(StringComparer.Ordinal));
+            Assert.Empty(shapes.Differences(shape, answer.RootElement, address));
         }
     }
 

@@ -44,7 +44,7 @@ public sealed partial class FeedTests
         await Until(node, feed => feed.GetProperty("backlogEntries").GetInt64() == 0);
         await node.Service!.InterruptAsync();
 
-        Dictionary<string, List<(long TimeMs, string Value)>> recorded = await ExportAsync(node);
+        Dictionary<string, List<(long TimeMs, string Value)>> recorded = await Recorded.ReadAsync(node);
         Assert.True(recorded["tc1"].Count > 50, $"{recorded["tc1"].Count} readings recorded");
         Assert.True(sink.Troubles > 5, $"{sink.Troubles} of {sink.Requests} requests went wrong");
         foreach ((string channel, List<(long TimeMs, string Value)> readings) in recorded)
@@ -130,28 +130,6 @@ public sealed partial class FeedTests
             Assert.True(waited.Elapsed < TimeSpan.FromSeconds(30), "It did not come within 30 s.");
             await Task.Delay(50);
         }
-    }
-
-    /// <summary>What the record says, by the verb that reads it: time cut to ms, and value, by channel.</summary>
-    private static async Task<Dictionary<string, List<(long TimeMs, string Value)>>> ExportAsync(Node node)
-    {
-        string file = Path.Combine(Path.GetDirectoryName(node.DataFolder)!, "record.csv");
-        await using ProgramRun export = ProgramRun.Start(["export", "--data", node.DataFolder, "--from", "2020-01-01T00:00:00Z", "--until", "2100-01-01T00:00:00Z", "--to-file", file]);
-        Assert.True(await export.EndsAsync() == 0, export.Errors);
-        string[] lines = await File.ReadAllLinesAsync(file);
-        string[] header = lines[0].Split(',');
-        Dictionary<string, List<(long, string)>> readings = [];
-        for (int column = 2; column < header.Length; column += 2)
-        {
-            List<(long, string)> of = readings[header[column].Split(' ')[0]] = [];
-            foreach (string[] cells in lines.Skip(1).Select(l => l.Split(',')).Where(c => c[column].Length > 0))
-            {
-                long ticks = DateTimeOffset.Parse(cells[1], CultureInfo.InvariantCulture).UtcTicks - DateTimeOffset.UnixEpoch.UtcTicks;
-                of.Add((ticks / TimeSpan.TicksPerMillisecond, cells[column].Replace("E", "e", StringComparison.Ordinal)));
-            }
-        }
-
-        return readings;
     }
 
     // Prometheus exposition formats, text format 0.0.4: comments, or name, labels and a number.

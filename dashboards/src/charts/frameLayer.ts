@@ -62,7 +62,8 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
     <g clip-path="url(#strips)">${limitsLayer(input)}</g>
     ${input.lens === null && input.gate !== null ? gateAt(input.gate, yOf(g.plot, temperatures, input.gate.level), (t) => xOf(g.plot, axis, t), g.plot.left, g.plot.left + g.plot.width, null) : nothing}
     ${g.ribbons === null || !input.learning ? nothing : svg`<text class="second" x=${g.plot.left} y=${g.ribbons.thermal + 17}>${texts.chart.learning}</text>`}
-    ${g.ribbons === null || input.learning ? nothing : ribbon(input, input.thermal, g.ribbons.thermal, texts.chart.heat)}
+    ${g.ribbons === null || input.learning ? nothing : ribbon(input, input.thermal, g.ribbons.thermal, input.beside === null || input.carrier === null ? texts.chart.heat : texts.chart.heatOf(input.carrier))}
+    ${g.ribbons?.beside == null || input.beside === null ? nothing : ribbon(input, input.beside.pieces, g.ribbons.beside, texts.chart.heatOf(input.beside.carrier))}
     ${g.ribbons === null || !input.hasVacuum || input.learning ? nothing : ribbon(input, input.vacuum, g.ribbons.vacuum, texts.chart.vacuum)}
     <g clip-path="url(#strips)">${input.hatches.map((piece) => {
       const from = xOf(g.plot, axis, piece.from_s);

@@ -52,6 +52,10 @@ export interface FrameInput {
   /** No run is known yet from which phases could be drawn. */
   readonly learning: boolean;
   readonly thermal: readonly RibbonPiece[];
+  /** Carrier whose run is drawn; null: none. */
+  readonly carrier: string | null;
+  /** Thermal phases of another carrier's run; null: none goes on. */
+  readonly beside: { readonly carrier: string; readonly pieces: readonly RibbonPiece[] } | null;
   readonly vacuum: readonly RibbonPiece[];
   readonly gate: Gate | null;
   readonly lens: Lens | null;

@@ -14,7 +14,13 @@ export interface SheetGeometry {
   readonly height: number;
   readonly plot: Box;
   /** Top of the thermal and of the vacuum ribbon; null where there is no room for ribbons. */
-  readonly ribbons: { readonly thermal: number; readonly vacuum: number; readonly height: number } | null;
+  readonly ribbons: {
+    readonly thermal: number;
+    /** Of another carrier's run; null where none goes on. */
+    readonly beside: number | null;
+    readonly vacuum: number;
+    readonly height: number;
+  } | null;
   readonly pressure: Box | null;
   /** Bottom of everything that shares the time axis. */
   readonly floor: number;
@@ -36,7 +42,7 @@ const margins: Record<Place, Margins> = {
 };
 
 /** Lays out temperatures above, ribbons between, pressure below, all over one time axis. */
-export function sheetGeometry(width: number, height: number, place: Place): SheetGeometry {
+export function sheetGeometry(width: number, height: number, place: Place, twoCarriers = false): SheetGeometry {
   const m = { ...margins[place] };
   // Ribbons have names beside them.
   if (place === "phone" && height >= 300) m.left = 62;
@@ -46,7 +52,8 @@ export function sheetGeometry(width: number, height: number, place: Place): Shee
     const plot = { ...across, top: m.top, height: Math.max(30, floor - m.top) };
     return { width, height, plot, ribbons: null, pressure: null, floor };
   }
-  const between = m.ribbon * 2 + (place === "wall" ? 100 : 62);
+  const extra = twoCarriers ? m.ribbon + 10 : 0;
+  const between = m.ribbon * 2 + (place === "wall" ? 100 : 62) + extra;
   const pressureHeight = Math.round(Math.max(66, (height - m.top - m.axis - between) * 0.25));
   const plotHeight = Math.max(40, floor - m.top - between - pressureHeight);
   const plot = { ...across, top: m.top, height: plotHeight };
@@ -55,7 +62,12 @@ export function sheetGeometry(width: number, height: number, place: Place): Shee
     width,
     height,
     plot,
-    ribbons: { thermal, vacuum: thermal + m.ribbon + 14, height: m.ribbon },
+    ribbons: {
+      thermal,
+      beside: twoCarriers ? thermal + m.ribbon + 10 : null,
+      vacuum: thermal + m.ribbon + 14 + extra,
+      height: m.ribbon,
+    },
     pressure: { ...across, top: floor - pressureHeight, height: pressureHeight },
     floor,
   };

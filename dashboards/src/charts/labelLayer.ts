@@ -15,6 +15,8 @@ export interface CurveLabel {
   readonly left: number;
   readonly top: number;
   readonly width: number;
+  /** Height of its row, px. */
+  readonly height: number;
   /** End of its curve, px; null: no hairline. */
   readonly from: { readonly x: number; readonly y: number } | null;
   /** Whether the label stands left of its curve's end. */
@@ -93,6 +95,8 @@ export function createLabelLayer(host: HTMLElement, leaders: SVGElement, chosen:
         part.root.className = `label ${label.ink}${label.strong ? " strong" : ""}${label.old ? " old" : ""}${label.alarmed ? " alarmed" : ""}`;
         part.root.dataset.chosen = String(label.chosen);
         part.root.style.width = `${label.width}px`;
+        part.root.style.height = `${label.height}px`;
+        part.root.style.top = `${-label.height / 2}px`;
         part.root.style.transform = `translate(${Math.round(label.left)}px, ${Math.round(label.top)}px)`;
         const { from } = label;
         const toX = label.leftward ? label.left + label.width + 2 : label.left - 2;

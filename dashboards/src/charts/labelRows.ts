@@ -78,27 +78,45 @@ function common(channel: ChannelView, y: number, width: number, input: LabelRows
   };
 }
 
-/** Labels of curves that end in one box: the strip, or the lens over it. */
+/** Least and usual distance of two rows, px: closer, letters of the small size would touch. */
+const rows = { desk: { least: 16, usual: 20 }, touch: { least: 18, usual: 22 } };
+const rowPx = rows.desk;
+
+/** Where the labels of a box may stand: beside it, and above it where it is lower than they are. Never below the strip. */
+function areaOf(count: number, box: Box, limits: Box, touch: boolean): { readonly area: Box; readonly gap: number } {
+  const bottom = limits.top + limits.height;
+  const { least, usual } = touch ? rows.touch : rows.desk;
+  const gap = Math.min(usual, Math.max(least, limits.height / count));
+  const top = Math.max(limits.top, Math.min(box.top, bottom - count * gap));
+  return { gap, area: { left: limits.left, width: limits.width, top, height: bottom - top } };
+}
+
+/**
+ * Labels of curves that end in one box: the strip, or the lens over it.
+ * @param limits what they must not leave
+ */
 function columnOf(
   entries: readonly Entry[],
   box: Box,
   range: Range,
   startX: number,
   width: number,
+  limits: Box,
   input: LabelRowsInput,
 ): CurveLabel[] {
   if (entries.length === 0) return [];
   const { geometry, axis, place, data, drawn } = input;
   const touch = place === "touch";
+  const { area, gap } = areaOf(entries.length, box, limits, touch);
   const seconds = (px: number): number =>
     axis.min + ((px - geometry.plot.left) / geometry.plot.width) * (axis.max - axis.min);
   const plan = planLabels({
     x: startX,
     ends: entries.map((entry) => yOf(box, range, entry.y)),
     width,
-    gap: touch ? 22 : 20,
-    columns: touch ? [2, 1] : [1],
-    area: { ...box, left: geometry.plot.left, width: geometry.plot.width },
+    gap,
+    columns: entries.length * gap > area.height + gap ? [2, 1] : touch ? [1, 2] : [1],
+    area,
     leader: touch ? 12 : 28,
     taken: (from, to) => {
       const found = extent(
@@ -110,24 +128,31 @@ function columnOf(
       return found === null ? null : { top: yOf(box, range, found.greatest), bottom: yOf(box, range, found.least) };
     },
   });
-  const rows = Math.ceil(entries.length / plan.columns);
+  const inColumn = Math.ceil(entries.length / plan.columns);
   return entries.map((entry, i) => ({
     ...common(entry.channel, entry.y, width, input),
-    left: plan.left + (plan.columns === 1 ? 0 : Math.floor(i / rows) * width),
+    left: plan.left + (plan.columns === 1 ? 0 : Math.floor(i / inColumn) * width),
     top: plan.heights[i],
+    height: Math.min(rowPx.usual, gap),
     leftward: plan.side === "left",
     // On the panel rows stand too far from their ends for hairlines to help.
     from: touch ? null : { x: xOf(geometry.plot, axis, entry.x), y: yOf(box, range, entry.y) },
   }));
 }
 
-function chamberLabel(end: number, at_s: number, width: number, input: LabelRowsInput): CurveLabel[] {
+function chamberLabel(end: number, at_s: number, narrow: number, input: LabelRowsInput): CurveLabel[] {
   const { view, geometry, pressures } = input;
   const { chamber } = view;
   if (chamber === null || geometry.pressure === null) return [];
   const y = input.cursor_s !== null || at_s < view.elapsed_s ? input.valueAt(chamber, at_s) : chamber.shown;
   if (y === null || y <= 0) return [];
   const box = geometry.pressure;
+  // Its value carries its unit, so it is wider than those above.
+  const text = valueText(chamber, y, input);
+  const width = Math.max(
+    narrow,
+    Math.round((chamber.layout.name.length + text.length + 1) * (input.place === "touch" ? 8.8 : 7.7) + 46),
+  );
   const rightward = end + 12 + width < box.left + box.width + 20;
   const height = yOfPressure(box, pressures, y);
   return [
@@ -136,10 +161,32 @@ function chamberLabel(end: number, at_s: number, width: number, input: LabelRows
       left: rightward ? end + 12 : end - 12 - width,
       // Behind now the strip is full of curve; the row above it is always free.
       top: rightward ? Math.min(Math.max(height, box.top + 10), box.top + box.height - 10) : box.top - 13,
+      height: rowPx.usual,
       from: null,
       leftward: !rightward,
     },
   ];
+}
+
+/**
+ * Of more channels than there are rows: the one that stands out, those in trouble, those that are no boards, and of the
+ * boards the hottest and the coolest. The others lie between; the table and the arrow keys have them.
+ */
+function essential(entries: readonly Entry[], most: number, input: LabelRowsInput): readonly Entry[] {
+  if (entries.length <= most) return entries;
+  const kept = new Set(
+    entries.filter(
+      ({ channel }) =>
+        channel.style === 0 ||
+        channel.layout.id === input.leading ||
+        input.alarmed.has(channel.layout.id) ||
+        (channel.stale && input.cursor_s === null),
+    ),
+  );
+  const byHeat = entries.filter((entry) => !kept.has(entry)).toSorted((a, b) => b.y - a.y);
+  for (let i = 0; kept.size < most && i < byHeat.length; i++)
+    kept.add(i % 2 === 0 ? byHeat[i / 2] : byHeat[byHeat.length - (i + 1) / 2]);
+  return entries.filter((entry) => kept.has(entry));
 }
 
 /** All labels of the sheet with their places. */
@@ -160,16 +207,26 @@ export function labelRows(input: LabelRowsInput): CurveLabel[] {
   });
   const magnified = (entry: Entry): boolean =>
     lens !== null && entry.y > lens.y.min && entry.y < lens.y.max && entry.channel.layout.role !== "transport";
-  return [
-    ...(lens === null
+  const { plot } = geometry;
+  const inLens =
+    lens === null
       ? []
-      : columnOf(entries.filter(magnified), lens.box, lens.y, lens.box.left + lens.box.width - 14, width, input)),
+      : columnOf(entries.filter(magnified), lens.box, lens.y, lens.box.left + lens.box.width - 14, width, plot, input);
+  // What ends outside the lens stands above the labels of those in it.
+  const above = Math.min(plot.top + plot.height, ...inLens.map((label) => label.top - rowPx.usual / 2));
+  const outside = entries.filter((entry) => !magnified(entry));
+  // On a panel there is room for one column: of more channels those are named that somebody must see.
+  const most = Math.max(4, Math.floor(plot.height / rows.touch.least));
+  const named = place === "touch" ? essential(outside, most, input) : outside;
+  return [
+    ...inLens,
     ...columnOf(
-      entries.filter((entry) => !magnified(entry)),
-      geometry.plot,
+      named,
+      plot,
       input.temperatures,
       end,
       width,
+      { ...plot, height: Math.max(rowPx.usual, above - plot.top) },
       input,
     ),
     ...chamberLabel(end, at_s, width, input),

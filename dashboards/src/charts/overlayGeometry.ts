@@ -21,7 +21,7 @@ export function overlayGeometry(width: number, height: number, place: Place): Ov
     width,
     height,
     plot,
-    ribbons: { thermal, vacuum: thermal + 30, height: 24 },
+    ribbons: { beside: null, thermal, vacuum: thermal + 30, height: 24 },
     pressure,
     difference: { ...across, top, height: Math.max(40, floor - top) },
     floor,

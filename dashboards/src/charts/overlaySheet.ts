@@ -200,7 +200,16 @@ export function overlaySheet(input: OverlaySheetInput): SVGTemplateResult {
       <path class="overlay-line a" data-testid="difference" d=${lines(input.difference, x(a), yd, "high")}></path>
     </g>
     ${input.liquidus === null ? nothing : svg`<text class="first halo" x=${g.plot.left + 40} y=${yt(input.liquidus) - 5}>${input.texts.chart.liquidus(write.limit(input.liquidus, "degC"))}</text>`}
-    ${input.corridor === null ? nothing : svg`<text class="second halo" x=${g.plot.left + 12} y=${g.plot.top + g.plot.height - 8}>${input.texts.overlay.corridor(input.corridor.runs)}</text>`}
+    ${
+      input.corridor === null
+        ? nothing
+        : svg`<text class="second halo" x=${g.plot.left + g.plot.width - 4} y=${g.plot.top + g.plot.height - 8} text-anchor="end">${
+            // A run is hot on the left of its end: there is room below it.
+            input.place === "phone"
+              ? input.texts.overlay.corridorShort(input.corridor.runs)
+              : input.texts.overlay.corridor(input.corridor.runs)
+          }</text>`
+    }
     ${ribbon(a, input, g.ribbons?.thermal ?? 0, "a")}${ribbon(b, input, g.ribbons?.vacuum ?? 0, "b")}
     ${names(input)}${cursor(input)}`;
 }

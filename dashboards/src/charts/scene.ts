@@ -35,7 +35,7 @@ export interface Axes {
 
 /** Where the strips lie and which seconds they span. */
 export function planAxes(view: CellView, place: Place, width: number, height: number, inspect: Inspect): Axes {
-  const geometry = sheetGeometry(Math.round(width), Math.round(height), place);
+  const geometry = sheetGeometry(Math.round(width), Math.round(height), place, view.beside !== null);
   if (inspect.window !== null) return { geometry, axis: { min: inspect.window.from_s, max: inspect.window.to_s } };
   // A finished run does not grow any more: its labels stand beside its end.
   const beside = place === "desk" || place === "touch";
@@ -221,6 +221,12 @@ function cursorOf(input: SceneInput): CursorInput | null {
   };
 }
 
+/** What another carrier's run does meanwhile, on the time axis of this one. */
+const besideOf = ({ beside, originMs, elapsed_s }: CellView): FrameInput["beside"] =>
+  beside === null
+    ? null
+    : { carrier: beside.carrier, pieces: ribbonPieces("thermal", beside.phases, [], originMs, elapsed_s, true) };
+
 /** Where this run reached liquidus, s; null before. */
 function reflowOf(view: CellView): number | null {
   const found = view.run?.phases.find((phase) => phase.phase === "reflow");
@@ -268,6 +274,7 @@ export function planScene(input: SceneInput): Scene {
       lens,
       texts,
       boards,
+      carrier: view.run?.carrier ?? null,
       lowPeakLimit: boards ? limitOf(view, "sustainedPeak", "lower") : null,
       // Where it began in this run, else where it usually does: before that no curve is near a peak limit.
       reflowFrom_s: reflowOf(view) ?? usualPhases.find((phase) => phase.phase === "reflow")?.start_s ?? null,
@@ -280,6 +287,7 @@ export function planScene(input: SceneInput): Scene {
       cursor: cursorOf(input),
       labelledUntil_s: view.mode === "finished" ? view.length_s : axis.max,
       thermal: pieces("thermal"),
+      beside: besideOf(view),
       vacuum: pieces("vacuum"),
       hatches: hatchesOf(input, temperatures),
       spikes: spikesOf(input),

@@ -139,7 +139,7 @@ export const anyRun: RunFilter = {
 
 /** What is given to the service with a question. */
 export interface Sent {
-  readonly method: "POST" | "PATCH";
+  readonly method: "POST" | "PATCH" | "DELETE";
   readonly body: unknown;
 }
 /** Asks the service for what stands at an address, or gives it something; the answer is its JSON. */
@@ -160,7 +160,7 @@ export async function askService(path: string, signal: AbortSignal, sent?: Sent)
     signal,
     method: sent?.method ?? "GET",
     headers: { accept: "application/json", ...(sent === undefined ? {} : { "content-type": "application/json" }) },
-    body: sent === undefined ? null : JSON.stringify(sent.body),
+    body: sent === undefined || sent.method === "DELETE" ? null : JSON.stringify(sent.body),
   });
   if (response.ok) return response.json();
   const problem: unknown = await response.json().catch(() => null);

@@ -109,7 +109,9 @@ export function alarmsPage(input: AlarmsPageInput): TemplateResult {
       ? words.none
       : words.stand(alarms.length, alarms.filter((alarm) => alarm.state === "acknowledged").length);
   const tone = input.lost ? "unknown" : alarms.some((alarm) => alarm.state !== "acknowledged") ? "soon" : "calm";
-  const said = input.lost ? input.prompts : [prompt(`alarms/${alarms.length}`, tone, summary, words.detail)];
+  const said = input.lost
+    ? input.prompts
+    : [prompt(`alarms/${alarms.length}`, tone, summary, alarms.length === 0 ? words.noneDetail : words.detail)];
   return html`${input.head} ${promptBar(said, input.sending, texts, input.acknowledge)}
     <div class="alarm-page">
       <section class="alarms" aria-label=${words.heading}>

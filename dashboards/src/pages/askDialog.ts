@@ -7,7 +7,7 @@ import type { Texts } from "../texts/en";
 export interface AskedField {
   readonly name: string;
   readonly label: string;
-  readonly kind: "text" | "lines" | "number" | "choice";
+  readonly kind: "text" | "lines" | "number" | "choice" | "moment";
   readonly value: string;
   /** What is said when it is left empty; null: it may be. */
   readonly needed: string | null;
@@ -22,6 +22,8 @@ export interface Question {
   readonly fields: readonly AskedField[];
   /** On the button that does it. */
   readonly answer: string;
+  /** What is wrong with what was typed, in words; null: nothing. */
+  check?(values: Readonly<Record<string, string>>): string | null;
   /** Does it; what it throws is said, and what was typed stays. */
   send(values: Readonly<Record<string, string>>): Promise<void>;
 }
@@ -52,6 +54,8 @@ export function createAskDialog(host: HTMLElement, texts: Texts): AskDialog {
         return html`<textarea id=${id} name=${name} rows="3" ?required=${required} .value=${value}></textarea>`;
       case "choice":
         return html`<select id=${id} name=${name}>${field.options?.map(([option, label]) => html`<option value=${option} ?selected=${option === value}>${label}</option>`)}</select>`;
+      case "moment":
+        return html`<input id=${id} name=${name} type="datetime-local" step="1" ?required=${required} .value=${value} />`;
       default:
         return html`<input id=${id} name=${name} type=${kind} ?required=${required} .value=${value} autocomplete="off" min=${kind === "number" ? "0" : nothing} step=${kind === "number" ? "1" : nothing} />`;
     }
@@ -77,6 +81,12 @@ export function createAskDialog(host: HTMLElement, texts: Texts): AskDialog {
       said = missing.needed;
       draw();
       host.querySelector<HTMLElement>(`[name="${missing.name}"]`)?.focus();
+      return;
+    }
+    const wrong = now.check?.(values) ?? null;
+    if (wrong !== null) {
+      said = wrong;
+      draw();
       return;
     }
     sending = true;

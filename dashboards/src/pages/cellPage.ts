@@ -1,7 +1,9 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
+import type { CarrierNow } from "../state/carriers";
 import { tightest } from "../state/figureRows";
+import type { FirstStep } from "../state/firstSteps";
 import type { Prompt } from "../state/promptTypes";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
@@ -10,6 +12,7 @@ import { toShown } from "../texts/units";
 import { barContext } from "./barContext";
 import { promptBar, type Sending } from "./promptBar";
 import { sheetTools, type ToolsInput } from "./sheetTools";
+import { stepsPanel } from "./stepsPanel";
 
 export interface CellPageInput {
   readonly view: CellView | null;
@@ -24,7 +27,7 @@ export interface CellPageInput {
   readonly columnWidth: number;
   readonly acknowledge: (prompt: Prompt) => void;
   /** Carriers that have had a run, in order. */
-  readonly carriers: readonly string[];
+  readonly carriers: readonly CarrierNow[];
   readonly chooseCarrier: (carrier: string) => void;
   readonly tools: ToolsInput;
   readonly savePicture: () => void;
@@ -33,6 +36,8 @@ export interface CellPageInput {
   readonly links: TemplateResult | typeof nothing;
   /** Once a run has ended: what has been decided of it, and what can be. */
   readonly decision: TemplateResult | typeof nothing;
+  /** The path to a first run; null where it has been gone. */
+  readonly steps: readonly FirstStep[] | null;
 }
 
 function headLine(input: CellPageInput): TemplateResult {
@@ -41,23 +46,26 @@ function headLine(input: CellPageInput): TemplateResult {
   const spec = view?.layout.spec ?? null;
   const run = view?.run ?? null;
   const several = input.carriers.length > 1;
-  const parts = [
-    spec?.name ?? null,
-    place === "desk" ? (spec?.alloy ?? null) : null,
+  const what = [spec?.name ?? null, place === "desk" ? (spec?.alloy ?? null) : null];
+  const which = [
     run === null || several ? null : words.carrier(run.carrier),
     run === null ? null : words.run(run.number),
-  ].filter((part) => part !== null);
+  ];
+  // Where room is short the run comes first: a product's name is known at its machine.
+  const parts = (place === "touch" ? [...which.reverse(), ...what] : [...what, ...which]).filter(
+    (part) => part !== null,
+  );
   const demo = view?.layout.demo === true;
   const age = view?.ageMs ?? null;
-  return html`<header class="head">
+  return html`<header class=${several ? "head several" : "head"}>
     ${input.links}
     <h1>${view?.layout.name ?? texts.product}</h1>
     <p class="head-what">${demo && place === "phone" ? html`<b data-testid="demo">${texts.demoShort}</b> · ` : nothing}${parts.join(" · ")}</p>
     ${
       several
         ? html`<span class="carriers">${input.carriers.map(
-            (name) =>
-              html`<button type="button" data-testid=${`carrier-${name}`} aria-pressed=${name === run?.carrier} @click=${() => input.chooseCarrier(name)}>${words.carrier(name)}</button>`,
+            ({ name, phase, alarms }) =>
+              html`<button type="button" data-testid=${`carrier-${name}`} aria-pressed=${name === run?.carrier} @click=${() => input.chooseCarrier(name)}>${alarms > 0 ? html`<b class="count">${alarms}</b> ` : nothing}${words.carrier(name)}${phase === null ? nothing : ` · ${texts.phaseNames[phase] ?? phase}`}</button>`,
           )}</span>`
         : nothing
     }
@@ -110,7 +118,7 @@ function channelRow(channel: ChannelView, view: CellView, input: CellPageInput):
   return html`<tr class=${`${ink}${channel.stale ? " old" : ""}${alarmed || channel.layout.id === view.deciding ? " strong" : ""}${alarmed ? " alarmed" : ""}`} data-testid=${`label-${channel.layout.id}`}>
     <th scope="row"><svg width="22" height="8" aria-hidden="true"><line class="swatch" x1="0" x2="22" y1="4" y2="4"></line></svg>${channel.layout.name}</th>
     <td class="value" data-testid=${`value-${channel.layout.id}`}>${shown}</td>
-    <td class="unit">${channel.value === null ? nothing : channel.stale ? texts.channels.old(write.span(channel.ageMs / 1000)) : unit}</td>
+    <td class="unit">${channel.value === null ? nothing : channel.stale ? `${unit} · ${texts.channels.old(write.span(channel.ageMs / 1000))}` : unit}</td>
   </tr>`;
 }
 
@@ -153,11 +161,12 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
   return html`${headLine(input)}
     <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge)} ${input.decision}</div>
     <div class="body">
-      ${view !== null && place === "phone" ? html`<div class="phone-list">${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
+      ${view !== null && place === "phone" ? html`<div class="phone-list">${input.steps === null ? nothing : stepsPanel(input.steps, html``, texts)}${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
-        ${sheet} ${view === null || place !== "desk" ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture, annotate: input.annotate }, texts)}
-        ${view !== null && place !== "phone" ? channelTable(view, input, true) : nothing}
+        ${sheet} ${view === null || place === "phone" || input.steps === null ? nothing : stepsPanel(input.steps, channelTable(view, input, false), texts)}
+        ${view === null || place === "wall" || input.steps !== null ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture, annotate: input.annotate }, texts)}
+        ${view !== null && place !== "phone" && input.steps === null ? channelTable(view, input, true) : nothing}
       </section>
       ${view !== null && place === "desk" ? figureColumn(view, input) : nothing}
       ${view !== null && place === "touch" ? figureRow(view, input) : nothing}

@@ -63,9 +63,9 @@ function tile(one: FloorTile, input: FloorPageInput): TemplateResult {
   const { run } = view ?? { run: null };
   const lost = store.link.kind === "lost";
   const what = [
-    view?.layout.spec?.name ?? null,
-    run === null ? null : texts.head.carrier(run.carrier),
     run === null ? null : texts.head.run(run.number),
+    run === null ? null : texts.head.carrier(run.carrier),
+    view?.layout.spec?.name ?? null,
   ].filter((part) => part !== null);
   const age = view?.ageMs ?? null;
   const pressure = view?.chamber?.value ?? null;

@@ -1,6 +1,6 @@
 import { attachPointer } from "../charts/pointer";
 import type { Axes } from "../charts/scene";
-import { type Inspect, noInspect, point, zoom } from "../state/inspect";
+import { type Inspect, noInspect, pan, point, show, walk, zoom } from "../state/inspect";
 import type { CellView } from "../state/view";
 import type { ToolsInput } from "./sheetTools";
 
@@ -22,8 +22,12 @@ export interface Inspector {
   moveCursor(by_s: number): void;
   /** Puts the cursor at a moment of the run, s. */
   pointAt(at_s: number): void;
+  /** Shows a stretch of a run of so many seconds. */
+  lookAt(from_s: number, to_s: number, length_s: number): void;
   mark(): void;
   zoom(factor: number): void;
+  /** Goes along the run by a part of the stretch that is shown. */
+  pan(part: number): void;
   wholeRun(): void;
   freeze(): void;
   /** One step back to the plain picture. */
@@ -33,9 +37,9 @@ export interface Inspector {
 /**
  * @param sheet element on which the pointer works
  * @param axes the axes drawn now
- * @param changed the picture must be laid out anew
+ * @param told the picture must be laid out anew
  */
-export function createInspector(sheet: HTMLElement, axes: () => Axes | null, changed: () => void): Inspector {
+export function createInspector(sheet: HTMLElement, axes: () => Axes | null, told: () => void): Inspector {
   let inspect = noInspect;
   let chosen: string | null = null;
   let dragged: readonly [number, number] | null = null;
@@ -44,6 +48,11 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
   /** Which point of a measurement the next press sets. */
   let measuring: "from" | "to" | null = null;
 
+  const changed = (): void => {
+    // A press that sets a point goes through whatever label lies there.
+    sheet.toggleAttribute("data-measuring", measuring !== null);
+    told();
+  };
   const shown = (): CellView | null => held ?? view;
   const length_s = (): number => shown()?.length_s ?? 1;
   const elapsed_s = (): number => shown()?.elapsed_s ?? 0;
@@ -58,9 +67,16 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
     changed();
   };
   const wholeRun = (): void => look({ ...noInspect, frozen_s: inspect.frozen_s });
+  const panBy = (part: number): void => look(pan(inspect, part, length_s()));
   const freeze = (): void => {
     held = held === null ? view : null;
     look({ ...inspect, frozen_s: held?.elapsed_s ?? null });
+  };
+  const toNow = (): void => {
+    held = null;
+    measuring = null;
+    inspect = noInspect;
+    changed();
   };
   const measure = (): void => {
     const begin = measuring === null && inspect.mark_s === null;
@@ -98,6 +114,8 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       changed();
     },
   });
+  // Whatever takes room from the sheet, or gives it some, moves everything on it.
+  new ResizeObserver(changed).observe(sheet);
   return {
     get inspect() {
       return inspect;
@@ -115,10 +133,13 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       const by = (factor: number): void => look(zoom(inspect, factor, middle(), length_s()));
       return {
         zoomed: inspect.window !== null,
+        pointed: inspect.cursor_s !== null,
         heldAt_s: inspect.frozen_s,
         measuring: measuring ?? (inspect.mark_s === null ? null : ("done" as const)),
         zoom: by,
+        pan: panBy,
         wholeRun,
+        toNow,
         freeze,
         measure,
       };
@@ -144,7 +165,8 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
       chosen = ids[(at + by + ids.length) % ids.length];
       changed();
     },
-    moveCursor: (by_s) => look(point(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
+    moveCursor: (by_s) => look(walk(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
+    lookAt: (from_s, to_s, whole_s) => look(show(inspect, from_s, to_s, whole_s)),
     pointAt: (at_s) => look(point(inspect, at_s, Number.MAX_SAFE_INTEGER)),
     mark: () =>
       look({
@@ -154,6 +176,7 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, cha
         pinned: false,
       }),
     zoom: (factor) => look(zoom(inspect, factor, cursorOrNow(), length_s())),
+    pan: panBy,
     wholeRun,
     freeze,
     back() {

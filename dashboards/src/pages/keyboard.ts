@@ -8,6 +8,7 @@ export interface KeyActions {
   moveCursor(by_s: number): void;
   mark(): void;
   zoom(factor: number): void;
+  pan(part: number): void;
   wholeRun(): void;
   freeze(): void;
   back(): void;
@@ -57,6 +58,10 @@ export function attachKeyboard(now: () => Partial<KeyActions>): void {
         return () => actions.zoom?.(0.5);
       case "-":
         return () => actions.zoom?.(2);
+      case ",":
+        return actions.pan && (() => actions.pan?.(-0.5));
+      case ".":
+        return actions.pan && (() => actions.pan?.(0.5));
       case "0":
         return actions.wholeRun;
       case "p":

@@ -9,7 +9,11 @@ export interface DialogInput {
   readonly chooseTheme: (theme: Theme) => void;
   readonly preferences: Preferences;
   readonly choose: (preferences: Preferences) => void;
+  /** Address of the codes to print. */
+  readonly codes: string;
 }
+
+const leave = (event: Event): void => (event.target as Element).closest("dialog")?.close();
 
 /** The list of keys, and beside it how somebody reads: look, language, units, times. */
 export function keysDialog(texts: Texts, input: DialogInput): TemplateResult {
@@ -66,6 +70,7 @@ export function keysDialog(texts: Texts, input: DialogInput): TemplateResult {
           (times) => words[times],
           (times) => input.choose({ ...preferences, utc: times === "utc" }),
         )}
+        <p><a href=${input.codes} data-testid="codes-link" @click=${leave}>${texts.codes.button}</a></p>
       </div>
     </div>
     <form method="dialog"><button type="submit">${texts.keys.close}</button></form>

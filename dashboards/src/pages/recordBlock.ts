@@ -92,7 +92,12 @@ function changes(record: RunRecord, texts: Texts): TemplateResult | typeof nothi
 }
 
 /** What is said of a run: what was soldered, on what, by whom; with every change. */
-export function recordBlock(paper: RunPaper, texts: Texts, edit: (record: RunRecord) => void): TemplateResult {
+export function recordBlock(
+  paper: RunPaper,
+  texts: Texts,
+  edit: (record: RunRecord) => void,
+  deletion: TemplateResult | typeof nothing,
+): TemplateResult {
   const words = texts.record;
   const { record } = paper;
   const filled = record.kind === "here" ? order.filter((field) => line(record.value, field) !== "") : [];
@@ -103,5 +108,6 @@ export function recordBlock(paper: RunPaper, texts: Texts, edit: (record: RunRec
         ? html`<p class="second">${record.kind === "asking" ? words.asking : words.failed}</p>`
         : html`${filled.length === 0 ? html`<p class="second">${words.empty}</p>` : html`<dl>${filled.map((field) => html`<div><dt>${words.fields[field]}</dt><dd>${line(record.value, field)}</dd></div>`)}</dl>`}
           ${changes(record.value, texts)}`
-    }</div>`;
+    }
+    ${deletion}</div>`;
 }

@@ -14,6 +14,7 @@ export interface RunsPageInput {
   readonly filtered: boolean;
   readonly over: number | null;
   readonly head: TemplateResult;
+  /** What the live cell asks, and long work that goes on. */
   readonly urgent: TemplateResult | typeof nothing;
   readonly texts: Texts;
   readonly naming: Naming;
@@ -23,6 +24,8 @@ export interface RunsPageInput {
   /** Width that the bars of a row may take, px. */
   readonly barsWidth: number;
   readonly shapeWidth: number;
+  /** A narrow screen: what can be searched by waits until it is asked for, or no run would be in sight. */
+  readonly narrow: boolean;
   readonly search: (filter: RunFilter) => void;
   readonly clear: () => void;
 }
@@ -87,6 +90,12 @@ function filterBar(input: RunsPageInput): TemplateResult {
     type: "text" | "date",
   ): TemplateResult =>
     html`<label class=${`field ${name}`}><span>${words[name]}</span><input type=${type} name=${name} .value=${filter[name]} @input=${(event: Event) => set({ [name]: (event.target as HTMLInputElement).value })} autocomplete="off" /></label>`;
+  const more = html`<label class="field"><span>${texts.decide.waiting}</span><select name="decision" @change=${(event: Event) => set({ decision: (event.target as HTMLSelectElement).value as RunFilter["decision"] })}>
+      ${decisions.map((decision) => html`<option value=${decision} ?selected=${filter.decision === decision}>${texts.decide.search[decision]}</option>`)}
+    </select></label>
+    ${field("product", "text")} ${field("serial", "text")} ${field("spec", "text")} ${field("carrier", "text")} ${field("from", "date")} ${field("to", "date")}
+    ${input.filtered ? html`<button type="button" class="plain" data-testid="clear" @click=${input.clear}>${words.clear}</button>` : nothing}`;
+  const sought = Object.entries(filter).some(([name, value]) => name !== "verdict" && value !== "");
   return html`<form class="search" role="search" aria-label=${words.search} @submit=${(event: Event) => event.preventDefault()}>
     <div class="choice" role="group" aria-label=${words.verdict}>
       ${verdicts.map(
@@ -94,11 +103,7 @@ function filterBar(input: RunsPageInput): TemplateResult {
           html`<button type="button" data-testid=${`verdict-${verdict || "all"}`} aria-pressed=${filter.verdict === verdict} @click=${() => set({ verdict })}>${words.verdicts[verdict]}</button>`,
       )}
     </div>
-    <label class="field"><span>${texts.decide.waiting}</span><select name="decision" @change=${(event: Event) => set({ decision: (event.target as HTMLSelectElement).value as RunFilter["decision"] })}>
-      ${decisions.map((decision) => html`<option value=${decision} ?selected=${filter.decision === decision}>${texts.decide.search[decision]}</option>`)}
-    </select></label>
-    ${field("product", "text")} ${field("serial", "text")} ${field("spec", "text")} ${field("carrier", "text")} ${field("from", "date")} ${field("to", "date")}
-    ${input.filtered ? html`<button type="button" class="plain" data-testid="clear" @click=${input.clear}>${words.clear}</button>` : nothing}
+    ${input.narrow ? html`<details class="search-more" ?open=${sought}><summary data-testid="search-more">${words.search}</summary><div>${more}</div></details>` : more}
   </form>`;
 }
 

@@ -4,12 +4,17 @@ import * as write from "../texts/format";
 
 export interface ToolsInput {
   readonly zoomed: boolean;
+  /** A cursor stands somewhere. */
+  readonly pointed: boolean;
   /** Moment at which the picture is held, s in the run; null while it goes on. */
   readonly heldAt_s: number | null;
   /** Which point of a measurement is asked for; `done`: it stands. */
   readonly measuring: "from" | "to" | "done" | null;
   readonly zoom: (factor: number) => void;
+  readonly pan: (part: number) => void;
   readonly wholeRun: () => void;
+  /** No cursor, no measurement, no closer look, nothing held. */
+  readonly toNow: () => void;
   readonly freeze: () => void;
   /** Null where nothing can be measured. */
   readonly measure: (() => void) | null;
@@ -37,13 +42,20 @@ export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): Templ
         : heldAt_s !== null && of.elapsed_s !== null
           ? words.frozen(write.runTime(heldAt_s), write.wholeSpan(of.elapsed_s - heldAt_s))
           : null;
-  return html`<div class=${active ? "tools active" : "tools"}>
+  return html`<div class=${`tools${active ? " active" : ""}${input.pointed ? " pointed" : ""}`} data-testid="tools">
     ${said === null ? nothing : html`<p data-testid=${heldAt_s !== null && measuring === null ? "held" : "measuring"}>${said}</p>`}
-    <button type="button" @click=${() => input.zoom(0.5)}>${words.closer}</button>
-    <button type="button" @click=${() => input.zoom(2)}>${words.wider}</button>
+    <button type="button" data-testid="closer" @click=${() => input.zoom(0.5)}>${words.closer}</button>
+    <button type="button" data-testid="wider" @click=${() => input.zoom(2)}>${words.wider}</button>
+    ${
+      input.zoomed
+        ? html`<button type="button" data-testid="earlier" @click=${() => input.pan(-0.5)}>${words.earlier}</button>
+            <button type="button" data-testid="later" @click=${() => input.pan(0.5)}>${words.later}</button>`
+        : nothing
+    }
     ${input.zoomed ? html`<button type="button" data-testid="whole-run" @click=${input.wholeRun}>${words.wholeRun}</button>` : nothing}
     ${input.measure === null ? nothing : html`<button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>`}
     ${of.elapsed_s === null ? nothing : html`<button type="button" data-testid="freeze" aria-pressed=${heldAt_s !== null} @click=${input.freeze}>${heldAt_s === null ? words.freeze : words.resume}</button>`}
+    ${of.elapsed_s === null || !(active || input.pointed) ? nothing : html`<button type="button" data-testid="to-now" @click=${input.toNow}>${words.toNow}</button>`}
     ${of.annotate === null ? nothing : html`<button type="button" data-testid="annotate" @click=${of.annotate}>${texts.annotate.button}</button>`}
     <button type="button" data-testid="save-picture" @click=${of.savePicture}>${words.savePicture}</button>
   </div>`;

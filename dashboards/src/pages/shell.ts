@@ -14,16 +14,27 @@ export interface Shell {
   /** Where questions are put. */
   readonly asks: HTMLElement;
   place(): Place;
-  /** Draws the rail for where one is; `alarms` stands beside their place, and links stay with a cell that the address names. */
-  rail(at: PlaceName, alarms: number, cell: number | null): void;
+  /** Draws the rail. */
+  rail(here: Here): void;
   /** Links to the places that exist. */
-  places(at: PlaceName, alarms: number, cell: number | null): TemplateResult;
+  places(here: Here): TemplateResult;
   /** Whether what is laid out now goes to paper. */
   printing(): boolean;
   /** Says something to those who listen; `urgent` interrupts. */
   say(text: string, urgent: boolean): void;
   openKeys(): void;
   nextLook(): void;
+}
+
+/** Where one is, and what the places that can be gone to have to say. */
+export interface Here {
+  readonly at: PlaceName;
+  /** How many alarms stand; the number is beside their place. */
+  readonly alarms: number;
+  /** The cell that the address names: links stay with it. */
+  readonly cell: number | null;
+  /** Whether the service has feeds; without any they have no place. */
+  readonly feeds: boolean;
 }
 
 const themeKey = "thermowatch.theme";
@@ -41,8 +52,8 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
     </defs>
   </svg>`;
 
-type Listed = "floor" | "cell" | "runs" | "alarms";
-const listed: readonly Listed[] = ["floor", "cell", "runs", "alarms"];
+type Listed = "floor" | "cell" | "runs" | "alarms" | "feeds";
+const listed: readonly Listed[] = ["floor", "cell", "runs", "alarms", "feeds"];
 /** In which place of the list one is. */
 const listedAs: Record<PlaceName, Listed> = {
   floor: "floor",
@@ -51,6 +62,8 @@ const listedAs: Record<PlaceName, Listed> = {
   run: "runs",
   overlay: "runs",
   alarms: "alarms",
+  feeds: "feeds",
+  codes: "cell",
 };
 
 const signs: Record<Listed, TemplateResult> = {
@@ -58,19 +71,22 @@ const signs: Record<Listed, TemplateResult> = {
   runs: svg`<path d="M1 3H15M1 8H15M1 13H15"></path>` as TemplateResult,
   cell: svg`<path d="M1 13C5 13 5 4 8 4s3 9 7 9"></path>` as TemplateResult,
   alarms: svg`<path d="M8 2L15 14H1Z"></path>` as TemplateResult,
+  feeds: svg`<path d="M1 8H6M6 8L13 3H15M6 8H15M6 8L13 13H15"></path>` as TemplateResult,
 };
 
-function places(at: PlaceName, alarms: number, cell: number | null, texts: Texts): TemplateResult {
+function places({ at, alarms, cell, feeds }: Here, texts: Texts): TemplateResult {
   const address = (name: Listed): string =>
     name === "runs" ? addressOf({ place: name, cell, filter: anyRun, over: null }) : addressOf({ place: name, cell });
-  return html`${listed.map(
-    (
-      name,
-    ) => html`<a href=${address(name)} class="place" data-testid=${`place-${name}`} aria-current=${name === listedAs[at] ? "page" : nothing}>
+  return html`${listed
+    .filter((name) => name !== "feeds" || feeds || at === "feeds")
+    .map(
+      (
+        name,
+      ) => html`<a href=${address(name)} class="place" data-testid=${`place-${name}`} aria-current=${name === listedAs[at] ? "page" : nothing}>
       <svg width="16" height="16" viewBox="0 0 16 16" aria-hidden="true">${signs[name]}</svg>${texts.places[name]}
       ${name === "alarms" && alarms > 0 ? html`<b class="count">${alarms}</b>` : nothing}
     </a>`,
-  )}`;
+    )}`;
 }
 
 export interface ShellOptions {
@@ -113,6 +129,7 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
           options.choose(next);
           drawDialog();
         },
+        codes: addressOf({ place: "codes", cell: null }),
       }),
       dialogs,
     );
@@ -146,19 +163,20 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
     asks: part(".asks"),
     place: () => place,
     printing: () => printing,
-    places: (at, alarms, cell) => places(at, alarms, cell, texts),
-    rail(at, alarms, cell) {
-      const key = `${at}${alarms}/${cell ?? ""}`;
+    places: (here) => places(here, texts),
+    rail(here) {
+      const key = Object.values(here).join("/");
       if (drawnRail === key) return;
       drawnRail = key;
       render(
-        html`${places(at, alarms, cell, texts)}<button type="button" class="rail-foot" @click=${openKeys}>${texts.keysHint}</button>`,
+        html`${places(here, texts)}<button type="button" class="rail-foot" @click=${openKeys}>${texts.keysHint}</button>`,
         rail,
       );
     },
     say(text, urgent) {
-      part("[role=alert]").textContent = urgent ? text : "";
-      if (!urgent) part("[role=status]").textContent = text;
+      // Places have voices of their own; these two are the shell's.
+      part(".sr-only[role=alert]").textContent = urgent ? text : "";
+      if (!urgent) part(".sr-only[role=status]").textContent = text;
     },
     openKeys,
     nextLook: () => setTheme(themes[(themes.indexOf(theme) + 1) % themes.length]),

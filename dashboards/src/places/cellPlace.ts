@@ -7,7 +7,9 @@ import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
 import { annotationsOf } from "../state/annotations";
+import type { CarrierNow } from "../state/carriers";
 import { alarmedChannels } from "../state/cellStore";
+import { firstSteps, needsSteps } from "../state/firstSteps";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
 import type { RunPaper } from "../state/runPapers";
@@ -38,7 +40,7 @@ export function createCellPlace(
   around: Surroundings,
   now: () => LiveNow,
   acknowledge: (prompt: Prompt) => void,
-  carriers: () => readonly string[],
+  carriers: () => readonly CarrierNow[],
   chooseCarrier: (carrier: string) => void,
 ): CellPlace {
   const { texts, page, live } = around;
@@ -82,6 +84,8 @@ export function createCellPlace(
       const { view, prompts, sending } = now();
       const place = around.place();
       const paper = ended(view);
+      const steps =
+        view === null || live.link.kind === "lost" ? [] : firstSteps(view, live.state?.devices ?? [], texts);
       render(
         cellPage(
           {
@@ -108,6 +112,7 @@ export function createCellPlace(
                       askAnnotation(around, layout.cell, run.number, inspector.inspect.cursor_s ?? elapsed_s);
                   },
             links: around.links(),
+            steps: needsSteps(view, steps) && place !== "wall" ? steps : null,
             decision:
               paper === null || place === "wall"
                 ? nothing
@@ -132,7 +137,7 @@ export function createCellPlace(
     keys: {
       ...inspector,
       nextCarrier: () => {
-        const all = carriers();
+        const all = carriers().map(({ name }) => name);
         if (all.length > 1) choose(all[(all.indexOf(now().view?.run?.carrier ?? "") + 1) % all.length]);
       },
     },

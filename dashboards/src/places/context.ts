@@ -2,6 +2,7 @@ import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
 import type { DecisionKind, Papers } from "../feed/papers";
 import type { Records } from "../feed/records";
+import type { Upkeep } from "../feed/upkeep";
 import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
 import type { CellStore } from "../state/cellStore";
@@ -20,6 +21,10 @@ export interface Surroundings {
   /** What people have said of runs. */
   readonly papers: RunPapers;
   readonly paperFeed: Papers;
+  /** What takes long or cannot be undone. */
+  readonly upkeep: Upkeep;
+  /** Does something after a wait. */
+  readonly after: (waitMs: number, action: () => void) => void;
   /** Asks a person for words. */
   readonly dialog: AskDialog;
   /** The cell that is followed live. */

@@ -61,6 +61,8 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
   element.className = "sheet overlay-sheet";
   let route: OverlayRoute | null = null;
   let asked: Asked<Both> = { kind: "asking", sinceMs: 0 };
+  /** The runs came before the cell was known: they are built anew with its name and whether it is a demo. */
+  let awaited = false;
   let references: readonly RunShape[] = [];
   let geometry: OverlayGeometry | null = null;
   let axis: Range = { min: 0, max: 1 };
@@ -76,6 +78,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
     Promise.all([around.runs.get(mine.cell, mine.run), around.runs.get(mine.cell, mine.other)]).then(
       ([first, second]) => {
         if (route?.run !== mine.run || route.other !== mine.other) return;
+        if (around.live.layout === null) awaited = true;
         const [a, b] = [first, second].map(({ detail, curves }) => storedRun(detail, curves, around.live.layout));
         const level =
           a.view.layout.spec?.liquidus ?? b.view.layout.spec?.liquidus ?? around.live.layout?.spec?.liquidus ?? null;
@@ -230,6 +233,10 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
     layOut() {
       if (route === null) return;
       const at = route;
+      if (awaited && around.live.layout !== null) {
+        awaited = false;
+        fetch();
+      }
       const here = both();
       const place = around.place();
       inspector.follow(here === null ? null : spanned(here, at));

@@ -4,6 +4,7 @@ import { createRunSheet } from "../charts/runSheet";
 import type { DecisionKind } from "../feed/papers";
 import { anyRun } from "../feed/records";
 import { decisionBlock, decisionQuestion } from "../pages/decisionBlock";
+import { deletionQuestion } from "../pages/deletionBlock";
 import { createInspector } from "../pages/inspector";
 import { recordBlock, recordQuestion } from "../pages/recordBlock";
 import { runPage } from "../pages/runPage";
@@ -69,6 +70,10 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   element.className = "sheet";
   let route: RunRoute | null = null;
   let asked: Asked<StoredRun> = { kind: "asking", sinceMs: 0 };
+  /** What was answered when somebody asked to delete the readings. */
+  let deletionSaid = "";
+  /** Told again once the cell is known: its name, whether it is a demo, what is usual. */
+  let rebuild: (() => void) | null = null;
   const stored = (): StoredRun | null => (asked.kind === "here" ? asked.value : null);
   const inspector = createInspector(element, () => sheet.axes(), around.relay);
   const sheet = createRunSheet(element, () => stored()?.store ?? null, texts, inspector.choose);
@@ -80,14 +85,21 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     const mine = route;
     if (mine === null) return;
     asked = { kind: "asking", sinceMs: around.nowMs() };
+    rebuild = null;
     around.runs.get(mine.cell, mine.run).then(
       ({ detail, curves }) => {
         if (route !== mine) return;
         // A run that goes on is looked at where it goes on.
         if (detail.run.end === null) return around.go({ place: "cell", cell: mine.cell });
-        asked = { kind: "here", value: storedRun(detail, curves, around.live.layout) };
+        const build = (): void => {
+          asked = { kind: "here", value: storedRun(detail, curves, around.live.layout) };
+        };
+        build();
+        rebuild = around.live.layout === null ? build : null;
         if (mine.atMs !== undefined && mine.atMs !== null)
           inspector.pointAt(Math.max(0, (mine.atMs - Date.parse(detail.run.start)) / 1000));
+        if (mine.window !== undefined)
+          inspector.lookAt(mine.window.from_s, mine.window.to_s, stored()?.view.length_s ?? mine.window.to_s);
         around.relay();
         // Whoever looks at one run often goes on to the next.
         for (const number of [detail.previous, detail.next])
@@ -103,6 +115,29 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     around.relay();
   };
 
+  /** The address follows what is looked at, so that it can be handed on; not at every turn of a wheel. */
+  let noting: ReturnType<typeof setTimeout> | null = null;
+  let noted = "";
+  const noteLook = (): void => {
+    const mine = route;
+    if (mine === null || stored() === null) return;
+    const { window } = inspector.inspect;
+    const { place, cell, run, atMs } = mine;
+    const look: RunRoute = {
+      place,
+      cell,
+      run,
+      ...(atMs === undefined ? {} : { atMs }),
+      ...(window === null ? {} : { window }),
+    };
+    const address = addressOf(look);
+    if (address === noted) return;
+    noted = address;
+    if (noting !== null) clearTimeout(noting);
+    noting = setTimeout(() => {
+      if (route === mine) around.note(look);
+    }, 300);
+  };
   const annotate = (end_s: number): void => {
     const mine = route;
     if (mine !== null) askAnnotation(around, mine.cell, mine.run, inspector.inspect.cursor_s ?? end_s);
@@ -112,6 +147,33 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     if (asked.kind === "failed")
       return prompt("run/failed", "unknown", texts.run.failed(run), asked.words ?? texts.runs.noAnswer);
     return prompt("run/asking", "calm", texts.run.fetching(run), texts.run.fetchingDetail);
+  };
+  /** First what would be lost, then whether it shall be. */
+  const askDeletion = (): void => {
+    const mine = route;
+    if (mine === null) return;
+    deletionSaid = texts.deletion.asking;
+    around.relay();
+    around.upkeep.deletion(mine.cell, mine.run).then(
+      (plan) => {
+        if (route !== mine) return;
+        deletionSaid = plan.problem ?? "";
+        around.relay();
+        if (plan.problem !== null) return;
+        around.dialog.ask(
+          deletionQuestion(mine.run, plan, texts, async (by, reason) => {
+            await around.upkeep.deleteReadings(mine.cell, mine.run, by, reason, plan.entries);
+            around.runs.forget(mine.cell, mine.run);
+            deletionSaid = texts.deletion.done(mine.run);
+            if (route === mine) fetch();
+          }),
+        );
+      },
+      (error: unknown) => {
+        deletionSaid = failed(error).words ?? texts.runs.noAnswer;
+        around.relay();
+      },
+    );
   };
   const goTo = (run: number | null | undefined): void => {
     if (route !== null && run !== null && run !== undefined) around.go({ place: "run", cell: route.cell, run });
@@ -139,6 +201,8 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   return {
     enter(next) {
       route = next;
+      deletionSaid = "";
+      noted = addressOf(next);
       inspector.reset();
       fetch();
     },
@@ -147,6 +211,10 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     },
     layOut() {
       if (route === null) return;
+      if (rebuild !== null && around.live.layout !== null) {
+        rebuild();
+        rebuild = null;
+      }
       const shown = stored();
       const place = around.place();
       const run = shown?.detail.run ?? null;
@@ -194,10 +262,18 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
             record:
               said === null
                 ? nothing
-                : recordBlock(said, texts, (record) =>
-                    around.dialog.ask(
-                      recordQuestion(said.run, record, texts, (edit) => around.papers.edit(said.cell, said.run, edit)),
-                    ),
+                : recordBlock(
+                    said,
+                    texts,
+                    (record) =>
+                      around.dialog.ask(
+                        recordQuestion(said.run, record, texts, (edit) =>
+                          around.papers.edit(said.cell, said.run, edit),
+                        ),
+                      ),
+                    place === "desk"
+                      ? html`<p class="deletion"><button type="button" class="plain" data-testid="delete-readings" @click=${askDeletion}>${texts.deletion.button}</button> <span role="status" data-testid="deletion-said">${deletionSaid}</span></p>`
+                      : nothing,
                   ),
             tools: sheetTools(
               inspector.tools,
@@ -213,6 +289,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
         ),
         page,
       );
+      noteLook();
       if (shown !== null)
         sheet.layOut(
           shown.view,

@@ -1,8 +1,10 @@
 import { html, nothing, render } from "lit-html";
 import { anyRun, type ListedRun, type RunFilter, type RunShape } from "../feed/records";
+import { rejudgePanel, rejudgeQuestion } from "../pages/rejudgePanel";
 import { runsPage } from "../pages/runsPage";
 import { storedHead } from "../pages/storedHead";
 import { namingOf } from "../state/alarmPrompt";
+import { createRejudging } from "../state/rejudging";
 import { addressOf, type Route } from "../state/route";
 import { createRunList } from "../state/runList";
 import { specOf } from "../state/view";
@@ -21,6 +23,7 @@ const isAny = (filter: RunFilter): boolean => Object.values(filter).every((value
 export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
   const { texts, page } = around;
   const list = createRunList(around.records, around.nowMs, around.relay);
+  const work = createRejudging(around.upkeep, around.after, around.nowMs, around.relay);
   let route: RunsRoute = { place: "runs", cell: null, filter: anyRun, over: null };
   /** What the list was begun with; null: it is not begun. */
   let begun: string | null = null;
@@ -116,6 +119,12 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
       event.type === "pointerdown" ? 0 : 80,
     );
   };
+  const askRejudge = (): void => {
+    const of = cell();
+    const { layout } = around.live;
+    if (of !== null && layout !== null)
+      around.dialog.ask(rejudgeQuestion(layout, texts, (order) => work.begin(of, order)));
+  };
   const observed = new WeakSet<Element>();
 
   return {
@@ -164,10 +173,13 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
             clockMs: around.clockMs(),
             place,
             links: around.links(),
-            tools: nothing,
+            tools:
+              layout === null || place === "phone"
+                ? nothing
+                : html`<button type="button" class="tool" data-testid="rejudge" ?disabled=${work.job?.state === "running"} @click=${askRejudge}>${texts.rejudge.button}</button>`,
             texts,
           }),
-          urgent: around.urgent(),
+          urgent: html`${around.urgent()}${rejudgePanel(work, cell() ?? 0, texts)}`,
           texts,
           naming: layout === null ? { channel: (id) => id, unit: () => "" } : namingOf(layout),
           liquidusOf: (run) =>
@@ -185,11 +197,12 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
             return shape === undefined || shape === "asked" ? null : shape;
           },
           barsWidth: desk
-            ? Math.max(0, width - 32 - 250 - 264 - 48 - 320)
+            ? Math.max(0, width - 32 - 320 - 264 - 48 - 320)
             : place === "touch"
               ? width - 48 - 250 - shapeWidth - 48 - 32
               : 0,
           shapeWidth,
+          narrow: place === "phone",
           search,
           clear: () => search(anyRun),
         }),
@@ -210,7 +223,10 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
     restyle: () => undefined,
     keys: {
       stepChannel: step,
-      search: () => page.querySelector<HTMLInputElement>("input[name=product]")?.focus(),
+      search: () => {
+        page.querySelector("details.search-more")?.setAttribute("open", "");
+        page.querySelector<HTMLInputElement>("input[name=product]")?.focus();
+      },
       back: () => {
         if (document.activeElement instanceof HTMLInputElement) document.activeElement.blur();
         else if (route.over !== null && route.cell !== null)

@@ -19,7 +19,16 @@ const unknowing = new Set(["deviceSilent", "sensor", "recording", "feed", "clock
 const hot = new Set(["tooHot", "fluidOverheat"]);
 
 /** Conditions that concern instruments and records, not the boards of this run. */
-const upkeep = new Set(["sensor", "coldJunction", "recording", "feed", "clock", "calibrationDue", "verificationDue"]);
+const upkeep = new Set([
+  "sensor",
+  "coldJunction",
+  "recording",
+  "feed",
+  "feedRejected",
+  "clock",
+  "calibrationDue",
+  "verificationDue",
+]);
 
 /** What the service says of an alarm, in the reader's language; empty where it does not speak that. */
 function spoken(alarm: AlarmLive, texts: Texts): Pick<AlarmWords, "action" | "consequence" | "howLong"> {

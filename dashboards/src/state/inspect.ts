@@ -40,6 +40,14 @@ export function pan(inspect: Inspect, part: number, length_s: number): Inspect {
   return show(inspect, from_s + by, to_s + by, length_s);
 }
 
+/** Moves the cursor to a moment; a stretch that does not hold it goes along. */
+export function walk(inspect: Inspect, at_s: number, length_s: number): Inspect {
+  const { window } = inspect;
+  const by = window === null ? 0 : Math.min(0, at_s - window.from_s) + Math.max(0, at_s - window.to_s);
+  const moved = window === null || by === 0 ? inspect : show(inspect, window.from_s + by, window.to_s + by, length_s);
+  return point(moved, at_s, length_s);
+}
+
 /** Puts the cursor somewhere in the stretch that is shown. */
 export function point(inspect: Inspect, at_s: number, length_s: number): Inspect {
   const { from_s, to_s } = inspect.window ?? { from_s: 0, to_s: length_s };

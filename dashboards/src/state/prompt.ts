@@ -6,6 +6,7 @@ import { alarmPrompt, namingOf } from "./alarmPrompt";
 import type { Asked } from "./asked";
 import type { Link } from "./cellStore";
 import { type Prompt, prompt, type Tone } from "./promptTypes";
+import { type RecordRoom, roomPrompt } from "./recordRoom";
 import { finishedPrompt, runningPrompt } from "./runPrompt";
 import type { CellView } from "./view";
 
@@ -44,7 +45,13 @@ function devicePrompts(devices: readonly DeviceLive[], view: CellView, texts: Te
         ? words.deviceDown(name, write.wholeSpan(ageMs / 1000))
         : words.deviceDownUnknown(name);
       return [
-        prompt(`device/${device.id}`, "unknown", `${what} ${words.deviceRemedy}`, words.deviceDetail(device.reason)),
+        prompt(
+          `device/${device.id}`,
+          "unknown",
+          `${what} ${words.deviceRemedy}`,
+          // What never came is not old.
+          Number.isFinite(ageMs) ? words.deviceDetail(device.reason) : device.reason,
+        ),
       ];
     });
 }
@@ -61,6 +68,8 @@ export interface PromptInput {
   readonly wallMs: number;
   /** How the run that has ended compares, if no board of it was measured; null: nobody has asked. */
   readonly comparison: Asked<Comparison> | null;
+  /** How the record stands; null: not known. */
+  readonly room?: RecordRoom | null;
 }
 
 /**
@@ -82,6 +91,15 @@ export function prompts(input: PromptInput, texts: Texts): readonly Prompt[] {
   const found = [...alarms, ...devicePrompts(input.devices, view, texts)].sort(
     (a, b) => toneOrder[a.tone] - toneOrder[b.tone],
   );
+  // A full disk comes after what happens to boards.
+  const room = roomPrompt(input.room ?? null, texts);
+  if (room !== null)
+    found.push(
+      // How the run goes on is said with it: it takes the calm sentence's place.
+      found.length > 0 || view.mode !== "running" || view.stale
+        ? room
+        : { ...room, detail: `${room.detail} ${runningPrompt(view, texts).detail}` },
+    );
   // A verdict stands beside whatever else is to be said; "no action asked" does not.
   if (found.length > 0)
     return view.mode === "finished" ? [...found, finishedPrompt(view, naming, texts, input.comparison)] : found;

@@ -9,6 +9,8 @@ export type Route =
   | { readonly place: "floor"; readonly cell: number | null }
   | { readonly place: "cell"; readonly cell: number | null }
   | { readonly place: "alarms"; readonly cell: number | null }
+  | { readonly place: "feeds"; readonly cell: number | null }
+  | { readonly place: "codes"; readonly cell: number | null }
   | {
       readonly place: "runs";
       readonly cell: number | null;
@@ -22,6 +24,8 @@ export type Route =
       readonly run: number;
       /** Moment at which the cursor stands, ms since 1970; left out: none. */
       readonly atMs?: number | null;
+      /** Stretch that is looked at closely, s in the run; left out: the whole run. */
+      readonly window?: { readonly from_s: number; readonly to_s: number };
     }
   | {
       readonly place: "overlay";
@@ -45,7 +49,7 @@ export function routeOf(hash: string): Route {
   const steps = (rest ?? "").split("/");
   const [place, number, over, other] = steps;
   if (place === "floor") return { place, cell };
-  if (place === "alarms") return { place, cell };
+  if (place === "alarms" || place === "feeds" || place === "codes") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
     const day = (name: string): string => {
@@ -77,10 +81,19 @@ export function routeOf(hash: string): Route {
         linedUp: query.get("at") === "liquidus" ? "liquidus" : "start",
       };
     const at = Date.parse(query.get("at") ?? "");
-    return Number.isNaN(at) ? { place: "run", cell, run } : { place: "run", cell, run, atMs: at };
+    const [from_s, to_s] = ["from", "to"].map((name) => Number.parseFloat(query.get(name) ?? ""));
+    return {
+      place: "run",
+      cell,
+      run,
+      ...(Number.isNaN(at) ? {} : { atMs: at }),
+      ...(from_s >= 0 && to_s > from_s ? { window: { from_s, to_s } } : {}),
+    };
   }
   return { place: "cell", cell };
 }
+
+const tenth = (value: number): number => Math.round(value * 10) / 10;
 
 /** The address of a place; the same place has always the same. */
 export function addressOf(route: Route): string {
@@ -91,7 +104,9 @@ export function addressOf(route: Route): string {
     case "floor":
       return `#${cell}/floor`;
     case "alarms":
-      return `#${cell}/alarms`;
+    case "feeds":
+    case "codes":
+      return `#${cell}/${route.place}`;
     case "runs": {
       const query = new URLSearchParams();
       for (const [key, value] of Object.entries(route.filter)) if (value !== "") query.set(key, value);
@@ -99,8 +114,14 @@ export function addressOf(route: Route): string {
       const text = query.toString();
       return `#${cell}/runs${text === "" ? "" : `?${text}`}`;
     }
-    case "run":
-      return `#${cell}/run/${route.run}${route.atMs === undefined || route.atMs === null ? "" : `?at=${new Date(route.atMs).toISOString()}`}`;
+    case "run": {
+      const { atMs, window } = route;
+      const parts = [
+        atMs === undefined || atMs === null ? null : `at=${new Date(atMs).toISOString()}`,
+        window === undefined ? null : `from=${tenth(window.from_s)}&to=${tenth(window.to_s)}`,
+      ].filter((part) => part !== null);
+      return `#${cell}/run/${route.run}${parts.length === 0 ? "" : `?${parts.join("&")}`}`;
+    }
     case "overlay":
       return `#${cell}/run/${route.run}/over/${route.other}${route.linedUp === "liquidus" ? "?at=liquidus" : ""}`;
   }

@@ -10,6 +10,8 @@ export interface FetchedRun {
 export interface RunCache {
   /** Fetches a run, or hands out what is there. */
   get(cell: number, number: number): Promise<FetchedRun>;
+  /** The run is another one now. */
+  forget(cell: number, number: number): void;
 }
 
 /** Runs kept: the one shown, its neighbours, another one over it, and one that somebody points at. */
@@ -18,6 +20,7 @@ const kept = 6;
 export function createRunCache(records: Records): RunCache {
   const runs = new Map<string, Promise<FetchedRun>>();
   return {
+    forget: (cell, number) => void runs.delete(`${cell}/${number}`),
     get(cell, number) {
       const key = `${cell}/${number}`;
       const known = runs.get(key);

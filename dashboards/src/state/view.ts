@@ -32,6 +32,8 @@ export interface CellView {
   /** `running`: a run is open. `finished`: none is, the last one stays. `waiting`: there has been none. */
   readonly mode: "running" | "finished" | "waiting";
   readonly run: RunLive | null;
+  /** Another carrier's run that goes on at the same time; null: none. */
+  readonly beside: RunLive | null;
   /** Zero of the time axis, ms. */
   readonly originMs: number;
   /** Length of the time axis, s. */
@@ -64,6 +66,10 @@ export function runToShow(all: readonly RunLive[], carrier: string | null = null
   const open = runs.filter((run) => run.end === null);
   return newest(open, (run) => run.start) ?? newest(runs, (run) => run.end ?? run.start);
 }
+
+/** The run of another carrier that is open while this one is. */
+const runBeside = (runs: readonly RunLive[], shown: RunLive): RunLive | null =>
+  shown.end !== null ? null : (runs.find((run) => run.carrier !== shown.carrier && run.end === null) ?? null);
 
 /** The spec that judges a run: the one that it names; without a name the cell's; null if what it names is no longer in force. */
 export function specOf(layout: CellLayout, name: string | null, version: number | null): SpecLayout | null {
@@ -151,6 +157,7 @@ export function viewCell(
     layout: shown,
     mode,
     run,
+    beside: run === null ? null : runBeside(state?.runs ?? [], run),
     originMs: run?.start ?? now ?? 0,
     length_s: mode === "finished" ? Math.max(elapsed_s, 10) : axisLength(shown.usualCycle_s, elapsed_s),
     elapsed_s,

@@ -1,20 +1,28 @@
+import { codesDe } from "./codes.de";
 import { doingDe } from "./doing.de";
 import type { Texts } from "./en";
+import { feedsDe } from "./feeds.de";
 import { floorDe } from "./floor.de";
 import { ordersDe } from "./orders.de";
+import { stepsDe } from "./steps.de";
+import { upkeepDe } from "./upkeep.de";
 
 /** German as it is spoken at the line. The same rules as for English; see there. */
 export const de: Texts = {
   ...doingDe,
   ...ordersDe,
   ...floorDe,
+  ...feedsDe,
+  ...stepsDe,
+  ...codesDe,
+  ...upkeepDe,
   language: "de",
   lower: (name) => name,
   product: "ThermoWatch",
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: alles hier ist simuliert",
   demoShort: "Demo, simuliert",
-  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", label: "Bereiche" },
+  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", feeds: "Weitergabe", label: "Bereiche" },
   urgent: "Jetzt:",
   keysHint: "? zeigt Tasten und Einheiten",
   head: {
@@ -121,6 +129,7 @@ export const de: Texts = {
       deviceSilent: "Keine Daten",
       recording: "Aufzeichnung im Rückstand",
       feed: "Eine Weitergabe ist im Rückstand",
+      feedRejected: "Zeilen einer Weitergabe werden abgelehnt",
       clock: "Die Uhr ist gesprungen",
       calibrationDue: "Kalibrierung fällig",
       verificationDue: "Überprüfung fällig",
@@ -129,6 +138,7 @@ export const de: Texts = {
   alarms: {
     heading: "Alarme",
     none: "Kein Alarm steht an.",
+    noneDetail: "Was war, steht unten.",
     detail: "Die noch anstehen, und die noch niemand gesehen hat.",
     stand: (all, seen) =>
       `${all === 1 ? "1 Alarm steht an" : `${all} Alarme stehen an`}, ${seen === 0 ? "keiner" : seen} gesehen.`,
@@ -193,6 +203,7 @@ export const de: Texts = {
   runEnd: "Ende des Laufs",
   chart: {
     heat: "Wärme",
+    heatOf: (carrier) => `Wärme ${carrier}`,
     learning: "Phasen stehen hier ab dem ersten Lauf; ihre übliche Länge lehren gute Läufe.",
     vacuum: "Vakuum",
     now: (time) => `jetzt ${time}`,
@@ -207,9 +218,12 @@ export const de: Texts = {
     spike: (channel) => `${channel}: ein einzelner Messwert weit neben seinen Nachbarn. Gezeichnet, nicht bewertet.`,
     wholeRun: "Ganzer Lauf",
     closer: "Näher",
+    earlier: "Früher",
+    later: "Später",
     wider: "Weiter",
     freeze: "Anhalten",
     resume: "Fortsetzen",
+    toNow: "Zurück zu jetzt",
     measure: "Messen",
     measured: "Messen beenden",
     measureFrom: "Ersten Punkt antippen.",
@@ -437,6 +451,7 @@ export const de: Texts = {
     describe: (a, b) =>
       `Baugruppen von Lauf ${a} und Lauf ${b} von der kältesten bis zur heißesten, ihre Drücke und ihr Unterschied`,
     sorted: "größter Unterschied zuerst",
+    corridorShort: (runs) => `blass: ${runs} freigegebene Läufe`,
     corridor: (runs) => `blass: wo ${runs} freigegebene Läufe dieser Vorgabe und Beladung verliefen`,
   },
   history: {
@@ -486,6 +501,7 @@ export const de: Texts = {
       ["C", "der andere Träger"],
       ["M", "vom Cursor aus messen: Zeit, Unterschied und Steigung des hervorgehobenen Kanals"],
       ["+ −", "näher, weiter; Ziehen über die Kurven zeigt diesen Abschnitt"],
+      [", .", "früher, später, solange man näher hinsieht; Ziehen mit Umschalttaste tut es auch"],
       ["0", "der ganze Lauf"],
       ["F", "das Bild anhalten und weiterlaufen lassen"],
       ["↑ ↓", "durch die Kanäle oder die Zeilen einer Liste; der gewählte tritt hervor"],

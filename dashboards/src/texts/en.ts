@@ -1,6 +1,10 @@
+import { codesEn } from "./codes.en";
 import { doingEn } from "./doing.en";
+import { feedsEn } from "./feeds.en";
 import { floorEn } from "./floor.en";
 import { ordersEn } from "./orders.en";
+import { stepsEn } from "./steps.en";
+import { upkeepEn } from "./upkeep.en";
 
 /**
  * Every word that the pages say, in one place. Another language is another object of this shape.
@@ -11,6 +15,10 @@ export const en = {
   ...doingEn,
   ...ordersEn,
   ...floorEn,
+  ...feedsEn,
+  ...stepsEn,
+  ...codesEn,
+  ...upkeepEn,
   language: "en",
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
@@ -18,7 +26,7 @@ export const en = {
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", label: "Places" },
+  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", feeds: "Feeds", label: "Places" },
   urgent: "Live now:",
   keysHint: "press ? for keys and units",
   head: {
@@ -123,6 +131,7 @@ export const en = {
       deviceSilent: "No data",
       recording: "Recording behind",
       feed: "A feed is behind",
+      feedRejected: "Lines of a feed are refused",
       clock: "The clock stepped",
       calibrationDue: "Calibration due",
       verificationDue: "Verification due",
@@ -131,6 +140,7 @@ export const en = {
   alarms: {
     heading: "Alarms",
     none: "No alarm stands.",
+    noneDetail: "What was stands below.",
     detail: "Those that still hold, and those that nobody has seen.",
     stand: (all: number, seen: number) =>
       `${all === 1 ? "1 alarm stands" : `${all} alarms stand`}, ${seen === 0 ? "none" : seen} seen.`,
@@ -196,6 +206,7 @@ export const en = {
   runEnd: "End of the run",
   chart: {
     heat: "heat",
+    heatOf: (carrier: string) => `heat ${carrier}`,
     learning: "Phases are drawn here from the first run on; their usual lengths are learnt from good runs.",
     vacuum: "vacuum",
     now: (time: string) => `now ${time}`,
@@ -210,9 +221,12 @@ export const en = {
     spike: (channel: string) => `${channel}: a single reading far from its neighbours. Drawn, not judged.`,
     wholeRun: "Whole run",
     closer: "Closer",
+    earlier: "Earlier",
+    later: "Later",
     wider: "Wider",
     freeze: "Freeze",
     resume: "Resume",
+    toNow: "Back to now",
     measure: "Measure",
     measured: "End measuring",
     measureFrom: "Press the first point.",
@@ -436,6 +450,7 @@ export const en = {
     describe: (a: number, b: number) =>
       `Boards of run ${a} and run ${b} from coolest to hottest, their pressures, and their difference`,
     sorted: "largest difference first",
+    corridorShort: (runs: number) => `pale: ${runs} released runs`,
     corridor: (runs: number) => `pale: where ${runs} released runs of this spec and load went`,
   },
   history: {
@@ -485,6 +500,7 @@ export const en = {
       ["C", "the other carrier"],
       ["M", "measure from the cursor: time, difference and slope of the channel that stands out"],
       ["+ −", "closer, wider; dragging over the curves shows that stretch"],
+      [", .", "earlier, later, while one looks closer; dragging with Shift does it too"],
       ["0", "the whole run"],
       ["F", "freeze the picture, and let it go on"],
       ["↑ ↓", "go through the channels, or the rows of a list; the one chosen stands out"],

@@ -1,8 +1,8 @@
 import type { Language } from "../state/preferences";
-import { de } from "./de";
 import { en, type Texts } from "./en";
 
-const all: Record<Language, Texts> = { en, de };
-
-/** Every word in a language. */
-export const textsOf = (language: Language): Texts => all[language];
+/** The texts of a language. English comes with the pages; another one is fetched by whoever reads it. */
+export async function textsOf(language: Language): Promise<Texts> {
+  if (language === "en") return en;
+  return (await import("./de")).de;
+}

@@ -45,6 +45,55 @@ export const overlaps = (page) =>
     return found;
   });
 
+/** Labels that leave the strips, or lie over the ribbon between them. */
+export const astray = (page) =>
+  page.evaluate(() => {
+    const sheet = document.querySelector(".sheet").getBoundingClientRect();
+    const ribbons = [...document.querySelectorAll(".sheet .ribbon rect, .sheet .ribbon text")].map((part) =>
+      part.getBoundingClientRect(),
+    );
+    const over = (a, b) =>
+      Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 &&
+      Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
+    const found = [];
+    for (const label of document.querySelectorAll(".label")) {
+      const box = label.getBoundingClientRect();
+      const { channel } = label.dataset;
+      if (box.left < sheet.left || box.right > sheet.right || box.top < sheet.top || box.bottom > sheet.bottom)
+        found.push(`${channel} leaves the sheet`);
+      if (ribbons.some((ribbon) => over(box, ribbon))) found.push(`${channel} lies over the ribbon`);
+      const name = label.querySelector(".name");
+      if (name.scrollWidth > name.clientWidth + 1) found.push(`${channel} is cut`);
+    }
+    return found;
+  });
+
+/** Names of window bars that have less room than they need, or lie over what stands beside them. */
+export const cutNames = (page) =>
+  page.evaluate(() =>
+    [...document.querySelectorAll(".figure-head")].flatMap((head) => {
+      const frame = head.getBoundingClientRect();
+      const parts = [...head.querySelectorAll("span")].filter((part) => part.textContent.trim() !== "");
+      const found = parts
+        .filter((part) => part.scrollWidth > part.clientWidth + 1 && getComputedStyle(part).display !== "inline")
+        .map((part) => `“${part.textContent.trim()}” is cut`);
+      for (const [i, part] of parts.entries()) {
+        const box = part.getBoundingClientRect();
+        if (box.right > frame.right + 1) found.push(`“${part.textContent.trim()}” leaves its bar`);
+        for (const next of parts.slice(i + 1)) {
+          const other = next.getBoundingClientRect();
+          if (
+            Math.min(box.right, other.right) - Math.max(box.left, other.left) > 1 &&
+            box.bottom > other.top + 1 &&
+            other.bottom > box.top + 1
+          )
+            found.push(`“${part.textContent.trim()}” lies over “${next.textContent.trim()}”`);
+        }
+      }
+      return found;
+    }),
+  );
+
 /** Inked pixels of curves under the labels. */
 export const inkUnderLabels = (page) =>
   page.evaluate(() => {

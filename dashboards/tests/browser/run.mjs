@@ -6,7 +6,8 @@ import { launch, sizes } from "./rig/browser.mjs";
 import { serveRig } from "./rig/serve.mjs";
 import { suites } from "./suites.mjs";
 
-const only = process.argv[2];
+// Names of tests, or parts of them, with commas between.
+const only = process.argv[2]?.toLowerCase().split(",");
 const path = process.env.CHROMIUM ?? "/usr/bin/chromium";
 const found = await access(path).then(
   () => true,
@@ -23,14 +24,18 @@ const browser = await launch();
 let passed = 0;
 let failed = 0;
 for (const [name, test] of Object.entries(suites)) {
-  if (only !== undefined && !name.toLowerCase().includes(only.toLowerCase())) continue;
+  if (only !== undefined && !only.some((part) => name.toLowerCase().includes(part))) continue;
   const contexts = [];
   const complaints = [];
   /** A page of the application at a scene; anything it writes to the console fails the test. */
-  const page = async (query, { place = "desk", scheme = "light" } = {}) => {
+  const page = async (
+    query,
+    { place = "desk", scheme = "light", contrast = "no-preference", size = sizes[place] } = {},
+  ) => {
     const context = await browser.newContext({
-      viewport: sizes[place],
+      viewport: size,
       colorScheme: scheme,
+      contrast,
       hasTouch: place !== "desk",
     });
     contexts.push(context);

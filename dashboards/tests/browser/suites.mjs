@@ -1,8 +1,12 @@
 import assert from "node:assert/strict";
 import { doingSuites } from "./doingSuites.mjs";
+import { feedSuites } from "./feedSuites.mjs";
+import { fitSuites } from "./fitSuites.mjs";
 import { floorSuites } from "./floorSuites.mjs";
+import { functionSuites } from "./functionSuites.mjs";
 import { inkEnd, inked, inkUnderLabels, overlaps, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
+import { stateSuites } from "./stateSuites.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
 const tone = (page) => page.getByTestId("prompt").getAttribute("data-tone");
@@ -12,6 +16,10 @@ export const suites = {
   ...recordSuites,
   ...doingSuites,
   ...floorSuites,
+  ...feedSuites,
+  ...fitSuites,
+  ...functionSuites,
+  ...stateSuites,
 
   async Curve_grows_with_the_readings({ page }) {
     const p = await page("?at=120&live=1");

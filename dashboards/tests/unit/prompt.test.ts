@@ -72,6 +72,7 @@ const view = (rest: Partial<CellView> = {}): CellView => ({
   layout,
   mode: "running",
   run,
+  beside: null,
   originMs: 0,
   length_s: 360,
   elapsed_s: 198,

@@ -9,6 +9,10 @@ describe("routes", () => {
       { place: "cell", cell: 2 },
       { place: "alarms", cell: null },
       { place: "alarms", cell: 3 },
+      { place: "feeds", cell: null },
+      { place: "feeds", cell: 2 },
+      { place: "codes", cell: 3 },
+      { place: "codes", cell: null },
       { place: "runs", cell: null, filter: anyRun, over: null },
       {
         place: "runs",
@@ -25,6 +29,8 @@ describe("routes", () => {
         over: 24,
       },
       { place: "run", cell: 1, run: 24 },
+      { place: "run", cell: 1, run: 24, window: { from_s: 200.5, to_s: 240 } },
+      { place: "run", cell: 1, run: 24, atMs: Date.UTC(2026, 10, 25, 12, 1, 2), window: { from_s: 0, to_s: 40 } },
       { place: "overlay", cell: 1, run: 24, other: 21, linedUp: "start" },
       { place: "overlay", cell: 1, run: 24, other: 21, linedUp: "liquidus" },
     ];

@@ -105,7 +105,7 @@ internal sealed class CarrierFacts(CellFacts facts, CarrierTrack track, Func<Car
         foreach (ProductWatch board in _boards)
         {
             Curve curve = board.Track.Curve;
-            if (board.Alloy is not { } alloy || ValueAt(curve, ticks, board.Track.GapTicks) is not { } value)
+            if (board.Alloy is not { } alloy || ticks > board.Track.SureUntil || ValueAt(curve, ticks, board.Track.GapTicks) is not { } value)
             {
                 continue;
             }

@@ -55,7 +55,7 @@ internal sealed partial class CarrierTrack
             bool molten = false;
             foreach (ProductWatch board in _boards)
             {
-                if (board.Alloy is not { } alloy || board.Track.Curve.Count == 0)
+                if (board.Alloy is not { } alloy || board.Track.Curve.Count == 0 || !board.Track.IsSure)
                 {
                     continue;
                 }

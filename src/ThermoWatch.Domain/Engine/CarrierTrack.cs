@@ -84,6 +84,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
         }
 
         SeeProduct(now);
+        LookForLift(watch, events);
         if (!Run.PassedSoakStart)
         {
             Run.PassedSoakStart = watch.Highest >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);

@@ -216,6 +216,11 @@ public sealed partial class CellEngine
             {
                 product.Carrier.OnRefused(reading.Time, events);
             }
+
+            if (!channel.IsSure && SpikeRule.MayBeJudged(reading.Quality))
+            {
+                reading = reading with { Quality = SignalQuality.Uncertain(QualityReason.Detached) };
+            }
         }
 
         // After the readings of the same moment, so that a run that ends now has them.

@@ -41,6 +41,12 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
     /// <summary>The latest reading that turned out to be a spike.</summary>
     public Reading Spike { get; private set; }
 
+    /// <summary>Last time of the open run up to which the channel shows its joint; the largest number while nothing speaks against it.</summary>
+    public long SureUntil { get; set; } = long.MaxValue;
+
+    /// <summary>Whether the channel shows its joint, as far as is known.</summary>
+    public bool IsSure => SureUntil == long.MaxValue;
+
     /// <summary>Standard deviation of the noise, in the channel's unit, from each reading's distance to its neighbours' line.</summary>
     public double NoiseSigma => Math.Sqrt(_noiseVariance);
 
@@ -95,6 +101,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
         writer.Write(_noiseVariance);
         writer.Write((int)Refusal);
         writer.Write(OpenSince ?? long.MinValue);
+        writer.Write(SureUntil);
     }
 
     public void Load(BinaryReader reader)
@@ -107,6 +114,7 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
         Refusal = (QualityReason)reader.ReadInt32();
         long open = reader.ReadInt64();
         OpenSince = open == long.MinValue ? null : open;
+        SureUntil = reader.ReadInt64();
     }
 
     private void Refuse(in Reading reading)

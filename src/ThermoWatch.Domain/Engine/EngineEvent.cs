@@ -87,8 +87,20 @@ public sealed record AlarmEvent(
     public Timestamp? Deadline { get; init; }
 }
 
-/// <summary>A reading turned out to be a spike, as the next one shows: recorded and drawn with its value, not judged.</summary>
+/// <summary>A reading turned out to be none to judge by, as later ones show: recorded and drawn with its value, marked.</summary>
+/// <param name="Time">When that was certain.</param>
+/// <param name="ChannelId">Channel concerned.</param>
+/// <param name="Reading">The reading, now uncertain.</param>
+public abstract record MarkEvent(Timestamp Time, string ChannelId, Reading Reading) : EngineEvent(Time);
+
+/// <summary>A reading turned out to be a spike, as the next one shows.</summary>
 /// <param name="Time">When the next reading came.</param>
 /// <param name="ChannelId">Channel concerned.</param>
 /// <param name="Reading">The reading, now uncertain.</param>
-public sealed record SpikeEvent(Timestamp Time, string ChannelId, Reading Reading) : EngineEvent(Time);
+public sealed record SpikeEvent(Timestamp Time, string ChannelId, Reading Reading) : MarkEvent(Time, ChannelId, Reading);
+
+/// <summary>A reading was taken after its thermocouple had come off, as the other channels show; it is the first of those, or one up to now.</summary>
+/// <param name="Time">When that was certain; from then on readings come marked.</param>
+/// <param name="ChannelId">Channel concerned.</param>
+/// <param name="Reading">The reading, now uncertain.</param>
+public sealed record DetachedEvent(Timestamp Time, string ChannelId, Reading Reading) : MarkEvent(Time, ChannelId, Reading);

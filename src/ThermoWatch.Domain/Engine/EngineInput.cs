@@ -116,7 +116,7 @@ public sealed record ResetInput(Timestamp Time, string AlarmId, string By, strin
 /// <summary>Something outside the engine says how a condition stands that it cannot know: the recording, a feed, what is due.</summary>
 /// <param name="Time">When.</param>
 /// <param name="Condition">
-/// Its name: recording, feed or verificationDue; or <c>offReference/</c> and a channel, whose distance from the corridor of
+/// Its name: recording, feed, feedRejected or verificationDue; or <c>offReference/</c> and a channel, whose distance from the corridor of
 /// released runs is the value, K. Another has no effect.
 /// </param>
 /// <param name="Holds">Whether it holds.</param>

@@ -18,6 +18,8 @@ internal sealed class ProductWatch(ChannelTrack track)
     private int _mark;
     private long _flatSince = long.MaxValue;
 
+    private readonly LiftWatch _lift = new(track);
+
     public ChannelTrack Track { get; } = track;
 
     /// <summary>Whether it shows the product and not the air beside it.</summary>
@@ -86,6 +88,14 @@ internal sealed class ProductWatch(ChannelTrack track)
         return Observe(Track.Curve.LastTicks, Track.Curve.LastValue);
     }
 
+    /// <summary>Whether the curve's newest reading shows that the thermocouple has come off.</summary>
+    /// <param name="boards">All channels that show the carrier's boards.</param>
+    /// <param name="startTicks">Where the run begins.</param>
+    public bool HasLifted(IReadOnlyList<ProductWatch> boards, long startTicks) =>
+        Track.IsSure
+        && (_lift.IsSuspicious || Highest - Track.Curve.LastValue >= LiftWatch.LeastFall) // most readings go no further
+        && _lift.Push(boards, startTicks);
+
     /// <summary>Where the curve last was within 1 K of its least value of the last minute.</summary>
     public long FootTicks(long floorTicks)
     {
@@ -110,6 +120,7 @@ internal sealed class ProductWatch(ChannelTrack track)
         (Highest, LeastSince, LeastTicks, Rising, Hot) = (double.NegativeInfinity, double.PositiveInfinity, 0, false, false);
         _flat.Reset();
         _flatSince = long.MaxValue;
+        _lift.Reset();
         for (long i = Track.Curve.FirstAtOrAfter(startTicks); i < Track.Curve.Next; i++)
         {
             Observe(Track.Curve.TicksAt(i), Track.Curve.ValueAt(i));
@@ -124,6 +135,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     {
         Track.Curve.DropBefore(endTicks);
         _start.Reset();
+        _lift.Reset();
         Rising = Hot = false;
         // A channel whose newest reading still lies before the end has nothing to begin with: that reading will be dropped.
         for (long i = Track.Curve.FirstAtOrAfter(endTicks); i < Track.Curve.Next; i++)
@@ -143,6 +155,7 @@ internal sealed class ProductWatch(ChannelTrack track)
         writer.Write(LeastSince);
         writer.Write(LeastTicks);
         writer.Write(Hot);
+        _lift.Save(writer);
     }
 
     /// <summary>Reads what <see cref="Save"/> wrote; the spec must be in use already.</summary>
@@ -157,6 +170,7 @@ internal sealed class ProductWatch(ChannelTrack track)
         LeastSince = reader.ReadDouble();
         LeastTicks = reader.ReadInt64();
         Hot = reader.ReadBoolean();
+        _lift.Load(reader);
     }
 
     private void PushFlat(long newest, double flatSlope)

@@ -42,8 +42,11 @@ internal sealed record RunScope(
         throw new ArgumentOutOfRangeException(nameof(channel), channel, "No product channel of this carrier.");
     }
 
-    /// <summary>The stretch of a curve that belongs to the run.</summary>
-    public CurveView View(ChannelTrack track) => track.Curve.View(Run.StartTicks, EndTicks, Run.StartTicks, track.GapTicks);
+    /// <summary>The stretch of a curve that belongs to the run, as far as it shows the joint.</summary>
+    public CurveView View(ChannelTrack track) => track.Curve.View(Run.StartTicks, LastTicks(track), Run.StartTicks, track.GapTicks);
+
+    /// <summary>What comes after it is not judged, UTC ticks.</summary>
+    public long LastTicks(ChannelTrack track) => Math.Min(EndTicks, track.SureUntil);
 }
 
 /// <summary>Computes all figures of a run from its curves, and holds them against the spec.</summary>
@@ -213,13 +216,19 @@ internal static class RunEvaluator
         };
     }
 
-    /// <summary>Whether a channel's last judged reading lies more than the gap limit before the run's end.</summary>
+    /// <summary>Whether a channel's last judged reading lies more than the gap limit before the run's end, or it no longer shows its joint.</summary>
     public static bool IsLost(RunScope scope, ChannelTrack track, out string reason)
     {
         CurveView view = scope.View(track);
-        reason = track.Refusal is QualityReason.None or QualityReason.NoReading or QualityReason.NoCommunication
+        bool silent = track.Refusal is QualityReason.None or QualityReason.NoReading or QualityReason.NoCommunication;
+        reason = silent && track.SureUntil >= scope.EndTicks
             ? FigureReasons.Truncated
             : FigureReasons.BadQuality;
+        if (track.SureUntil < scope.EndTicks)
+        {
+            return true; // whatever it still says in this run
+        }
+
         if (!scope.Final || track.GapTicks == long.MaxValue)
         {
             return false;

@@ -22,7 +22,7 @@ internal sealed class SpreadWalk
             ChannelTrack track = scope.Track(boards[b].Channel);
             long first = track.Curve.FirstAtOrAfter(_origin);
             long at = first + scope.View(track).IndexAtOrBefore(from);
-            _curves[b] = new Place(track, Math.Max(at, first), track.Curve.FirstAtOrAfter(scope.EndTicks + 1));
+            _curves[b] = new Place(track, Math.Max(at, first), track.Curve.FirstAtOrAfter(scope.LastTicks(track) + 1));
         }
 
         StandAt(from);

@@ -67,6 +67,9 @@ public enum QualityReason
 
     /// <summary>The ambient pressure that a relative gauge needs is not known well enough.</summary>
     AmbientPressure = 16,
+
+    /// <summary>The thermocouple has come off what it measured, or reads low for another cause of its own, as the other sensors show.</summary>
+    Detached = 17,
 }
 
 /// <summary>A quality and its reason.</summary>

@@ -30,7 +30,7 @@ public sealed partial class Feed
                 last = Math.Min(last, lane.After);
                 if (last > after)
                 {
-                    _backfills.Add(new Backfill(new LaneCursor(lane.Lane, after), after + 1, last));
+                    _backfills.Add(new Backfill(new LaneCursor(lane.Lane, after), after + 1, last, owed: false));
                     entries += last - after;
                 }
             }
@@ -40,6 +40,26 @@ public sealed partial class Feed
 
         _status = Look(); // who asks next sees it
         return entries;
+    }
+
+    /// <summary>Sends no more of what a person has asked for of the past. A backlog that is still owed goes on.</summary>
+    /// <returns>How many entries are not sent.</returns>
+    public long CancelBackfills()
+    {
+        long left = 0;
+        lock (_gate)
+        {
+            foreach (Backfill backfill in _backfills.Where(b => b is { Owed: false, IsCancelled: false }))
+            {
+                backfill.IsCancelled = true; // the sending loop may be in the midst of it, and lets it go
+                left += backfill.Last - backfill.Cursor.After;
+            }
+
+            _dirty = true;
+        }
+
+        _status = Look();
+        return left;
     }
 
     private void SetPaused(bool paused)
@@ -64,13 +84,13 @@ public sealed partial class Feed
             {
                 lock (_gate)
                 {
-                    if (_backfills.Find(b => b.Cursor.Lane == lane.Lane && b.Last == lane.After) is { } before)
+                    if (_backfills.Find(b => b.Owed && b.Cursor.Lane == lane.Lane && b.Last == lane.After) is { } before)
                     {
                         before.Last = end; // the outage goes on: it is still one stretch
                     }
                     else
                     {
-                        _backfills.Add(new Backfill(new LaneCursor(lane.Lane, lane.After), lane.After + 1, end));
+                        _backfills.Add(new Backfill(new LaneCursor(lane.Lane, lane.After), lane.After + 1, end, owed: true));
                     }
 
                     lane.SkipTo(end);
@@ -86,6 +106,12 @@ public sealed partial class Feed
     {
         lock (_gate)
         {
+            foreach (Backfill cancelled in _backfills.FindAll(b => b.IsCancelled))
+            {
+                _backfills.Remove(cancelled);
+                cancelled.Cursor.Dispose();
+            }
+
             return _backfills.Find(backfill => _time.GetElapsedTime(backfill.NotBefore) >= TimeSpan.Zero);
         }
     }
@@ -115,8 +141,8 @@ public sealed partial class Feed
             // A stretch set aside from a backlog leans on entries that may not be settled either: those are live again after a power cut.
             positions = new FeedPositions(
                 _lanes.ToDictionary(lane => lane.Lane.Name, lane => lane.Savable),
-                [.. _backfills.Select(b => new Stretch(b.Cursor.Lane.Name, b.First, b.Cursor.Savable, b.Last))],
-                _paused);
+                [.. _backfills.Where(b => !b.IsCancelled).Select(b => new Stretch(b.Cursor.Lane.Name, b.First, b.Cursor.Savable, b.Last, b.Owed))],
+                _paused, _seenThrough);
         }
 
         try
@@ -153,13 +179,15 @@ public sealed partial class Feed
             return new FeedStatus(
                 _options.Id, _target.Kind, _target.Address, _target.PrecisionRule, _paused ? FeedState.Paused : _trouble, _reason, lag, backlog, _confirmed, _rejectedCount,
                 [.. _rejected], _backOff.Failures,
-                [.. _backfills.Select(b => new BackfillStatus(b.Cursor.Lane.Name, b.First, b.Cursor.After, b.Last, b.Last < b.First ? 1 : (b.Cursor.After - b.First + 1) / (double)(b.Last - b.First + 1)))],
-                [.. _lanes.Select(lane => new LaneStatus(lane.Lane.Name, lane.After, lane.Lane.End))]);
+                [.. _backfills.Where(b => !b.IsCancelled).Select(b => new BackfillStatus(
+                    b.Cursor.Lane.Name, b.First, b.Cursor.After, b.Last, b.Last < b.First ? 1 : (b.Cursor.After - b.First + 1) / (double)(b.Last - b.First + 1), b.Owed))],
+                [.. _lanes.Select(lane => new LaneStatus(lane.Lane.Name, lane.After, lane.Lane.End))],
+                LookAtQuarantine());
         }
     }
 
     /// <summary>A stretch of the past on its way.</summary>
-    private sealed class Backfill(LaneCursor cursor, long first, long last)
+    private sealed class Backfill(LaneCursor cursor, long first, long last, bool owed)
     {
         public LaneCursor Cursor => cursor;
 
@@ -168,5 +196,9 @@ public sealed partial class Feed
         public long Last { get; set; } = last;
 
         public long NotBefore { get; set; }
+
+        public bool Owed => owed;
+
+        public bool IsCancelled { get; set; }
     }
 }

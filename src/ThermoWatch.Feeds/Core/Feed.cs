@@ -53,11 +53,12 @@ public sealed partial class Feed : IAsyncDisposable
         {
             if (lanes.FirstOrDefault(lane => lane.Name == stretch.Lane) is { } lane)
             {
-                _backfills.Add(new Backfill(new LaneCursor(lane, stretch.After), stretch.First, stretch.Last));
+                _backfills.Add(new Backfill(new LaneCursor(lane, stretch.After), stretch.First, stretch.Last, stretch.Owed));
             }
         }
 
         _paused = saved?.Paused ?? false;
+        _seenThrough = saved?.SeenThrough ?? 0;
         _retryAt = _savedAt = time.GetTimestamp();
         _status = Look();
         Save(); // a feed that begins now must know so after a crash, or it would begin later
@@ -141,6 +142,11 @@ public sealed partial class Feed : IAsyncDisposable
             }
         }
 
+        if (await SendQuarantinedAsync(stopping).ConfigureAwait(false) is { } again)
+        {
+            return again;
+        }
+
         if (Due() is { } backfill)
         {
             FeedBatch? past = backfill.Cursor.Look(backfill.Last, _options.BatchReadings, historical: true);
@@ -167,7 +173,7 @@ public sealed partial class Feed : IAsyncDisposable
 
     private async Task<bool> DeliverAsync(LaneCursor lane, FeedBatch batch, CancellationToken stopping)
     {
-        Delivery delivery = await TryDeliverAsync(batch, stopping).ConfigureAwait(false);
+        Delivery delivery = await TryAsync(token => _target.DeliverAsync(batch, token), stopping).ConfigureAwait(false);
         if (delivery.Outcome is DeliveryOutcome.TryAgain or DeliveryOutcome.Refused)
         {
             Failed(delivery);
@@ -186,13 +192,13 @@ public sealed partial class Feed : IAsyncDisposable
         return true;
     }
 
-    private async Task<Delivery> TryDeliverAsync(FeedBatch batch, CancellationToken stopping)
+    private async Task<Delivery> TryAsync(Func<CancellationToken, Task<Delivery>> deliver, CancellationToken stopping)
     {
         using var deadline = new CancellationTokenSource(_options.Timeout, _time);
         using var either = CancellationTokenSource.CreateLinkedTokenSource(stopping, deadline.Token);
         try
         {
-            return await _target.DeliverAsync(batch, either.Token).ConfigureAwait(false);
+            return await deliver(either.Token).ConfigureAwait(false);
         }
         catch (OperationCanceledException) when (!stopping.IsCancellationRequested)
         {
@@ -227,32 +233,6 @@ public sealed partial class Feed : IAsyncDisposable
 
         (_trouble, _reason) = (FeedState.Sending, "");
         _backOff.Clear();
-    }
-
-    private void SetAside(IReadOnlyList<RejectedLine> rejected)
-    {
-        _rejectedCount += rejected.Count;
-        _say($"Feed {_options.Id}: the target will not take {rejected.Count} lines; they are kept in its quarantine. It says: {rejected[0].Words}");
-        lock (_gate)
-        {
-            foreach (RejectedLine line in rejected)
-            {
-                _rejected.Enqueue(line);
-                if (_rejected.Count > KeptRejected)
-                {
-                    _rejected.Dequeue();
-                }
-            }
-        }
-
-        try
-        {
-            _folder.Quarantine(_time.GetUtcNow(), rejected);
-        }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
-        {
-            _say($"Feed {_options.Id}: the quarantine cannot be written: {fault.Message}");
-        }
     }
 
     private static long Start(IFeedLane lane, FeedPositions? saved, bool fromBeginning)

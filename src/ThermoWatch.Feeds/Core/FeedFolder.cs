@@ -7,29 +7,32 @@ namespace ThermoWatch.Feeds;
 /// <param name="First">First entry.</param>
 /// <param name="After">Last entry confirmed.</param>
 /// <param name="Last">Last entry.</param>
-public sealed record Stretch(string Lane, long First, long After, long Last);
+/// <param name="Owed">Whether it was never sent: a backlog that live values have passed by. Nobody may cancel it.</param>
+public sealed record Stretch(string Lane, long First, long After, long Last, bool Owed = false);
 
 /// <summary>Where a feed stands, as it is written down.</summary>
 /// <param name="Lanes">Last entry confirmed, by the name of the lane.</param>
 /// <param name="Backfills">Stretches of the past, in the order in which they are sent.</param>
 /// <param name="Paused">Whether a person has paused it.</param>
-public sealed record FeedPositions(Dictionary<string, long> Lanes, List<Stretch> Backfills, bool Paused);
+/// <param name="SeenThrough">Up to which line of the quarantine somebody has seen it.</param>
+public sealed record FeedPositions(Dictionary<string, long> Lanes, List<Stretch> Backfills, bool Paused, long SeenThrough = 0);
 
 /// <summary>The folder of one feed: its positions, and the lines that its target would not take.</summary>
 public sealed class FeedFolder
 {
-    private const long MostQuarantineBytes = 8 << 20;
     private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web) { WriteIndented = true };
-    private static readonly JsonSerializerOptions Line = new(JsonSerializerDefaults.Web);
-    private readonly string _positions, _quarantine;
+    private readonly string _positions;
 
     /// <param name="path">The folder; made if it is not there.</param>
     public FeedFolder(string path)
     {
         Directory.CreateDirectory(path);
         _positions = Path.Combine(path, "position.json");
-        _quarantine = Path.Combine(path, "quarantine.jsonl");
+        Quarantine = new Quarantine(Path.Combine(path, "quarantine.jsonl"));
     }
+
+    /// <summary>What the target would not take.</summary>
+    public Quarantine Quarantine { get; }
 
     /// <summary>Why the positions could not be read; null if they could, or there were none.</summary>
     public string? Loss { get; private set; }
@@ -60,17 +63,5 @@ public sealed class FeedFolder
         }
 
         File.Move(draft, _positions, overwrite: true);
-    }
-
-    /// <summary>Keeps what a target would not take, one JSON object a line. The oldest half goes when the file has grown too long.</summary>
-    /// <exception cref="IOException">The disk refuses.</exception>
-    public void Quarantine(DateTimeOffset now, IEnumerable<RejectedLine> lines)
-    {
-        if (File.Exists(_quarantine) && new FileInfo(_quarantine).Length > MostQuarantineBytes)
-        {
-            File.Move(_quarantine, _quarantine + ".old", overwrite: true);
-        }
-
-        File.AppendAllLines(_quarantine, lines.Select(l => JsonSerializer.Serialize(new { time = now, line = l.Line, words = l.Words }, Line)));
     }
 }

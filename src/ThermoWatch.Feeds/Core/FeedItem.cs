@@ -41,6 +41,13 @@ public sealed record RunItem(FedRun Run, Timestamp Time) : FeedItem(Run.Cell, Ti
 /// <param name="Alarm">What happened.</param>
 public sealed record AlarmItem(int Cell, AlarmEvent Alarm) : FeedItem(Cell, Alarm.Time);
 
+/// <summary>A device's connection changed its state. Only targets that tell devices apart make something of it.</summary>
+/// <param name="Definition">The cell as it was wired then.</param>
+/// <param name="Device">Place of the device in <see cref="CellDefinition.Devices"/>.</param>
+/// <param name="State">The new state.</param>
+/// <param name="Time">When.</param>
+public sealed record DeviceItem(CellDefinition Definition, int Device, DeviceState State, Timestamp Time) : FeedItem(Definition.Number, Time);
+
 /// <summary>What a feed tells of a run.</summary>
 public sealed record FedRun
 {

@@ -31,10 +31,19 @@ public enum FeedState
 /// <param name="Failures">Attempts in a row that failed.</param>
 /// <param name="Backfills">What is being sent of the past.</param>
 /// <param name="Lanes">Position of each lane: the last entry confirmed, and the newest recorded.</param>
+/// <param name="Quarantine">What the other side would not take and is kept.</param>
 public sealed record FeedStatus(
     string Id, string Kind, string Address, string PrecisionRule, FeedState State, string Reason, TimeSpan Lag, long BacklogEntries,
     long ConfirmedReadings, long RejectedLines, IReadOnlyList<RejectedLine> LastRejected, int Failures,
-    IReadOnlyList<BackfillStatus> Backfills, IReadOnlyList<LaneStatus> Lanes);
+    IReadOnlyList<BackfillStatus> Backfills, IReadOnlyList<LaneStatus> Lanes, QuarantineStatus Quarantine);
+
+/// <summary>What is kept of what the other side would not take.</summary>
+/// <param name="Lines">How many lines.</param>
+/// <param name="Since">When the oldest of them was refused; null if there is none.</param>
+/// <param name="Words">What the other side said of the newest.</param>
+/// <param name="IsNew">Whether any of them came since somebody last said to have seen them: that is an alarm.</param>
+/// <param name="Resending">How many are to be sent once more.</param>
+public sealed record QuarantineStatus(long Lines, DateTimeOffset? Since, string Words, bool IsNew, int Resending);
 
 /// <summary>Position of one lane.</summary>
 /// <param name="Lane">Its name.</param>
@@ -48,4 +57,5 @@ public sealed record LaneStatus(string Lane, long Confirmed, long End);
 /// <param name="Confirmed">Last entry confirmed.</param>
 /// <param name="Last">Last entry of the stretch.</param>
 /// <param name="Share">How much of it is confirmed, from 0 to 1.</param>
-public sealed record BackfillStatus(string Lane, long First, long Confirmed, long Last, double Share);
+/// <param name="Owed">Whether it is a backlog that live values have passed by, and not asked for by a person.</param>
+public sealed record BackfillStatus(string Lane, long First, long Confirmed, long Last, double Share, bool Owed);

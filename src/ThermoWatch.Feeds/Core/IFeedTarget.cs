@@ -15,6 +15,10 @@ public interface IFeedTarget : IAsyncDisposable
     /// <summary>Delivers a batch. What the network or the other side can do is an outcome, not an exception.</summary>
     Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping);
 
+    /// <summary>Sends lines once more that this target once refused; for targets that set lines aside.</summary>
+    Task<Delivery> SendAgainAsync(IReadOnlyList<string> lines, CancellationToken stopping) =>
+        Task.FromResult(Delivery.Refused("This kind of target sets no lines aside."));
+
     /// <summary>Called again and again while there is nothing to deliver, so that connections live.</summary>
     /// <returns>What is wrong; null if nothing is.</returns>
     Task<string?> TendAsync(CancellationToken stopping) => Task.FromResult<string?>(null);

@@ -54,6 +54,10 @@ internal sealed class HttpLineSender : ILineSender
             int status = (int)answer.StatusCode;
             return new LineAnswer(status, body.Length > 0 || answer.IsSuccessStatusCode ? body : string.Create(CultureInfo.InvariantCulture, $"HTTP {status}"), answer.Headers.RetryAfter?.Delta);
         }
+        catch (HttpRequestException fault) when (TlsFault.Of(fault, _write.Host) is { } words)
+        {
+            return new LineAnswer(401, words);
+        }
         catch (Exception fault) when (fault is HttpRequestException or IOException)
         {
             return new LineAnswer(0, fault.GetBaseException().Message);

@@ -11,7 +11,7 @@ internal interface ILineSender : IDisposable
 }
 
 /// <summary>What a database answered.</summary>
-/// <param name="Status">HTTP status; zero if no answer came, 401 if a secret is missing on our side.</param>
+/// <param name="Status">HTTP status; zero if no answer came, 401 if a secret is missing on our side, or the server's certificate is not trusted.</param>
 /// <param name="Words">What it said, or what is wrong with the way to it.</param>
 /// <param name="RetryAfter">How long it asks us to wait; null if it does not say.</param>
 internal readonly record struct LineAnswer(int Status, string Words, TimeSpan? RetryAfter = null)

@@ -57,6 +57,21 @@ public sealed class InfluxTarget : IFeedTarget
     }
 
     /// <inheritdoc/>
+    public async Task<Delivery> SendAgainAsync(IReadOnlyList<string> lines, CancellationToken stopping)
+    {
+        ArgumentNullException.ThrowIfNull(lines);
+        _lines.Clear();
+        foreach (string line in lines)
+        {
+            _lines.Add(line);
+        }
+
+        List<RejectedLine> rejected = [];
+        (Delivery? trouble, _) = await SendAsync(0, _lines.Lines, rejected, NotTheLines, stopping).ConfigureAwait(false); // that all are refused again is to be expected
+        return trouble ?? Delivery.AllBut(rejected);
+    }
+
+    /// <inheritdoc/>
     public ValueTask DisposeAsync()
     {
         _sender.Dispose();

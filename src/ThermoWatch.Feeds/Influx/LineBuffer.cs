@@ -76,6 +76,14 @@ internal sealed class LineBuffer
         Length += written;
     }
 
+    /// <summary>Appends a line that was made before.</summary>
+    public void Add(string line)
+    {
+        Raw(Encoding.UTF8.GetBytes(line));
+        Byte('\n');
+        _ends.Add(Length);
+    }
+
     /// <summary>Ends a line with its time.</summary>
     public void End(long time)
     {

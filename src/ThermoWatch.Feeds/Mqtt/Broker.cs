@@ -32,6 +32,9 @@ public sealed record Broker(string Host, int Port)
     /// <summary>Messages of quality 1 that may wait for their acknowledgement. Brokers grant 20 and more.</summary>
     public int Window { get; init; } = 16;
 
+    /// <summary>How long a connection, and each answer on it, may take.</summary>
+    public TimeSpan Patience { get; init; } = TimeSpan.FromSeconds(10);
+
     /// <summary>Address for people.</summary>
     public override string ToString() => $"{(Tls ? "mqtts" : "mqtt")}://{Host}:{Port}, MQTT {(Version5 ? "5" : "3.1.1")}";
 }

@@ -1,6 +1,5 @@
-using System.Security.Authentication;
+using System.Net.Sockets;
 using System.Security.Cryptography;
-using System.Security.Cryptography.X509Certificates;
 using MQTTnet;
 using MQTTnet.Exceptions;
 using MQTTnet.Formatter;
@@ -19,11 +18,14 @@ internal readonly record struct BrokerMessage(string Topic, byte[] Payload, bool
 internal sealed class BrokerLink : IAsyncDisposable
 {
     private readonly Broker _broker;
+    private readonly BrokerTls _tls;
     private readonly IMqttClient _client = new MqttClientFactory().CreateMqttClient();
 
-    public BrokerLink(Broker broker)
+    /// <param name="broker">Which broker.</param>
+    /// <param name="time">By which certificates expire; null: the computer's clock.</param>
+    public BrokerLink(Broker broker, TimeProvider? time = null)
     {
-        _broker = broker;
+        (_broker, _tls) = (broker, new BrokerTls(broker, time ?? TimeProvider.System));
         _client.ApplicationMessageReceivedAsync += e => Received?.Invoke(e.ApplicationMessage.Topic, e.ApplicationMessage.Payload.ToArray()) ?? Task.CompletedTask;
     }
 
@@ -32,10 +34,16 @@ internal sealed class BrokerLink : IAsyncDisposable
 
     public bool IsConnected => _client.IsConnected;
 
+    public Broker Broker => _broker;
+
+    /// <summary>Whether the last attempt to connect can have come as far as a CONNECT.</summary>
+    public bool WasReached { get; private set; }
+
     /// <summary>Connects with a will.</summary>
     /// <returns>What is wrong; null when connected.</returns>
     public async Task<Delivery?> ConnectAsync(BrokerMessage will, CancellationToken stopping)
     {
+        WasReached = false;
         try
         {
             string password = "";
@@ -44,22 +52,30 @@ internal sealed class BrokerLink : IAsyncDisposable
                 return Delivery.Refused(problem);
             }
 
+            if (_tls.ExpiredOfOurs() is { } expired)
+            {
+                return Delivery.Refused(expired);
+            }
+
+            WasReached = true;
             MqttClientConnectResult answer = await _client.ConnectAsync(Options(will, password), stopping).ConfigureAwait(false);
             return answer.ResultCode switch
             {
                 MqttClientConnectResultCode.Success => null,
-                MqttClientConnectResultCode.BadUserNameOrPassword or MqttClientConnectResultCode.NotAuthorized or MqttClientConnectResultCode.Banned
-                    or MqttClientConnectResultCode.BadAuthenticationMethod or MqttClientConnectResultCode.ClientIdentifierNotValid =>
+                MqttClientConnectResultCode.BadUserNameOrPassword or MqttClientConnectResultCode.NotAuthorized => Delivery.Refused(Stranger(answer.ResultCode)),
+                MqttClientConnectResultCode.Banned or MqttClientConnectResultCode.BadAuthenticationMethod or MqttClientConnectResultCode.ClientIdentifierNotValid =>
                     Delivery.Refused($"The broker does not let us in: {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
                 _ => Delivery.Later($"The broker answers {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
             };
         }
-        catch (Exception fault) when (TlsFault(fault) is { } words)
+        catch (Exception fault) when (_tls.WordsOf(fault) is { } words)
         {
+            WasReached = false;
             return Delivery.Refused($"No encrypted connection to {_broker.Host}: {words}");
         }
         catch (Exception fault) when (fault is MqttCommunicationException or MqttProtocolViolationException or InvalidOperationException or IOException or UnauthorizedAccessException or CryptographicException)
         {
+            WasReached = !NeverSent(fault);
             return Delivery.Later(fault.GetBaseException().Message);
         }
     }
@@ -188,7 +204,7 @@ internal sealed class BrokerLink : IAsyncDisposable
             .WithClientId(_broker.ClientId)
             .WithCleanSession()
             .WithKeepAlivePeriod(TimeSpan.FromSeconds(10))
-            .WithTimeout(TimeSpan.FromSeconds(10))
+            .WithTimeout(_broker.Patience)
             .WithWillTopic(will.Topic)
             .WithWillPayload(will.Payload)
             .WithWillRetain(will.Retain)
@@ -205,39 +221,23 @@ internal sealed class BrokerLink : IAsyncDisposable
 
         if (_broker.Tls)
         {
-            options.WithTlsOptions(tls =>
-            {
-                tls.UseTls().WithTargetHost(_broker.Host);
-                if (_broker.AuthorityFile is { } authority)
-                {
-                    var chain = new X509Certificate2Collection();
-                    chain.ImportFromPemFile(authority);
-                    tls.WithTrustChain(chain).WithRevocationMode(X509RevocationMode.NoCheck);
-                }
-
-                if (_broker.CertificateFile is { } certificate)
-                {
-                    using X509Certificate2 pem = X509Certificate2.CreateFromPemFile(certificate, _broker.KeyFile);
-                    tls.WithClientCertificates([X509CertificateLoader.LoadPkcs12(pem.Export(X509ContentType.Pkcs12), null)]);
-                }
-            });
+            options.WithTlsOptions(_tls.Apply);
         }
 
         return options.Build();
     }
 
-    private static string? TlsFault(Exception fault)
-    {
-        for (Exception? at = fault; at is not null; at = at.InnerException)
+    /// <summary>Whether a connection failed before anything was sent: nobody listens, a file is missing, or the library still ends the last one.</summary>
+    private static bool NeverSent(Exception fault) =>
+        fault is InvalidOperationException and not ObjectDisposedException
+        || fault.GetBaseException() is FileNotFoundException or CryptographicException or SocketException
         {
-            if (at is AuthenticationException)
-            {
-                return at.Message;
-            }
-        }
+            SocketErrorCode: SocketError.ConnectionRefused or SocketError.HostNotFound or SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.TryAgain,
+        };
 
-        return null;
-    }
+    private string Stranger(MqttClientConnectResultCode code) => _broker.User is { } user
+        ? $"The broker does not let us in ({code}): it does not know user \"{user}\" with this password. Check user and password of the feed."
+        : $"The broker does not let us in ({code}): it asks for a user. Give the feed user and password.";
 }
 
 file static class Sequences

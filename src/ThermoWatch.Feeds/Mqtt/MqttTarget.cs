@@ -11,23 +11,31 @@ public sealed class MqttTarget : IFeedTarget
 
     private static readonly TimeSpan LastPeriod = TimeSpan.FromSeconds(1);
 
-    private readonly Broker _broker;
     private readonly MqttTopics _topics;
-    private readonly BrokerLink _link;
+    private readonly BrokerLinks _links;
     private readonly Dictionary<string, Timestamp> _lastSent = [];
 
     /// <param name="broker">Which broker.</param>
     /// <param name="root">What every topic begins with.</param>
     public MqttTarget(Broker broker, string root)
+        : this([broker], root)
     {
-        (_broker, _topics, _link) = (broker, new MqttTopics(root), new BrokerLink(broker));
+    }
+
+    /// <param name="brokers">The brokers, in order of preference: when one is gone, the next one's turn comes.</param>
+    /// <param name="root">What every topic begins with.</param>
+    /// <param name="time">By which certificates expire; null: the computer's clock.</param>
+    public MqttTarget(IReadOnlyList<Broker> brokers, string root, TimeProvider? time = null)
+    {
+        ArgumentNullException.ThrowIfNull(brokers);
+        (_topics, _links) = (new MqttTopics(root), new BrokerLinks(brokers, time));
     }
 
     /// <inheritdoc/>
     public string Kind => "mqtt";
 
     /// <inheritdoc/>
-    public string Address => $"{_broker}, {_topics.Root}/#";
+    public string Address => $"{_links.Address}, {_topics.Root}/#";
 
     /// <inheritdoc/>
     public string PrecisionRule => "the record's 100 ns in full, as RFC 3339 text";
@@ -37,7 +45,7 @@ public sealed class MqttTarget : IFeedTarget
     {
         ArgumentNullException.ThrowIfNull(batch);
         return await ConnectAsync(stopping).ConfigureAwait(false)
-            ?? await _link.PublishAsync(MessagesOf(batch), stopping).ConfigureAwait(false)
+            ?? await _links.Current.PublishAsync(MessagesOf(batch), stopping).ConfigureAwait(false)
             ?? Delivery.Confirmed;
     }
 
@@ -47,12 +55,12 @@ public sealed class MqttTarget : IFeedTarget
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
-        if (_link.IsConnected)
+        if (_links.Current.IsConnected)
         {
             using var soon = new CancellationTokenSource(TimeSpan.FromSeconds(2));
             try
             {
-                await _link.PublishAsync([new BrokerMessage(_topics.Status, MqttMessages.Status(false), true, 1)], soon.Token).ConfigureAwait(false);
+                await _links.Current.PublishAsync([new BrokerMessage(_topics.Status, MqttMessages.Status(false), true, 1)], soon.Token).ConfigureAwait(false);
             }
             catch (OperationCanceledException)
             {
@@ -60,19 +68,21 @@ public sealed class MqttTarget : IFeedTarget
             }
         }
 
-        await _link.DisposeAsync().ConfigureAwait(false);
+        await _links.DisposeAsync().ConfigureAwait(false);
     }
 
     private async Task<Delivery?> ConnectAsync(CancellationToken stopping)
     {
-        if (_link.IsConnected)
+        if (_links.Current.IsConnected)
         {
             return null;
         }
 
         _lastSent.Clear();
-        return await _link.ConnectAsync(new BrokerMessage(_topics.Status, MqttMessages.Status(false), true, 1), stopping).ConfigureAwait(false)
-            ?? await _link.PublishAsync([new BrokerMessage(_topics.Status, MqttMessages.Status(true), true, 1)], stopping).ConfigureAwait(false);
+        return await _links.WalkAsync(
+            async link => await link.ConnectAsync(new BrokerMessage(_topics.Status, MqttMessages.Status(false), true, 1), stopping).ConfigureAwait(false)
+                ?? await link.PublishAsync([new BrokerMessage(_topics.Status, MqttMessages.Status(true), true, 1)], stopping).ConfigureAwait(false),
+            stopping).ConfigureAwait(false);
     }
 
     private List<BrokerMessage> MessagesOf(FeedBatch batch)
@@ -81,7 +91,7 @@ public sealed class MqttTarget : IFeedTarget
         List<ScanItem> scans = [];
         int weight = 0;
         Dictionary<(int Cell, int Channel), ScanItem> newest = [];
-        foreach (FeedItem item in batch.Items)
+        foreach (FeedItem item in batch.Items.Where(i => i is not DeviceItem))
         {
             if (item is ScanItem scan)
             {

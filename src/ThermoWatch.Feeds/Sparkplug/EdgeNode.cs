@@ -3,19 +3,26 @@ using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Feeds.Sparkplug;
 
+/// <summary>A message that the node has to say.</summary>
+/// <param name="Topic">Its topic.</param>
+/// <param name="Payload">Its payload.</param>
+internal readonly record struct SparkplugMessage(string Topic, byte[] Payload);
+
 /// <summary>
 /// What an edge node says, message by message: births with every metric, data by alias, counters. Pure: time is given, nothing is sent.
-/// A cell is a device of the node.
+/// A cell is a device of the node (its runs and alarms), and so is each instrument of it (its readings).
 /// </summary>
-internal sealed class EdgeNode
+internal sealed partial class EdgeNode
 {
     public const string RebirthMetric = "Node Control/Rebirth";
     private const string BirthDeath = "bdSeq";
-    private const int GoodQuality = 192, BadQuality = 0;
+    private const ulong BirthDeathAlias = 1;
     private readonly string _group, _node;
-    private readonly SortedDictionary<int, List<Metric>> _devices = [];
-    private readonly Dictionary<(int Cell, string Name), Metric> _metrics = [];
-    private ulong _nextAlias = 1;
+    private readonly List<SparkplugDevice> _devices = [];
+    private readonly Dictionary<(int Cell, string? Instrument), SparkplugDevice> _find = [];
+    private readonly HashSet<string> _ids = new(StringComparer.OrdinalIgnoreCase);
+    private ulong _nextAlias = BirthDeathAlias + 1;
+    private ulong _bornMs = ulong.MaxValue;
     private int _seq;
 
     public EdgeNode(string group, string node, IEnumerable<CellDefinition> cells)
@@ -30,30 +37,24 @@ internal sealed class EdgeNode
     /// <summary>Of the session: the same in its will and its birth.</summary>
     public int BirthDeathSeq { get; set; }
 
-    /// <summary>Values from before this were stored while nobody listened; ms since 1970.</summary>
-    public ulong BornMs { get; private set; } = ulong.MaxValue;
-
     /// <summary>Whether something was learnt that the last birth did not say.</summary>
-    public bool NeedsBirth { get; set; } = true;
+    public bool NeedsBirth { get; private set; } = true;
 
-    public string Topic(string type, int? cell = null) =>
-        $"spBv1.0/{_group}/{type}/{_node}" + (cell is { } number ? FormattableString.Invariant($"/cell-{number}") : "");
+    public string Topic(string type, string? device = null) => $"spBv1.0/{_group}/{type}/{_node}" + (device is null ? "" : "/" + device);
 
-    /// <summary>Takes in the channels of a cell; a new one asks for a new birth.</summary>
+    /// <summary>Takes in the instruments and channels of a cell; a new one asks for a new birth.</summary>
     public void Learn(CellDefinition cell)
     {
-        foreach (ChannelDefinition channel in cell.Channels)
+        SparkplugDevice own = Device(cell.Number, null);
+        foreach ((string name, SparkplugType type) in EventMetrics)
         {
-            Learn(cell.Number, "Readings/" + Clean(channel.Id), SparkplugType.Double);
+            NeedsBirth |= own.Learn(name, name, type, ref _nextAlias);
         }
 
-        Learn(cell.Number, "Run/Number", SparkplugType.Int64);
-        Learn(cell.Number, "Run/Open", SparkplugType.Boolean);
-        Learn(cell.Number, "Run/Carrier", SparkplugType.String);
-        Learn(cell.Number, "Run/Verdict", SparkplugType.String);
-        Learn(cell.Number, "Alarm/Id", SparkplugType.String);
-        Learn(cell.Number, "Alarm/State", SparkplugType.String);
-        Learn(cell.Number, "Alarm/Priority", SparkplugType.String);
+        foreach (ChannelDefinition channel in cell.Channels)
+        {
+            NeedsBirth |= Device(cell.Number, channel.Device).Learn(channel.Id, "Readings/" + Clean(channel.Id), SparkplugType.Double, ref _nextAlias);
+        }
     }
 
     /// <summary>The will, and what is published before an intended end.</summary>
@@ -63,106 +64,62 @@ internal sealed class EdgeNode
         Metrics = [new SparkplugMetric { Name = BirthDeath, TimestampMs = nowMs, Datatype = (uint)SparkplugType.Int64, LongValue = (ulong)BirthDeathSeq }],
     });
 
-    /// <summary>The whole birth: the node, then every device.</summary>
-    public IEnumerable<(string Topic, byte[] Payload)> Births(ulong nowMs)
+    /// <summary>The whole birth: the node, then every device that answers.</summary>
+    public IEnumerable<SparkplugMessage> Births(ulong nowMs)
     {
         _seq = 0;
-        (BornMs, NeedsBirth) = (nowMs, false);
-        yield return (Topic("NBIRTH"), SparkplugCodec.Encode(new SparkplugPayload
+        (_bornMs, NeedsBirth) = (nowMs, false);
+        foreach (SparkplugDevice device in _devices)
+        {
+            device.IsBorn = false;
+        }
+
+        yield return new SparkplugMessage(Topic("NBIRTH"), SparkplugCodec.Encode(new SparkplugPayload
         {
             TimestampMs = nowMs,
             Metrics =
             [
-                new SparkplugMetric { Name = BirthDeath, TimestampMs = nowMs, Datatype = (uint)SparkplugType.Int64, LongValue = (ulong)BirthDeathSeq },
+                new SparkplugMetric { Name = BirthDeath, Alias = BirthDeathAlias, TimestampMs = nowMs, Datatype = (uint)SparkplugType.Int64, LongValue = (ulong)BirthDeathSeq },
                 new SparkplugMetric { Name = RebirthMetric, TimestampMs = nowMs, Datatype = (uint)SparkplugType.Boolean, BooleanValue = false },
             ],
             Seq = NextSeq(),
         }));
-        foreach ((int cell, List<Metric> metrics) in _devices)
+        foreach (SparkplugDevice device in _devices.Where(d => d.Answers))
         {
-            yield return (Topic("DBIRTH", cell), SparkplugCodec.Encode(new SparkplugPayload
-            {
-                TimestampMs = nowMs,
-                Metrics = [.. metrics.Select(m => m.InBirth(nowMs)).OrderBy(m => m.TimestampMs)],
-                Seq = NextSeq(),
-            }));
-        }
-    }
-
-    /// <summary>Data of one cell as one message. Channels that no birth has told of must have been learnt before.</summary>
-    public (string Topic, byte[] Payload) Data(int cell, IReadOnlyList<FeedItem> items, bool historical, ulong nowMs)
-    {
-        List<SparkplugMetric> metrics = [];
-        foreach (FeedItem item in items)
-        {
-            ulong time = Milliseconds(item.Time);
-            bool past = historical || time < BornMs;
-            switch (item)
-            {
-                case ScanItem scan:
-                    for (int i = 0; i < scan.Channels.Length; i++)
-                    {
-                        Add("Readings/" + Clean(scan.Definition.Channels[scan.Channels[i]].Id), Of(scan.Readings[i]), time, past);
-                    }
-
-                    break;
-                case RunItem { Run: var run }:
-                    Add("Run/Number", new SparkplugMetric { LongValue = (ulong)run.Number }, time, past);
-                    Add("Run/Open", new SparkplugMetric { BooleanValue = run.End is null }, time, past);
-                    Add("Run/Carrier", new SparkplugMetric { StringValue = run.Carrier }, time, past);
-                    Add("Run/Verdict", run.Verdict is { } verdict ? new SparkplugMetric { StringValue = verdict.ToString() } : new SparkplugMetric { IsNull = true }, time, past);
-                    break;
-                case AlarmItem { Alarm: var alarm }:
-                    Add("Alarm/Id", new SparkplugMetric { StringValue = alarm.AlarmId }, time, past);
-                    Add("Alarm/State", new SparkplugMetric { StringValue = alarm.State.ToString() }, time, past);
-                    Add("Alarm/Priority", new SparkplugMetric { StringValue = alarm.Priority.ToString() }, time, past);
-                    break;
-            }
-        }
-
-        return (Topic("DDATA", cell), SparkplugCodec.Encode(new SparkplugPayload { TimestampMs = nowMs, Metrics = metrics, Seq = NextSeq() }));
-
-        void Add(string name, SparkplugMetric value, ulong time, bool past)
-        {
-            Metric metric = _metrics[(cell, name)];
-            if (!past)
-            {
-                metric.Last = value with { TimestampMs = time };
-            }
-
-            metrics.Add(value with { Alias = metric.Alias, TimestampMs = time, IsHistorical = past });
+            yield return Birth(device, nowMs, nowMs);
         }
     }
 
     public static ulong Milliseconds(Timestamp time) => (ulong)Math.Max(0, (time.UtcTicks - DateTimeOffset.UnixEpoch.UtcTicks) / TimeSpan.TicksPerMillisecond);
 
-    private static SparkplugMetric Of(Reading reading) => reading.Quality.Level switch
+    private SparkplugMessage Birth(SparkplugDevice device, ulong bornMs, ulong nowMs)
     {
-        Quality.Good when double.IsFinite(reading.Value) => new SparkplugMetric { DoubleValue = reading.Value },
-        Quality.Uncertain when double.IsFinite(reading.Value) => new SparkplugMetric
+        (device.IsBorn, device.BornMs) = (true, bornMs);
+        return new SparkplugMessage(Topic("DBIRTH", device.Id), SparkplugCodec.Encode(new SparkplugPayload
         {
-            DoubleValue = reading.Value,
-            Properties = [new("Quality", GoodQuality, null), new("Reason", null, reading.Quality.ToString())],
-        },
-        _ => new SparkplugMetric { IsNull = true, Properties = [new("Quality", BadQuality, null), new("Reason", null, reading.Quality.ToString())] },
-    };
+            TimestampMs = nowMs,
+            Metrics = [.. device.Metrics.Select(m => m.InBirth(nowMs, !device.Answers)).OrderBy(m => m.TimestampMs)],
+            Seq = NextSeq(),
+        }));
+    }
 
-    private void Learn(int cell, string name, SparkplugType type)
+    private SparkplugMessage Death(SparkplugDevice device, ulong nowMs)
     {
-        if (_metrics.ContainsKey((cell, name)))
+        device.IsBorn = false;
+        return new SparkplugMessage(Topic("DDEATH", device.Id), SparkplugCodec.Encode(new SparkplugPayload { TimestampMs = nowMs, Seq = NextSeq() }));
+    }
+
+    private SparkplugDevice Device(int cell, string? instrument)
+    {
+        if (!_find.TryGetValue((cell, instrument), out SparkplugDevice? device))
         {
-            return;
+            string id = FormattableString.Invariant($"cell-{cell}") + (instrument is null ? "" : "-" + Clean(instrument));
+            device = new SparkplugDevice(SparkplugDevice.Distinct(id, _ids));
+            _find.Add((cell, instrument), device);
+            _devices.Add(device);
         }
 
-        var metric = new Metric(name, _nextAlias++, type);
-        _metrics.Add((cell, name), metric);
-        if (!_devices.TryGetValue(cell, out List<Metric>? of))
-        {
-            _devices.Add(cell, of = []);
-        }
-
-        of.Add(metric);
-        NeedsBirth = true;
+        return device;
     }
 
     private ulong NextSeq()
@@ -172,16 +129,6 @@ internal sealed class EdgeNode
         return (ulong)seq;
     }
 
-    /// <summary>Names of metrics: other signs than these confuse hosts.</summary>
+    /// <summary>Names of metrics and devices: other signs than these confuse hosts, and some have a meaning in topics.</summary>
     private static string Clean(string name) => string.Concat(name.Select(c => char.IsAsciiLetterOrDigit(c) || c is '-' or '_' or ' ' ? c : '_'));
-
-    private sealed class Metric(string name, ulong alias, SparkplugType type)
-    {
-        public ulong Alias => alias;
-
-        /// <summary>Newest value sent; null before the first.</summary>
-        public SparkplugMetric? Last { get; set; }
-
-        public SparkplugMetric InBirth(ulong nowMs) => (Last ?? new SparkplugMetric { IsNull = true, TimestampMs = nowMs }) with { Name = name, Alias = alias, Datatype = (uint)type, IsHistorical = false };
-    }
 }

@@ -1,4 +1,3 @@
-using System.Globalization;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Feeds.Mqtt;
@@ -18,186 +17,151 @@ public sealed record SparkplugNames(string Group, string Node, string? PrimaryHo
 /// </remarks>
 public sealed class SparkplugTarget : IFeedTarget
 {
-    private const int MostReadings = 500;
-
-    private readonly Broker _broker;
     private readonly SparkplugNames _names;
     private readonly EdgeNode _node;
-    private readonly BrokerLink _link;
-    private readonly HostState? _host;
+    private readonly SparkplugSession _session;
     private readonly TimeProvider _time;
-    private readonly string _counter;
-    private volatile bool _rebirth;
-    private bool _born;
 
-    /// <param name="broker">Which broker.</param>
+    /// <summary>Births and data never mix: a command is answered between two messages, on a thread of its own.</summary>
+    private readonly SemaphoreSlim _turn = new(1);
+    private readonly CancellationTokenSource _ending = new();
+    private int _stirs;
+
+    /// <param name="brokers">The brokers, in order of preference: when one is gone, or its host is, the next one's turn comes.</param>
     /// <param name="names">What it is called.</param>
-    /// <param name="cells">The cells as they are wired now: each is a device.</param>
+    /// <param name="cells">The cells as they are wired now: each, and each of its instruments, is a device.</param>
     /// <param name="folder">Where the count of births and deaths outlives a restart.</param>
     /// <param name="time">The clock of payloads.</param>
-    public SparkplugTarget(Broker broker, SparkplugNames names, IReadOnlyList<CellDefinition> cells, string folder, TimeProvider time)
+    public SparkplugTarget(IReadOnlyList<Broker> brokers, SparkplugNames names, IReadOnlyList<CellDefinition> cells, string folder, TimeProvider time)
     {
+        ArgumentNullException.ThrowIfNull(brokers);
         ArgumentNullException.ThrowIfNull(names);
-        (_broker, _names, _time) = (broker, names, time);
+        (_names, _time) = (names, time);
         _node = new EdgeNode(names.Group, names.Node, cells);
-        _host = names.PrimaryHost is { } host ? new HostState(host) : null;
-        _counter = Path.Combine(folder, "bdSeq");
-        _link = new BrokerLink(broker) { Received = Take };
+        _session = new SparkplugSession(brokers, names, _node, folder, time) { Stirred = Stir };
     }
 
     /// <inheritdoc/>
     public string Kind => "sparkplug";
 
     /// <inheritdoc/>
-    public string Address => $"{_broker}, spBv1.0/{_names.Group}/+/{_names.Node}";
+    public string Address => $"{_session.Address}, spBv1.0/{_names.Group}/+/{_names.Node}";
 
     /// <inheritdoc/>
     public string PrecisionRule => "ms: finer parts are cut off, towards the past";
-
-    private ulong NowMs => EdgeNode.Milliseconds(Timestamp.From(_time.GetUtcNow()));
 
     /// <inheritdoc/>
     public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)
     {
         ArgumentNullException.ThrowIfNull(batch);
-        foreach (CellDefinition wiring in batch.Items.OfType<ScanItem>().Select(s => s.Definition).Distinct(ReferenceEqualityComparer.Instance).Cast<CellDefinition>())
+        await _turn.WaitAsync(stopping).ConfigureAwait(false);
+        try
         {
-            _node.Learn(wiring); // a wiring of the past may have channels that nobody was told of
-        }
-
-        if (await BeBornAsync(stopping).ConfigureAwait(false) is { } trouble)
-        {
-            return trouble;
-        }
-
-        List<FeedItem> part = [];
-        for (int i = 0; i < batch.Items.Count; i++)
-        {
-            part.Add(batch.Items[i]);
-            bool ends = i + 1 == batch.Items.Count || batch.Items[i + 1].Cell != batch.Items[i].Cell || part.Sum(p => p.Weight) >= MostReadings;
-            if (!ends)
+            foreach (CellDefinition wiring in batch.Items.OfType<ScanItem>().Select(s => s.Definition).Distinct(ReferenceEqualityComparer.Instance).Cast<CellDefinition>())
             {
-                continue;
+                _node.Learn(wiring); // a wiring of the past may have channels that nobody was told of
             }
 
-            if (_rebirth && await BeBornAsync(stopping).ConfigureAwait(false) is { } late)
-            {
-                return late;
-            }
-
-            (string topic, byte[] payload) = _node.Data(part[0].Cell, part, batch.IsHistorical, NowMs);
-            if (await _link.PublishAsync([new BrokerMessage(topic, payload, false, 0)], stopping).ConfigureAwait(false) is { } failed)
-            {
-                _born = false;
-                return failed;
-            }
-
-            part = [];
+            return await _session.BeReadyAsync(stopping).ConfigureAwait(false)
+                ?? await SayAsync(_node.Data(batch, NowMs), stopping).ConfigureAwait(false)
+                ?? await _session.ConfirmAsync(stopping).ConfigureAwait(false)
+                ?? Delivery.Confirmed;
         }
-
-        Delivery? lost = await _link.PingAsync(stopping).ConfigureAwait(false);
-        _born &= lost is null;
-        return lost ?? Delivery.Confirmed;
+        finally
+        {
+            _turn.Release();
+        }
     }
 
     /// <inheritdoc/>
-    public async Task<string?> TendAsync(CancellationToken stopping) => (await BeBornAsync(stopping).ConfigureAwait(false))?.Words;
+    public async Task<string?> TendAsync(CancellationToken stopping)
+    {
+        await _turn.WaitAsync(stopping).ConfigureAwait(false);
+        try
+        {
+            return (await _session.BeReadyAsync(stopping).ConfigureAwait(false) ?? await SayAsync(_node.Settle(null, NowMs), stopping).ConfigureAwait(false))?.Words;
+        }
+        finally
+        {
+            _turn.Release();
+        }
+    }
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
-        await DieAsync(CancellationToken.None).ConfigureAwait(false);
-        await _link.DisposeAsync().ConfigureAwait(false);
+        await _ending.CancelAsync().ConfigureAwait(false);
+        await _turn.WaitAsync().ConfigureAwait(false);
+        await _session.DisposeAsync().ConfigureAwait(false);
+        _ending.Dispose();
     }
 
-    /// <summary>Connected, the host there, and everything told that the session can say; or why not.</summary>
-    private async Task<Delivery?> BeBornAsync(CancellationToken stopping)
+    private ulong NowMs() => EdgeNode.Milliseconds(Timestamp.From(_time.GetUtcNow()));
+
+    private async Task<Delivery?> SayAsync(IEnumerable<SparkplugMessage> messages, CancellationToken stopping)
     {
-        if (!_link.IsConnected)
+        using IEnumerator<SparkplugMessage> at = messages.GetEnumerator();
+        while (true)
         {
-            _born = false;
-            _host?.Reset();
-            _node.BirthDeathSeq = NextCount();
-            string[] topics = _host is null ? [_node.Topic("NCMD")] : [_host.Topic, _node.Topic("NCMD")];
-            if (await _link.ConnectAsync(new BrokerMessage(_node.Topic("NDEATH"), _node.Death(NowMs), false, 1), stopping).ConfigureAwait(false) is { } trouble)
+            // A host that asks for births is given them before the next message is made: its number counts on from theirs.
+            if (_session.MustBeBorn && await _session.BeReadyAsync(stopping).ConfigureAwait(false) is { } late)
             {
-                return trouble;
+                return late;
             }
 
-            if ((await _link.SubscribeAsync(topics, stopping).ConfigureAwait(false) ?? await _link.PingAsync(stopping).ConfigureAwait(false)) is { } deaf)
+            if (!at.MoveNext())
             {
-                await _link.DisconnectAsync().ConfigureAwait(false);
-                return deaf;
-            }
-        }
-
-        if (_host is { IsOnline: false })
-        {
-            if (_born)
-            {
-                await DieAsync(stopping).ConfigureAwait(false);
+                return null;
             }
 
-            return Delivery.Later($"The host application {_host.HostId} is not online.");
+            if (await _session.PublishAsync(at.Current, stopping).ConfigureAwait(false) is { } failed)
+            {
+                return failed;
+            }
         }
-
-        if (_born && !_rebirth && !_node.NeedsBirth)
-        {
-            return null;
-        }
-
-        _rebirth = false;
-        Delivery? failed = await _link.PublishAsync([.. _node.Births(NowMs).Select(b => new BrokerMessage(b.Topic, b.Payload, false, 0))], stopping).ConfigureAwait(false);
-        _born = failed is null;
-        return failed;
     }
 
-    /// <summary>An intended end: MQTT 5 lets the broker publish the will, 3.1.1 does not, so we do.</summary>
-    private async Task DieAsync(CancellationToken stopping)
+    /// <summary>A host asked for births, or came, or went: answered at once, also while the feed is paused or has nothing to send.</summary>
+    private void Stir()
     {
-        if (_born && _link.IsConnected && !_broker.Version5)
+        if (Interlocked.Increment(ref _stirs) == 1)
         {
-            await _link.PublishAsync([new BrokerMessage(_node.Topic("NDEATH"), _node.Death(NowMs), false, 1)], stopping).ConfigureAwait(false);
+            _ = Task.Run(AnswerAsync);
         }
-
-        bool withWill = _born;
-        _born = false;
-        await _link.DisconnectAsync(withWill).ConfigureAwait(false);
     }
 
-    private Task Take(string topic, byte[] payload)
+    private async Task AnswerAsync()
     {
-        if (_host is not null && topic == _host.Topic)
+        int answered;
+        do
         {
-            _host.Take(payload);
+            answered = Volatile.Read(ref _stirs);
+            try
+            {
+                do
+                {
+                    await Task.Delay(_session.Patience, _time, _ending.Token).ConfigureAwait(false);
+                }
+                while (await AnswerOnceAsync().ConfigureAwait(false) && _session.IsAsked);
+            }
+            catch (OperationCanceledException)
+            {
+                // The feed ends, or the broker did not answer: the next attempt begins anew.
+            }
         }
-        else if (topic == _node.Topic("NCMD") && SparkplugCodec.TryDecode(payload) is { } command && command.Metrics.Any(m => m is { Name: EdgeNode.RebirthMetric, BooleanValue: true }))
-        {
-            _rebirth = true; // nothing else can be commanded: this program only watches
-        }
-
-        return Task.CompletedTask;
+        while (Interlocked.Add(ref _stirs, -answered) > 0);
     }
 
-    /// <summary>One more than at the CONNECT before, over restarts; from 0, after 255 comes 0.</summary>
-    private int NextCount()
+    private async Task<bool> AnswerOnceAsync()
     {
-        int next = 0;
+        await _turn.WaitAsync(_ending.Token).ConfigureAwait(false);
         try
         {
-            if (File.Exists(_counter) && int.TryParse(File.ReadAllText(_counter), NumberStyles.None, CultureInfo.InvariantCulture, out int last))
-            {
-                next = (last + 1) % 256;
-            }
-
-            Directory.CreateDirectory(Path.GetDirectoryName(_counter)!);
-            File.WriteAllText(_counter, next.ToString(CultureInfo.InvariantCulture));
+            return _session.IsConnected && await _session.BeReadyAsync(_ending.Token).ConfigureAwait(false) is null;
         }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        finally
         {
-            next = (_node.BirthDeathSeq + 1) % 256; // the disk refuses: it is right at least while this process lives
+            _turn.Release();
         }
-
-        return next;
     }
 }

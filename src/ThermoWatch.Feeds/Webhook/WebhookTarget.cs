@@ -72,6 +72,10 @@ public sealed class WebhookTarget : IFeedTarget
                 _ => Delivery.Refused(words), // nothing is thrown away: somebody must look at the other side
             };
         }
+        catch (HttpRequestException fault) when (TlsFault.Of(fault, _url.Host) is { } words)
+        {
+            return Delivery.Refused(words);
+        }
         catch (Exception fault) when (fault is HttpRequestException or IOException)
         {
             return Delivery.Later(fault.GetBaseException().Message);

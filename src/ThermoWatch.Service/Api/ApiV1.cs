@@ -40,6 +40,7 @@ internal static class ApiV1
         api.MapSpecs();
         api.MapRecord();
         api.MapFeeds();
+        api.MapQuarantine();
         // An address that is not there is a problem too, not the page.
         api.MapFallback("{**rest}", (HttpRequest request) =>
             Problems.NotFound($"There is nothing at {request.Path}. What there is stands in /openapi/v1.json."));

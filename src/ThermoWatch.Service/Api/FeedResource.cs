@@ -30,6 +30,15 @@ internal static class FeedResource
         api.MapPost("/feeds/{id}/backfill", Backfill)
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Sends a stretch of the past once more, beside what is live. Live values always go first.");
+        api.MapPost("/feeds/{id}/backfill/cancel", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
+                Do(id, request, desk, catalogue, clock, http, "feed.backfill.cancelled", feed => feed.CancelBackfills()))
+            .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .WithSummary("Sends no more of the past that was asked for. A backlog that is still owed goes on.");
+        api.MapGet("/feeds/{id}/lag", (string id, FeedDesk desk) => desk.Find(id) is { } feed
+                ? Results.Ok(new LagHour(LagHistory.Step.TotalSeconds, [.. feed.Lags.Look().Select(s => new LagInfo(s.Start, s.Worst.TotalSeconds, s.Backlog))]))
+                : Unknown(id, desk))
+            .Produces<LagHour>().ProducesProblem(StatusCodes.Status404NotFound)
+            .WithSummary("How late a feed was in the last hour, since the start of the service: the worst of each half minute.");
     }
 
     private static IResult Backfill(string id, BackfillRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http)
@@ -43,7 +52,8 @@ internal static class FeedResource
             feed => feed.SendAgain(Timestamp.From(from), request.To is { } to ? Timestamp.From(to) : null), $"from {from:O}" + (request.To is { } end ? $" to {end:O}" : ""));
     }
 
-    private static IResult Do(
+    /// <summary>Writes into the trail who does it, does it, and answers how the feed stands then.</summary>
+    public static IResult Do(
         string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http, string action, Action<Feed> act, string? after = null)
     {
         if (desk.Find(id) is not { } feed)
@@ -63,7 +73,7 @@ internal static class FeedResource
         return Results.Ok(Of(feed));
     }
 
-    private static IResult Unknown(string id, FeedDesk desk) => Problems.NotFound(desk.Feeds.Count == 0
+    public static IResult Unknown(string id, FeedDesk desk) => Problems.NotFound(desk.Feeds.Count == 0
         ? "This node has no feeds. They are described under \"feeds\" in the configuration."
         : $"There is no feed {id} here. Feeds: {string.Join(", ", desk.Feeds.Select(f => f.Feed.Options.Id))}.");
 
@@ -74,7 +84,8 @@ internal static class FeedResource
             status.Id, status.Kind, status.Address, [.. running.Cells], Words.Of(status.State), status.Reason, status.Lag.TotalSeconds, running.Feed.Options.AlarmAfter.TotalSeconds,
             status.BacklogEntries, status.ConfirmedReadings, status.RejectedLines, [.. status.LastRejected.Select(r => new RejectedInfo(r.Line, r.Words))],
             status.Failures, status.PrecisionRule,
-            [.. status.Backfills.Select(b => new BackfillInfo(b.Lane, b.First, b.Confirmed, b.Last, b.Share))], [.. status.Lanes.Select(l => new LaneInfo(l.Lane, l.Confirmed, l.End))]);
+            [.. status.Backfills.Select(b => new BackfillInfo(b.Lane, b.First, b.Confirmed, b.Last, b.Share, b.Owed))], [.. status.Lanes.Select(l => new LaneInfo(l.Lane, l.Confirmed, l.End))],
+            new QuarantineInfo(status.Quarantine.Lines, status.Quarantine.Since, status.Quarantine.Words, status.Quarantine.IsNew, status.Quarantine.Resending));
     }
 
     /// <param name="By">Name of the person.</param>
@@ -105,10 +116,27 @@ internal static class FeedResource
     /// <param name="Precision">How times are made coarser.</param>
     /// <param name="Backfills">What is being sent of the past.</param>
     /// <param name="Lanes">Position of each part of the record.</param>
+    /// <param name="Quarantine">Lines that the other side would not take and that are kept.</param>
     internal sealed record FeedInfo(
         string Id, string Kind, string Target, IReadOnlyList<int> Cells, string State, string Reason, double LagSeconds, double AlarmAfterSeconds, long BacklogEntries,
         long ConfirmedReadings, long RejectedLines, IReadOnlyList<RejectedInfo> LastRejected, int Failures, string Precision,
-        IReadOnlyList<BackfillInfo> Backfills, IReadOnlyList<LaneInfo> Lanes);
+        IReadOnlyList<BackfillInfo> Backfills, IReadOnlyList<LaneInfo> Lanes, QuarantineInfo Quarantine);
+
+    /// <param name="Lines">How many are kept.</param>
+    /// <param name="Since">When the oldest of them was refused, RFC 3339; null if there is none.</param>
+    /// <param name="Words">What the other side said of the newest.</param>
+    /// <param name="IsNew">Whether some came since somebody last said to have seen them: the alarm feedRejected.</param>
+    /// <param name="Resending">How many are to be sent once more.</param>
+    internal sealed record QuarantineInfo(long Lines, DateTimeOffset? Since, string Words, bool IsNew, int Resending);
+
+    /// <param name="StepSeconds">Width of a step, s.</param>
+    /// <param name="Steps">Oldest first; the last is going on.</param>
+    internal sealed record LagHour(double StepSeconds, IReadOnlyList<LagInfo> Steps);
+
+    /// <param name="Start">Where the step begins, RFC 3339.</param>
+    /// <param name="LagSeconds">Greatest age of the oldest entry that was not confirmed, s.</param>
+    /// <param name="BacklogEntries">Most entries that were not confirmed.</param>
+    internal sealed record LagInfo(DateTimeOffset Start, double LagSeconds, long BacklogEntries);
 
     /// <param name="Line">As it was sent.</param>
     /// <param name="Words">What the other side said.</param>
@@ -119,7 +147,8 @@ internal static class FeedResource
     /// <param name="Confirmed">Last entry confirmed.</param>
     /// <param name="Last">Last entry of the stretch.</param>
     /// <param name="Share">How much is confirmed, 0 to 1.</param>
-    internal sealed record BackfillInfo(string Lane, long First, long Confirmed, long Last, double Share);
+    /// <param name="Owed">Whether it is a backlog that live values have passed by; such a one cannot be cancelled.</param>
+    internal sealed record BackfillInfo(string Lane, long First, long Confirmed, long Last, double Share, bool Owed);
 
     /// <param name="Lane">Part of the record: cell-1, events ...</param>
     /// <param name="Confirmed">Last entry confirmed.</param>

@@ -7,12 +7,12 @@ namespace ThermoWatch.Service.Api;
 internal static class ProductResource
 {
     public static void MapProducts(this IEndpointRouteBuilder api) =>
-        api.MapPost("/cells/{cell:int}/carriers/{carrier}/product", Say)
+        api.MapPost("/cells/{cell:int}/carriers/{carrier}/product", SayAsync)
             .Produces<ProductSaid>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .ProducesProblem(StatusCodes.Status503ServiceUnavailable)
             .WithSummary("Says what a carrier's open run, or else its next one, solders: by product, or by a scanned code. Its spec judges the run; another recipe than the product's is told.");
 
-    private static IResult Say(int cell, string carrier, ProductRequest request, CellDirectory cells)
+    private static async Task<IResult> SayAsync(int cell, string carrier, ProductRequest request, CellDirectory cells)
     {
         if (!cells.TryFind(cell, out CellHost host, out IResult problem))
         {
@@ -39,10 +39,10 @@ internal static class ProductResource
         }
 
         string by = request.Product is null ? $"{request.By.Trim()}, code {request.Code}" : request.By.Trim();
-        (long? run, bool taken) = host.SayProduct(carrier, spec, by);
-        return taken
+        (long? run, Task<bool> taken) = host.SayProduct(carrier, spec, by);
+        return await taken
             ? Results.Ok(new ProductSaid(carrier, spec.Product ?? spec.Name, spec.Name, spec.Version, run))
-            : Problems.Of(StatusCodes.Status503ServiceUnavailable, "The cell is busy", "Its queue is full. Try again.");
+            : Problems.Of(StatusCodes.Status503ServiceUnavailable, "The cell is busy", "Its queue is full, or the service ends. Try again.");
     }
 
     internal sealed record ProductRequest(string? By, string? Product, string? Code);

@@ -15,6 +15,10 @@ internal sealed partial class CellHost
     /// <summary>Takes what somebody does, with the time of now; false if the queue is full and it was not taken.</summary>
     public bool TryTake(Func<Timestamp, EngineInput> input) => _inputs.Writer.TryWrite(input(_clock.Now));
 
+    /// <summary>The same, and waits until it stands in the record.</summary>
+    /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
+    public Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
+
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
 
     /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>

@@ -29,12 +29,12 @@ internal sealed partial class CellHost
     }
 
     /// <summary>Somebody says, or a code says, what a carrier carries: its open run and, without one, its next.</summary>
-    /// <returns>Number of the run that it is said of, null for the next; and false if the queue is full and it was not taken.</returns>
-    public (long? Run, bool Taken) SayProduct(string carrier, Spec spec, string by)
+    /// <returns>Number of the run that it is said of, null for the next; and, once it stands in the record, whether it was taken.</returns>
+    public (long? Run, Task<bool> Taken) SayProduct(string carrier, Spec spec, string by)
     {
         long? run = _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null)?.Number;
         _products.Say(carrier, run, spec, by, _clock.Now, _engine.NextRunNumber); // first, or the register might speak in between
-        return (run, TryTake(now => new SpecInput(now, carrier, spec) { Term = Usually.IsOnly ? SpecTerm.Standing : SpecTerm.OneRun }));
+        return (run, TakeAsync(now => new SpecInput(now, carrier, spec) { Term = Usually.IsOnly ? SpecTerm.Standing : SpecTerm.OneRun }));
     }
 
     /// <summary>Puts the specs into force that the open runs ask for: at once, so that none is judged late because inputs wait.</summary>

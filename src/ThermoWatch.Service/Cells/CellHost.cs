@@ -36,6 +36,7 @@ internal sealed partial class CellHost
     private readonly SelfWatch _self = new();
     private readonly RecordingWatch _recording;
     private readonly ProductDesk _products;
+    private readonly PendingOrders _orders = new();
     private readonly List<EngineEvent> _events = [];
     private readonly string _session = Guid.NewGuid().ToString("N");
     private CellEngine _engine;
@@ -145,6 +146,7 @@ internal sealed partial class CellHost
         _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
+            _orders.Kept(input);
             Advance(sequence, input);
             if (input is DeviceStateInput device)
             {
@@ -196,6 +198,7 @@ internal sealed partial class CellHost
             // Stopping: what was journalled stays, what is still queued came after the last poll that mattered.
         }
 
+        _orders.End();
         await ticking;
     }
 
@@ -211,6 +214,7 @@ internal sealed partial class CellHost
 
         foreach (EngineEvent found in _events)
         {
+            // A spike is one reading among others; what was lost of a channel since its last sure second is a gap of the run, and so in its state.
             if (found is SpikeEvent spike)
             {
                 _viewers.Publish(LiveMapping.ToLive(Definition.Number, spike.ChannelId, spike.Reading));

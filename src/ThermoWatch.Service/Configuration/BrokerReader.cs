@@ -1,3 +1,4 @@
+using System.Globalization;
 using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Mqtt;
 using ThermoWatch.Feeds.Sparkplug;
@@ -7,25 +8,29 @@ namespace ThermoWatch.Service.Configuration;
 /// <summary>Reads feeds that go to a broker.</summary>
 internal static class BrokerReader
 {
+    /// <summary>One that does not answer must leave time for the next.</summary>
+    private static readonly TimeSpan OneOfSeveral = TimeSpan.FromSeconds(3);
+
     private static readonly Dictionary<string, bool> Versions = new() { ["5"] = true, ["3.1.1"] = false };
 
     public static Func<FeedContext, IFeedTarget> ReadMqtt(JsonScope scope)
     {
-        Broker broker = Read(scope) with { Window = scope.Whole("window", 1, 100, 16) };
+        int window = scope.Whole("window", 1, 100, 16);
+        Broker[] brokers = [.. Read(scope).Select(b => b with { Window = window })];
         string root = scope.OptionalText("topic") ?? "thermowatch";
         if (root.Length == 0 || root.AsSpan().ContainsAny("+#\0") || root[0] == '/' || root[^1] == '/')
         {
             scope.Fault("topic", $"is \"{root}\"", "Use levels parted by slashes, without + and #, and no slash at either end.");
         }
 
-        return _ => new MqttTarget(broker, root);
+        return context => new MqttTarget(brokers, root, context.Time);
     }
 
     public static Func<FeedContext, IFeedTarget> ReadSparkplug(JsonScope scope)
     {
-        Broker broker = Read(scope);
+        Broker[] brokers = Read(scope);
         var names = new SparkplugNames(Id(scope, "group"), Id(scope, "node"), scope.Has("primaryHost") ? Id(scope, "primaryHost") : null);
-        return context => new SparkplugTarget(broker, names, context.Cells, context.Folder, context.Time);
+        return context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time);
     }
 
     private static string Id(JsonScope scope, string key)
@@ -39,7 +44,7 @@ internal static class BrokerReader
         return id;
     }
 
-    private static Broker Read(JsonScope scope)
+    private static Broker[] Read(JsonScope scope)
     {
         bool tls = scope.Flag("tls");
         (string? certificate, string? key) = (scope.OptionalText("certificate"), scope.OptionalText("key"));
@@ -54,7 +59,8 @@ internal static class BrokerReader
             scope.Fault("user", "is missing", "A password belongs to a user.");
         }
 
-        return new Broker(scope.Text("host", "Name the broker."), scope.Whole("port", 1, 65535, tls ? 8883 : 1883))
+        int port = scope.Whole("port", 1, 65535, tls ? 8883 : 1883);
+        var first = new Broker(scope.Text("host", "Name the broker."), port)
         {
             Version5 = scope.Word("mqtt", Versions, true),
             ClientId = scope.OptionalText("clientId") ?? "thermowatch-" + scope.OptionalText("id"),
@@ -65,5 +71,22 @@ internal static class BrokerReader
             CertificateFile = certificate,
             KeyFile = key,
         };
+        (string Host, int Port)[] others = [.. OthersOf(scope).Select((text, at) => HostAndPort(scope, text, at, port))];
+        return others.Length == 0 ? [first] : [.. others.Prepend((Host: first.Host, Port: port)).Select(other => first with { Host = other.Host, Port = other.Port, Patience = OneOfSeveral })];
+    }
+
+    private static IReadOnlyList<string> OthersOf(JsonScope scope) =>
+        scope.Has("otherHosts") ? scope.Texts("otherHosts", "Name the other brokers: [\"broker2\", \"broker3:1884\"].") : [];
+
+    private static (string Host, int Port) HostAndPort(JsonScope scope, string text, int at, int portByDefault)
+    {
+        int colon = text.LastIndexOf(':');
+        int port = portByDefault;
+        if (text.Length == 0 || colon == 0 || (colon > 0 && (!int.TryParse(text.AsSpan(colon + 1), NumberStyles.None, CultureInfo.InvariantCulture, out port) || port is < 1 or > 65535)))
+        {
+            scope.Fault(FormattableString.Invariant($"otherHosts[{at}]"), $"is \"{text}\"", "Write the name or address of a broker, with a port behind a colon if it has another one: \"broker2:1884\".");
+        }
+
+        return (colon > 0 ? text[..colon] : text, port);
     }
 }

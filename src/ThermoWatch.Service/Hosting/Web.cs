@@ -11,8 +11,12 @@ internal static class Web
     /// <param name="logs">Where the host logs to.</param>
     public static WebApplication Build(Func<WebParts> parts, ILoggerFactory logs)
     {
-        // The content lies beside the program, wherever it was started from.
-        WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions { ContentRootPath = AppContext.BaseDirectory });
+        // The content lies beside the program and is listed under its name, wherever and by whomever it was started.
+        WebApplicationBuilder builder = WebApplication.CreateSlimBuilder(new WebApplicationOptions
+        {
+            ContentRootPath = AppContext.BaseDirectory,
+            ApplicationName = typeof(Web).Assembly.GetName().Name,
+        });
         builder.WebHost.UseStaticWebAssets();
         builder.Services.AddSingleton(logs);
         builder.Services.AddSingleton(_ => parts().Cells);

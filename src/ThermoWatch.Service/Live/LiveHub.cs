@@ -62,12 +62,12 @@ internal sealed class LiveHub : Hub
 
     /// <summary>Somebody has seen an alarm.</summary>
     [HubMethodName("acknowledge")]
-    public void Acknowledge(int cell, string alarmId, string by, string comment) =>
+    public Task Acknowledge(int cell, string alarmId, string by, string comment) =>
         Take(cell, alarmId, by, now => new AcknowledgeInput(now, alarmId, by, comment ?? ""));
 
     /// <summary>Somebody puts an alarm aside for some minutes, for a reason; <paramref name="once"/>: it comes back as soon as the condition is gone.</summary>
     [HubMethodName("shelve")]
-    public void Shelve(int cell, string alarmId, string by, string reason, double minutes, bool once)
+    public Task Shelve(int cell, string alarmId, string by, string reason, double minutes, bool once)
     {
         double most = Find(cell).Definition.Alarms.LongestShelving.TotalMinutes;
         if (!(minutes > 0 && minutes <= most))
@@ -76,32 +76,32 @@ internal sealed class LiveHub : Hub
         }
 
         Ask(reason, "reason", "Say why the alarm is put aside.");
-        Take(cell, alarmId, by, now => new ShelveInput(now, alarmId, by, reason, now.AddSeconds(60 * minutes), once));
+        return Take(cell, alarmId, by, now => new ShelveInput(now, alarmId, by, reason, now.AddSeconds(60 * minutes), once));
     }
 
     /// <summary>Somebody takes an alarm back that was put aside.</summary>
     [HubMethodName("unshelve")]
-    public void Unshelve(int cell, string alarmId, string by) => Take(cell, alarmId, by, now => new UnshelveInput(now, alarmId, by));
+    public Task Unshelve(int cell, string alarmId, string by) => Take(cell, alarmId, by, now => new UnshelveInput(now, alarmId, by));
 
     /// <summary>Somebody takes an alarm out of service, for a reason.</summary>
     [HubMethodName("outOfService")]
-    public void OutOfService(int cell, string alarmId, string by, string reason)
+    public Task OutOfService(int cell, string alarmId, string by, string reason)
     {
         Ask(reason, "reason", "Say why the alarm goes out of service.");
-        Take(cell, alarmId, by, now => new OutOfServiceInput(now, alarmId, by, reason, Out: true));
+        return Take(cell, alarmId, by, now => new OutOfServiceInput(now, alarmId, by, reason, Out: true));
     }
 
     /// <summary>Somebody brings an alarm back into service.</summary>
     [HubMethodName("returnToService")]
-    public void ReturnToService(int cell, string alarmId, string by, string comment) =>
+    public Task ReturnToService(int cell, string alarmId, string by, string comment) =>
         Take(cell, alarmId, by, now => new OutOfServiceInput(now, alarmId, by, comment ?? "", Out: false));
 
     /// <summary>Somebody lets a latched alarm go.</summary>
     [HubMethodName("reset")]
-    public void Reset(int cell, string alarmId, string by, string comment) =>
+    public Task Reset(int cell, string alarmId, string by, string comment) =>
         Take(cell, alarmId, by, now => new ResetInput(now, alarmId, by, comment ?? ""));
 
-    private void Take(int cell, string alarmId, string by, Func<Timestamp, EngineInput> input)
+    private async Task Take(int cell, string alarmId, string by, Func<Timestamp, EngineInput> input)
     {
         CellHost host = Find(cell);
         Ask(by, "by", "Give the name of the person.");
@@ -110,9 +110,9 @@ internal sealed class LiveHub : Hub
             throw new HubException($"Cell {cell} has no alarm {alarmId}. Take its id from the state.");
         }
 
-        if (!host.TryTake(input))
+        if (!await host.TakeAsync(input))
         {
-            throw new HubException("The cell cannot take it now, as its queue is full. Try again.");
+            throw new HubException("The cell cannot take it now, as its queue is full or the service ends. Try again.");
         }
     }
 

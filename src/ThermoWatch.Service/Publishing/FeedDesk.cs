@@ -11,16 +11,24 @@ namespace ThermoWatch.Service.Publishing;
 /// <summary>A feed and the cells that it tells of.</summary>
 /// <param name="Feed">The feed.</param>
 /// <param name="Cells">Numbers of its cells.</param>
-internal sealed record RunningFeed(Feed Feed, IReadOnlyCollection<int> Cells);
+internal sealed record RunningFeed(Feed Feed, IReadOnlyCollection<int> Cells)
+{
+    /// <summary>How late it was in the last hour.</summary>
+    public LagHistory Lags { get; } = new();
+}
 
-/// <summary>The feeds of a node: runs them beside the cell loops, and tells each cell when one of its feeds is late.</summary>
+/// <summary>The feeds of a node: runs them beside the cell loops, and tells each cell when one of its feeds is late, or was refused lines.</summary>
 internal sealed class FeedDesk : IAsyncDisposable
 {
     private static readonly TimeSpan WatchPeriod = TimeSpan.FromSeconds(1);
-    private const string Condition = "feed";
+
+    /// <summary>A number that grows is told again, but not with every line.</summary>
+    private static readonly TimeSpan TellAgainAfter = TimeSpan.FromSeconds(30);
+
+    private const string Late = "feed", Rejected = "feedRejected";
     private int _let;
     private readonly TimeProvider _time;
-    private readonly Dictionary<int, bool> _said = [];
+    private readonly Dictionary<(int Cell, string Condition), Said> _said = [];
 
     public FeedDesk(
         IReadOnlyList<FeedConfiguration> feeds, IReadOnlyList<(CellDefinition Cell, CellJournal Journal)> cells, RunCatalogue catalogue, string dataFolder,
@@ -60,9 +68,17 @@ internal sealed class FeedDesk : IAsyncDisposable
         {
             do
             {
+                foreach (RunningFeed running in Feeds)
+                {
+                    FeedStatus status = running.Feed.Status;
+                    running.Lags.Take(_time.GetUtcNow(), status.Lag, status.BacklogEntries);
+                }
+
                 foreach (CellHost host in hosts)
                 {
-                    Watch(host);
+                    Feed[] feeds = [.. Feeds.Where(f => f.Cells.Contains(host.Definition.Number)).Select(f => f.Feed)];
+                    WatchLag(host, feeds);
+                    WatchQuarantine(host, feeds);
                 }
             }
             while (await timer.WaitForNextTickAsync(stopping));
@@ -89,20 +105,31 @@ internal sealed class FeedDesk : IAsyncDisposable
     }
 
     /// <summary>Tells the cell when a feed of its own is later than it may be, and when that is over.</summary>
-    private void Watch(CellHost host)
+    private void WatchLag(CellHost host, Feed[] feeds)
     {
-        int cell = host.Definition.Number;
-        Feed? late = Feeds.Where(f => f.Cells.Contains(cell) && f.Feed.Status.Lag >= f.Feed.Options.AlarmAfter).Select(f => f.Feed).MaxBy(f => f.Status.Lag - f.Options.AlarmAfter);
-        // After a start nobody knows what was said before it: an alarm that stood may be over, or its feed gone.
-        bool before = _said.TryGetValue(cell, out bool said) ? said : host.HasAlarm(Condition + "/cell");
-        if (before == late is not null)
-        {
-            return;
-        }
+        Feed? late = feeds.Where(f => f.Status.Lag >= f.Options.AlarmAfter).MaxBy(f => f.Status.Lag - f.Options.AlarmAfter);
+        Tell(host, Late, late is not null, late?.Status.Lag.TotalSeconds, late?.Options.AlarmAfter.TotalSeconds, tellsAgain: false);
+    }
 
-        if (host.TryTake(now => new ReportInput(now, Condition, late is not null, late?.Status.Lag.TotalSeconds, late?.Options.AlarmAfter.TotalSeconds)))
+    /// <summary>Tells the cell when a target has refused lines that nobody has seen yet, how many stand there, and when that is over.</summary>
+    private void WatchQuarantine(CellHost host, Feed[] feeds)
+    {
+        QuarantineStatus[] refused = [.. feeds.Select(f => f.Status.Quarantine).Where(q => q.IsNew)];
+        Tell(host, Rejected, refused.Length > 0, refused.Length > 0 ? refused.Sum(q => q.Lines) : null, null, tellsAgain: true);
+    }
+
+    private void Tell(CellHost host, string condition, bool holds, double? value, double? limit, bool tellsAgain)
+    {
+        (int Cell, string Condition) key = (host.Definition.Number, condition);
+        // After a start nobody knows what was said before it: an alarm that stood may be over, or its feed gone.
+        bool known = _said.TryGetValue(key, out Said? said);
+        bool before = known ? said!.Holds : host.HasAlarm(condition + "/cell");
+        bool grown = tellsAgain && holds && before && value != said?.Value && (said is null || _time.GetElapsedTime(said.When) >= TellAgainAfter);
+        if ((before != holds || grown) && host.TryTake(now => new ReportInput(now, condition, holds, value, limit)))
         {
-            _said[cell] = late is not null;
+            _said[key] = new Said(holds, value, _time.GetTimestamp());
         }
     }
+
+    private sealed record Said(bool Holds, double? Value, long When);
 }

@@ -5,7 +5,7 @@ using ThermoWatch.Recording.Journal;
 
 namespace ThermoWatch.Service.Publishing;
 
-/// <summary>A cell's journal as a feed reads it: scans, converted by the same code that made them live.</summary>
+/// <summary>A cell's journal as a feed reads it: scans, converted by the same code that made them live, and what became of its devices.</summary>
 internal sealed class JournalLane(int cell, CellJournal journal) : IFeedLane
 {
     public string Name { get; } = FormattableString.Invariant($"cell-{cell}");
@@ -92,8 +92,13 @@ internal sealed class JournalLane(int cell, CellJournal journal) : IFeedLane
             _entries = null;
         }
 
-        private ScanItem? Convert(CellDefinition? cell, JournalEntry entry)
+        private FeedItem? Convert(CellDefinition? cell, JournalEntry entry)
         {
+            if (cell is not null && entry is InputEntry { Input: DeviceStateInput state })
+            {
+                return new DeviceItem(cell, state.DeviceIndex, state.State, state.Time);
+            }
+
             if (cell is null || entry is not InputEntry { Input: ScanInput { Scan: var scan } })
             {
                 return null;

@@ -14,7 +14,7 @@ internal static class LiveBenchmarks
     private const int Viewers = 10;
     private static readonly TimeSpan Listening = TimeSpan.FromSeconds(15);
     internal static readonly string Root = FindRoot();
-    private static readonly string Published = Environment.GetEnvironmentVariable("THERMOWATCH_PUBLISHED") ?? Path.Combine(Root, "artifacts", "service");
+    internal static readonly string Published = Environment.GetEnvironmentVariable("THERMOWATCH_PUBLISHED") ?? Path.Combine(Root, "artifacts", "service");
 
     public static void Run() => RunAsync().GetAwaiter().GetResult();
 
@@ -141,7 +141,7 @@ internal static class LiveBenchmarks
     /// <summary>A complete MessagePack hub invocation: watch(1). [1, {}, nil, "watch", [1], []], with its length before it.</summary>
     private static byte[] WatchMessage() => [13, 0x96, 1, 0x80, 0xC0, 0xA5, (byte)'w', (byte)'a', (byte)'t', (byte)'c', (byte)'h', 0x91, 1, 0x90];
 
-    private static async Task<(double Milliseconds, Process Process, int Port)> ReadyAsync(Func<int, Process> start)
+    internal static async Task<(double Milliseconds, Process Process, int Port)> ReadyAsync(Func<int, Process> start)
     {
         int port = FreePort();
         long begun = Stopwatch.GetTimestamp();
@@ -164,14 +164,14 @@ internal static class LiveBenchmarks
         }
     }
 
-    private static Process StartBare(int port) => StartDotnet(typeof(LiveBenchmarks).Assembly.Location, BareHost.Verb, $"{port}");
+    internal static Process StartBare(int port) => StartDotnet(typeof(LiveBenchmarks).Assembly.Location, BareHost.Verb, $"{port}");
 
-    private static Process Start(string assembly, params string[] arguments) => StartDotnet(Path.Combine(Published, assembly), arguments);
+    internal static Process Start(string assembly, params string[] arguments) => StartDotnet(Path.Combine(Published, assembly), arguments);
 
     private static Process StartDotnet(string assembly, params string[] arguments) =>
         Process.Start(new ProcessStartInfo("dotnet", [assembly, .. arguments]) { RedirectStandardOutput = true })!;
 
-    private static void End(Process process)
+    internal static void End(Process process)
     {
         process.Kill();
         process.WaitForExit();
@@ -185,7 +185,7 @@ internal static class LiveBenchmarks
     }
 
     /// <summary>The demo's configuration with four channels more, so that a frame has sixteen.</summary>
-    private static string Configure(DirectoryInfo folder, int machinePort)
+    internal static string Configure(DirectoryInfo folder, int machinePort)
     {
         string demo = Path.Combine(Root, "src", "ThermoWatch.Service", "Demo");
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(demo, "thermowatch.json")))!;
@@ -207,7 +207,7 @@ internal static class LiveBenchmarks
         return path;
     }
 
-    private static int FreePort()
+    internal static int FreePort()
     {
         using var listener = new TcpListener(IPAddress.Loopback, 0);
         listener.Start();

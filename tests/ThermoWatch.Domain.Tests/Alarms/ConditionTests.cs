@@ -158,6 +158,7 @@ public class ConditionTests
     [Theory]
     [InlineData("recording")]
     [InlineData("feed")]
+    [InlineData("feedRejected")]
     [InlineData("verificationDue")]
     public void What_only_others_can_know_is_told_when_they_report_it_and_over_when_they_take_it_back(string condition)
     {

@@ -38,6 +38,7 @@ public class GoodRunAlarmTests(ITestOutputHelper output)
         }
 
         output.WriteLine($"{told.Length} alarms in {s_runs} runs.");
+        Assert.Empty(cells.Values.SelectMany(c => c.Events).OfType<DetachedEvent>());
         Assert.Equal(s_runs, cells.Values.Sum(c => c.Events.OfType<RunEvent>().Count(e => e.State == RunState.Ended)));
         Assert.True(told.Length <= 5, $"{told.Length} alarms in {s_runs} good runs: {string.Join(", ", told.Select(e => e.AlarmId))}");
     }

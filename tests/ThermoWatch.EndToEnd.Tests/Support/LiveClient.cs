@@ -16,13 +16,20 @@ internal sealed class LiveClient : IAsyncDisposable
     {
         _connection = connection;
         connection.On<int, long, double, byte[]>("scan", (cell, seq, t, data) => _frames.Writer.TryWrite(new Frame { Cell = cell, Seq = seq, T = t, Data = data }));
-        connection.On<State>("state", s => _states.Writer.TryWrite(s));
+        connection.On<State>("state", s =>
+        {
+            Newest = s;
+            _states.Writer.TryWrite(s);
+        });
     }
 
     public Layout Layout { get; private set; } = new();
 
     /// <summary>The state that watching answered with.</summary>
     public State First { get; private set; } = new();
+
+    /// <summary>The last state that has come since then; null before one has.</summary>
+    public State? Newest { get; private set; }
 
     public static async Task<LiveClient> ConnectAsync(int port)
     {

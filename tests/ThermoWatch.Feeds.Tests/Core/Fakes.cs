@@ -61,6 +61,16 @@ internal sealed class FakeTarget : IFeedTarget
 
     public Func<FeedBatch, Delivery> Answer { get; set; } = _ => Delivery.Confirmed;
 
+    /// <summary>What it says to lines that it once refused.</summary>
+    public Func<IReadOnlyList<string>, Delivery> AnswerAgain { get; set; } = _ => Delivery.Confirmed;
+
+    public List<string> SeenAgain { get; } = [];
+
+    /// <summary>What was taken, kind by kind, in its order.</summary>
+    public List<string> Order { get; } = [];
+
+    public string Rule { get; set; } = "ns";
+
     /// <summary>Answers only when this does.</summary>
     public Task? Holds { get; set; }
 
@@ -68,7 +78,7 @@ internal sealed class FakeTarget : IFeedTarget
 
     public string Address => "nowhere";
 
-    public string PrecisionRule => "ns";
+    public string PrecisionRule => Rule;
 
     public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)
     {
@@ -82,10 +92,23 @@ internal sealed class FakeTarget : IFeedTarget
         if (answer.Outcome is DeliveryOutcome.Delivered or DeliveryOutcome.Partly)
         {
             Batches.Add(batch);
+            Order.Add(batch.IsHistorical ? "past" : "live");
             Confirmed.AddRange(batch.Items.Cast<ScanItem>().Select(i => i.Sequence));
         }
 
         return answer;
+    }
+
+    public Task<Delivery> SendAgainAsync(IReadOnlyList<string> lines, CancellationToken stopping)
+    {
+        SeenAgain.AddRange(lines);
+        Delivery answer = AnswerAgain(lines);
+        if (answer.Outcome is DeliveryOutcome.Delivered or DeliveryOutcome.Partly)
+        {
+            Order.Add("again");
+        }
+
+        return Task.FromResult(answer);
     }
 
     public ValueTask DisposeAsync() => ValueTask.CompletedTask;

@@ -117,4 +117,34 @@ public sealed class PastTests
         await bench.LiveAsync(TimeSpan.FromSeconds(31), () => bench.Lane.End++);
         Assert.Equal(Numbers(11, bench.Lane.End), bench.Target.Confirmed.Distinct().Order());
     }
+
+    [Fact]
+    public async Task A_backfill_that_is_cancelled_stops_and_stays_so_after_a_crash()
+    {
+        using Bench bench = Caught(Small, 100);
+        bench.Feed.SendAgain(Sample.TimeOf(1));
+        await bench.Feed.StepAsync(TestContext.Current.CancellationToken);
+        Assert.Equal(90, bench.Feed.CancelBackfills());
+        Assert.Empty(bench.Feed.Status.Backfills);
+        await bench.RunDryAsync();
+        await bench.LiveAsync(TimeSpan.FromSeconds(1));
+        bench.Crash();
+        await bench.RunDryAsync();
+        Assert.Equal(Numbers(1, 10), bench.Target.Confirmed);
+    }
+
+    [Fact]
+    public async Task A_backlog_that_is_still_owed_cannot_be_cancelled()
+    {
+        using Bench bench = Caught(Small with { LiveFirstAfter = TimeSpan.FromSeconds(5) }, 10);
+        bench.Target.Answer = _ => Delivery.Later("down");
+        bench.Lane.End = 60;
+        await bench.LiveAsync(TimeSpan.FromSeconds(20));
+        bench.Feed.SendAgain(Sample.TimeOf(1), Sample.TimeOf(10));
+        Assert.Equal(10, bench.Feed.CancelBackfills());
+        Assert.True(Assert.Single(bench.Feed.Status.Backfills).Owed);
+        bench.Target.Answer = _ => Delivery.Confirmed;
+        await bench.LiveAsync(TimeSpan.FromSeconds(31));
+        Assert.Equal(Numbers(11, 60), bench.Target.Confirmed.Order());
+    }
 }

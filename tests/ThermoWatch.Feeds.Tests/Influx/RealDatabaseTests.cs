@@ -1,4 +1,3 @@
-using System.Text.Json;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Feeds.Influx;
 using ThermoWatch.Feeds.Tests.Core;
@@ -13,55 +12,6 @@ public sealed class RealDatabaseTests
 
     private static FeedBatch Batch(int first, int last) => new("cell-1", [.. Enumerable.Range(first, last - first + 1).Select(n => Sample.Scan(Cell, n))], last);
 
-    private static Task<Peer> VictoriaAsync(int port) => Peer.StartAsync("victoria-metrics", "victoria-metrics", port, home =>
-        [$"-storageDataPath={home}", $"-httpListenAddr=127.0.0.1:{port}", "-retentionPeriod=100y"]);
-
-    private static Task<Peer> InfluxAsync(int port, int rpc, string? folder = null) => Peer.StartAsync("influxd", "influxdb", port, home =>
-    {
-        string file = Path.Combine(home, "influxdb.conf");
-        File.WriteAllText(file, $"""
-            bind-address = "127.0.0.1:{rpc}"
-            reporting-disabled = true
-            [meta]
-              dir = "{home}/meta"
-            [data]
-              dir = "{home}/data"
-              wal-dir = "{home}/wal"
-            [http]
-              bind-address = "127.0.0.1:{port}"
-            """);
-        return ["-config", file];
-    }, folder);
-
-    private static Task<HttpResponseMessage> CreateDatabaseAsync(int port) =>
-        Http.PostAsync($"http://127.0.0.1:{port}/query", new FormUrlEncodedContent([new("q", "CREATE DATABASE plant")]), TestContext.Current.CancellationToken);
-
-    /// <summary>Rows of InfluxDB: time in the epoch's unit, and value.</summary>
-    private static async Task<(long Time, double Value)[]> QueryAsync(int port, string epoch, string channel)
-    {
-        string answer = await Http.GetStringAsync(
-            $"http://127.0.0.1:{port}/query?db=plant&epoch={epoch}&q=" + Uri.EscapeDataString($"SELECT value FROM temperature WHERE channel='{channel}'"), TestContext.Current.CancellationToken);
-        using var json = JsonDocument.Parse(answer);
-        return [.. json.RootElement.GetProperty("results")[0].GetProperty("series")[0].GetProperty("values").EnumerateArray().Select(r => (r[0].GetInt64(), r[1].GetDouble()))];
-    }
-
-    /// <summary>Series of VictoriaMetrics by channel: times in ms and values.</summary>
-    private static async Task<Dictionary<string, (long Time, double Value)[]>> ExportAsync(int port, string name)
-    {
-        await Http.GetStringAsync($"http://127.0.0.1:{port}/internal/force_flush", TestContext.Current.CancellationToken);
-        string text = await Http.GetStringAsync($"http://127.0.0.1:{port}/api/v1/export?match[]={name}", TestContext.Current.CancellationToken);
-        Dictionary<string, (long, double)[]> series = [];
-        foreach (string line in text.Split('\n', StringSplitOptions.RemoveEmptyEntries))
-        {
-            using var json = JsonDocument.Parse(line);
-            series.Add(
-                json.RootElement.GetProperty("metric").GetProperty("channel").GetString()!,
-                [.. json.RootElement.GetProperty("timestamps").EnumerateArray().Select(t => t.GetInt64()).Zip(json.RootElement.GetProperty("values").EnumerateArray().Select(v => v.GetDouble()))]);
-        }
-
-        return series;
-    }
-
     [Theory]
     [InlineData(1, true, false)]
     [InlineData(2, false, false)]
@@ -69,12 +19,12 @@ public sealed class RealDatabaseTests
     public async Task VictoriaMetrics_has_every_reading_with_its_time_and_value(int version, bool gzip, bool client)
     {
         int port = Peer.FreePort();
-        using Peer victoria = await VictoriaAsync(port);
+        using Peer victoria = await Databases.VictoriaAsync(port);
         LineServer server = new(new Uri($"http://127.0.0.1:{port}"), version, "plant") { Organisation = "plant", Gzip = gzip };
         await using var target = new InfluxTarget(client ? new ClientLineSender(server) : new HttpLineSender(server), new LineNames(), server.Precision);
         Assert.Equal(DeliveryOutcome.Delivered, (await target.DeliverAsync(Batch(1, 500), TestContext.Current.CancellationToken)).Outcome);
         Assert.Equal(DeliveryOutcome.Delivered, (await target.DeliverAsync(Batch(501, 1000), TestContext.Current.CancellationToken)).Outcome);
-        Dictionary<string, (long Time, double Value)[]> series = await ExportAsync(port, "temperature_value");
+        Dictionary<string, (long Time, double Value)[]> series = await Databases.ReadVictoriaAsync(port, "temperature_value");
         Assert.Equal(["tc1", "tc2"], series.Keys.Order());
         for (int channel = 0; channel < 2; channel++)
         {
@@ -83,15 +33,15 @@ public sealed class RealDatabaseTests
                 series[$"tc{channel + 1}"]);
         }
 
-        Assert.All((await ExportAsync(port, "temperature_quality"))["tc1"], point => Assert.Equal(0, point.Value));
+        Assert.All((await Databases.ReadVictoriaAsync(port, "temperature_quality"))["tc1"], point => Assert.Equal(0, point.Value));
     }
 
     [Fact]
     public async Task A_database_killed_and_started_again_has_everything_in_the_end()
     {
         (int port, int rpc) = (Peer.FreePort(), Peer.FreePort());
-        using Peer first = await InfluxAsync(port, rpc);
-        await CreateDatabaseAsync(port);
+        using Peer first = await Databases.InfluxAsync(port, rpc);
+        await Databases.CreateAsync(port, "plant");
         await using var target = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "plant"), new LineNames());
         string folder = Directory.CreateTempSubdirectory("feeds").FullName;
         var lane = new MemoryLane();
@@ -107,13 +57,13 @@ public sealed class RealDatabaseTests
         lane.End = 800;
         Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
         Assert.Equal(FeedState.Waiting, feed.Status.State);
-        using Peer second = await InfluxAsync(port, rpc, first.Folder);
+        using Peer second = await Databases.InfluxAsync(port, rpc, first.Folder);
         while (feed.Status.BacklogEntries > 0)
         {
             await feed.StepAsync(TestContext.Current.CancellationToken);
         }
 
-        Assert.Equal(Enumerable.Range(1, 800).Select(n => ((long)Sample.TimeOf(n).ToUnixMilliseconds(), (double)n)), await QueryAsync(port, "ms", "tc1"));
+        Assert.Equal(Enumerable.Range(1, 800).Select(n => ((long)Sample.TimeOf(n).ToUnixMilliseconds(), (double)n)), await Databases.ReadInfluxAsync(port, "plant", "ms", "tc1"));
         second.Kill();
         Directory.Delete(folder, recursive: true);
     }
@@ -122,8 +72,8 @@ public sealed class RealDatabaseTests
     public async Task InfluxDB_stores_once_what_is_sent_twice_and_says_which_line_it_will_not_take()
     {
         int port = Peer.FreePort();
-        using Peer influx = await InfluxAsync(port, Peer.FreePort());
-        await CreateDatabaseAsync(port);
+        using Peer influx = await Databases.InfluxAsync(port, Peer.FreePort());
+        await Databases.CreateAsync(port, "plant");
         // Somebody else has written this field as a whole number: a float is a conflict from now on.
         await Http.PostAsync($"http://127.0.0.1:{port}/write?db=plant&precision=ms", new StringContent($"pressure,channel=px value=1i {(long)Sample.TimeOf(1).ToUnixMilliseconds()}\n"), TestContext.Current.CancellationToken);
         CellDefinition mixed = Cell with { Channels = [Cell.Channels[0], Cell.Channels[1] with { Conversion = Cell.Channels[1].Conversion with { Unit = Domain.Signals.MeasuredUnit.Millibar } }] };
@@ -140,7 +90,7 @@ public sealed class RealDatabaseTests
             Assert.Contains("field type conflict", rejected.Words, StringComparison.Ordinal);
         }
 
-        Assert.Equal(Enumerable.Range(1, 21).Select(n => (LineTime.Of(Sample.TimeOf(n), LinePrecision.Microseconds), (double)n)), await QueryAsync(port, "u", "tc1"));
+        Assert.Equal(Enumerable.Range(1, 21).Select(n => (LineTime.Of(Sample.TimeOf(n), LinePrecision.Microseconds), (double)n)), await Databases.ReadInfluxAsync(port, "plant", "u", "tc1"));
 
         await using var nowhere = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "typo"), new LineNames());
         Delivery refused = await nowhere.DeliverAsync(batch, TestContext.Current.CancellationToken);

@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Net;
 using System.Security.Cryptography;
 using System.Security.Cryptography.X509Certificates;
 using System.Text.Json;
@@ -21,7 +20,9 @@ internal sealed class Mosquitto : IDisposable
     public string Folder { get; } = Directory.CreateTempSubdirectory("mosquitto").FullName;
 
     /// <summary>Starts it with an open listener; or with one that asks for user and password and one with TLS that asks for a certificate.</summary>
-    public static async Task<Mosquitto> StartAsync(bool guarded = false, bool expired = false)
+    /// <param name="guarded">Which.</param>
+    /// <param name="expired">Whose certificate is a day too old: server or client.</param>
+    public static async Task<Mosquitto> StartAsync(bool guarded = false, string expired = "")
     {
         var broker = new Mosquitto();
         if (guarded)
@@ -66,7 +67,7 @@ internal sealed class Mosquitto : IDisposable
         Directory.Delete(Folder, recursive: true);
     }
 
-    private void MakeCertificates(bool expired)
+    private void MakeCertificates(string expired)
     {
         using var authorityKey = RSA.Create(2048);
         var request = new CertificateRequest("CN=Test authority", authorityKey, HashAlgorithmName.SHA256, RSASignaturePadding.Pkcs1);
@@ -80,9 +81,8 @@ internal sealed class Mosquitto : IDisposable
             var own = new CertificateRequest($"CN={(name == "server" ? "localhost" : "thermowatch")}", key, HashAlgorithmName.SHA256, RSASignaturePadding.Pkcs1);
             var names = new SubjectAlternativeNameBuilder();
             names.AddDnsName("localhost");
-            names.AddIpAddress(IPAddress.Loopback);
             own.CertificateExtensions.Add(names.Build());
-            DateTimeOffset until = expired && name == "server" ? now.AddDays(-1) : now.AddMonths(6);
+            DateTimeOffset until = expired == name ? now.AddDays(-1) : now.AddMonths(6);
             using X509Certificate2 signed = own.Create(authority, now.AddYears(-1), until, [(byte)name[0], 1, 2, 3]);
             System.IO.File.WriteAllText(File(name + ".pem"), signed.ExportCertificatePem());
             System.IO.File.WriteAllText(File(name + ".key"), key.ExportPkcs8PrivateKeyPem());
@@ -108,11 +108,15 @@ internal sealed class Listener : IAsyncDisposable
         }
     }
 
-    public static async Task<Listener> StartAsync(int port, string filter = "#")
+    /// <param name="port">The broker's.</param>
+    /// <param name="filter">What it listens to.</param>
+    /// <param name="heard">Told of each message as it comes.</param>
+    public static async Task<Listener> StartAsync(int port, string filter = "#", Action<string, byte[]>? heard = null)
     {
         var listener = new Listener();
         listener._client.ApplicationMessageReceivedAsync += e =>
         {
+            heard?.Invoke(e.ApplicationMessage.Topic, System.Buffers.BuffersExtensions.ToArray(e.ApplicationMessage.Payload));
             lock (listener._gate)
             {
                 listener._messages.Add((e.ApplicationMessage.Topic, System.Buffers.BuffersExtensions.ToArray(e.ApplicationMessage.Payload), e.ApplicationMessage.Retain, (int)e.ApplicationMessage.QualityOfServiceLevel));

@@ -114,44 +114,4 @@ public sealed class MqttTargetTests
         await after.UntilAsync(m => System.Text.Encoding.UTF8.GetString(m.Last(x => x.Topic == "plant/status").Payload) == """{"online":false}""");
         Directory.Delete(folder, recursive: true);
     }
-
-    [Theory]
-    [InlineData(true)]
-    [InlineData(false)]
-    public async Task A_wrong_password_is_a_refusal_and_the_right_one_is_not(bool version5)
-    {
-        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
-        string secret = broker.File("secret");
-        File.WriteAllText(secret, "wrong");
-        await using var target = new MqttTarget(To(broker, version5) with { User = "feed", Password = new Secret(null, secret) }, "plant");
-        Delivery delivery = await target.DeliverAsync(Batch(1, 1), TestContext.Current.CancellationToken);
-        Assert.Equal(DeliveryOutcome.Refused, delivery.Outcome);
-        Assert.Contains("does not let us in", delivery.Words, StringComparison.Ordinal);
-        File.WriteAllText(secret, "s3cret"); // mended without a restart
-        Assert.Equal(DeliveryOutcome.Delivered, (await target.DeliverAsync(Batch(1, 1), TestContext.Current.CancellationToken)).Outcome);
-    }
-
-    [Fact]
-    public async Task An_encrypted_connection_with_our_own_certificate_works_and_without_the_authority_it_is_refused()
-    {
-        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
-        Broker encrypted = new("localhost", broker.TlsPort) { Tls = true, AuthorityFile = broker.File("ca.pem"), CertificateFile = broker.File("client.pem"), KeyFile = broker.File("client.key") };
-        await using var target = new MqttTarget(encrypted, "plant");
-        Delivery good = await target.DeliverAsync(Batch(1, 1), TestContext.Current.CancellationToken);
-        Assert.Equal(Delivery.Confirmed, good);
-        await using var stranger = new MqttTarget(encrypted with { AuthorityFile = null, ClientId = "stranger" }, "plant");
-        Delivery refused = await stranger.DeliverAsync(Batch(1, 1), TestContext.Current.CancellationToken);
-        Assert.Equal(DeliveryOutcome.Refused, refused.Outcome);
-        Assert.Contains("certificate", refused.Words, StringComparison.OrdinalIgnoreCase);
-    }
-
-    [Fact]
-    public async Task An_expired_certificate_is_a_refusal()
-    {
-        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true, expired: true);
-        await using var target = new MqttTarget(new Broker("localhost", broker.TlsPort) { Tls = true, AuthorityFile = broker.File("ca.pem"), CertificateFile = broker.File("client.pem"), KeyFile = broker.File("client.key") }, "plant");
-        Delivery refused = await target.DeliverAsync(Batch(1, 1), TestContext.Current.CancellationToken);
-        Assert.Equal(DeliveryOutcome.Refused, refused.Outcome);
-        Assert.Contains("No encrypted connection", refused.Words, StringComparison.Ordinal);
-    }
 }

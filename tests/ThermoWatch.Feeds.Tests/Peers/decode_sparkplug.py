@@ -1,7 +1,7 @@
 #!/usr/bin/python3
-"""Decodes Sparkplug payloads with Google's protobuf, by a schema made from the published field table. One hex line in, one JSON line out."""
+"""Decodes Sparkplug payloads with Google's protobuf, by a schema made from the published field table. One hex line in, one JSON line out; null for what is no payload."""
 import csv, sys
-from google.protobuf import descriptor_pb2, descriptor_pool, json_format, message_factory
+from google.protobuf import descriptor_pb2, descriptor_pool, json_format, message, message_factory
 
 F = descriptor_pb2.FieldDescriptorProto
 TYPES = {"uint64": F.TYPE_UINT64, "uint32": F.TYPE_UINT32, "bool": F.TYPE_BOOL, "string": F.TYPE_STRING,
@@ -25,5 +25,8 @@ pool.Add(proto)
 descriptor = pool.FindMessageTypeByName("sp.Payload")
 Payload = message_factory.GetMessageClass(descriptor) if hasattr(message_factory, "GetMessageClass") else message_factory.MessageFactory(pool).GetPrototype(descriptor)
 for line in sys.stdin:
-    message = Payload.FromString(bytes.fromhex(line.strip()))
-    print(json_format.MessageToJson(message, preserving_proto_field_name=True, indent=None), flush=True)
+    try:
+        payload = Payload.FromString(bytes.fromhex(line.strip()))
+        print(json_format.MessageToJson(payload, preserving_proto_field_name=True, indent=None), flush=True)
+    except message.DecodeError:
+        print("null", flush=True)

@@ -27,7 +27,7 @@ public sealed class FeedReaderTests
         { "id": "broker", "kind": "mqtt", "host": "broker", "port": 8883, "mqtt": "3.1.1", "clientId": "cell1", "user": "feed", "password": { "file": "secrets/broker" },
           "tls": true, "authority": "ca.pem", "certificate": "me.pem", "key": "me.key", "window": 20, "topic": "plant/hall2", "eventsOnly": true }
         """,
-        """{ "id": "host", "kind": "sparkplug", "host": "broker", "group": "plant", "node": "hall2", "primaryHost": "scada" }""",
+        """{ "id": "host", "kind": "sparkplug", "host": "broker", "group": "plant", "node": "hall2", "primaryHost": "scada", "otherHosts": ["broker2", "broker3:1884"] }""",
         """{ "id": "mes", "kind": "webhook", "url": "https://mes/events", "token": { "environment": "MES" }, "source": "/plant/hall2" }""",
         """{ "id": "old", "kind": "influx", "url": "http://historian:8086", "version": 1, "bucket": "plant", "user": "feed", "token": { "file": "secrets/historian" } }""",
     ];
@@ -55,6 +55,7 @@ public sealed class FeedReaderTests
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "cells": [7] }""", "feeds[0].cells", "names cell 7, which is not there")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "names": { "value": "Wert 1" } }""", "feeds[0].names.value", "is \"Wert 1\"")]
     [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "a/b", "node": "n" }""", "feeds[0].group", "is \"a/b\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "otherHosts": ["b", "c:99999"] }""", "feeds[0].otherHosts[1]", "is \"c:99999\"")]
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "topic": "plant/#" }""", "feeds[0].topic", "is \"plant/#\"")]
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "certificate": "me.pem", "tls": true }""", "feeds[0].key", "is missing")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "colour": 1 }""", "feeds[0].colour", "is not a known key")]

@@ -64,6 +64,23 @@ public sealed class JournalLaneTests : IDisposable
     }
 
     [Fact]
+    public void What_became_of_a_device_stands_between_its_scans()
+    {
+        using CellJournal journal = CellJournal.Open(_folder, Cell, TimeProvider.System, new JournalOptions { SealInBackground = false });
+        journal.Append(Input(1));
+        journal.Append(new DeviceStateInput(Start.AddSeconds(0.2), 0, DeviceState.Down, "No answer."));
+        journal.Append(new DeviceStateInput(Start.AddSeconds(0.3), 0, DeviceState.Up, ""));
+        journal.Append(Input(4));
+        using IFeedReader reader = new JournalLane(1, journal).Open();
+        FeedBatch batch = reader.Read(0, 4, 100);
+        Assert.Equal(4, batch.Through);
+        Assert.Equal(
+            ["scan 1", "0 Down", "0 Up", "scan 4"],
+            batch.Items.Select(i => i is DeviceItem device ? $"{device.Device} {device.State}" : $"scan {((ScanItem)i).Sequence}"));
+        Assert.Equal(Start.AddSeconds(0.2), batch.Items[1].Time);
+    }
+
+    [Fact]
     public void A_reader_sees_what_is_recorded_and_sealed_while_it_reads()
     {
         using CellJournal journal = CellJournal.Open(_folder, Cell, TimeProvider.System, new JournalOptions { SealInBackground = false });

@@ -35,6 +35,42 @@ internal static class SimulatedRecord
         return result.Node ?? throw new InvalidOperationException(string.Join(' ', result.Faults));
     }
 
+    /// <summary>The demo's machine as it stands in production: no thermocouple on the product, recipe and load read from the controller.</summary>
+    public static void StripProductSensors(JsonNode json, params (string Signal, string Point)[] more)
+    {
+        JsonArray channels = json["cells"]![0]!["channels"]!.AsArray();
+        foreach (JsonNode channel in channels.Where(c => c!["role"]!.GetValue<string>() == "product").ToArray()!)
+        {
+            channels.Remove(channel);
+        }
+
+        Wire(json, ("recipe", """{ "id": "recipe", "table": "input", "address": 41, "type": "uint16" }"""));
+        Wire(json, ("load", """{ "id": "load", "table": "input", "address": 43, "type": "uint16" }"""));
+        Wire(json, more);
+    }
+
+    /// <summary>Reads signals from the machine's controller.</summary>
+    /// <param name="json">The demo's configuration.</param>
+    /// <param name="signals">What each means, which is its id too, and where it stands.</param>
+    public static void Wire(JsonNode json, params (string Signal, string Point)[] signals)
+    {
+        JsonNode cell = json["cells"]![0]!;
+        foreach ((string signal, string point) in signals)
+        {
+            cell["devices"]![0]!["points"]!.AsArray().Add(JsonNode.Parse(point));
+            cell["channels"]!.AsArray().Add(new JsonObject
+            {
+                ["id"] = signal,
+                ["name"] = signal,
+                ["role"] = "signal",
+                ["signal"] = signal,
+                ["device"] = "amplifier",
+                ["point"] = signal,
+                ["unit"] = "1",
+            });
+        }
+    }
+
     private static string WithoutProduct(string text)
     {
         JsonObject spec = JsonNode.Parse(text)!.AsObject();

@@ -1,5 +1,4 @@
 using System.Text.Json;
-using System.Text.Json.Nodes;
 using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
@@ -83,26 +82,6 @@ public sealed class RecordedSituationTests : IDisposable
     private static AlarmEvent[] Told(RecordedCell cell) =>
         [.. cell.Catalogue.Alarms(1, long.MaxValue, 1000).Select(s => s.Event).Where(e => e.State == AlarmState.Unacknowledged)];
 
-    /// <summary>The demo's machine as it stands in production: no thermocouple on the product, recipe and load read from the controller.</summary>
-    private static Service.Configuration.NodeConfiguration Production(params (string Signal, string Point)[] more) => SimulatedRecord.Configuration(json =>
-    {
-        JsonNode cell = json["cells"]![0]!;
-        JsonArray points = cell["devices"]![0]!["points"]!.AsArray(), channels = cell["channels"]!.AsArray();
-        foreach (JsonNode channel in channels.Where(c => c!["role"]!.GetValue<string>() == "product").ToArray()!)
-        {
-            channels.Remove(channel);
-        }
-
-        (string Signal, string Point)[] signals =
-        [
-            ("recipe", """{ "id": "recipe", "table": "input", "address": 41, "type": "uint16" }"""),
-            ("load", """{ "id": "load", "table": "input", "address": 43, "type": "uint16" }"""),
-            .. more,
-        ];
-        foreach ((string signal, string point) in signals)
-        {
-            points.Add(JsonNode.Parse(point));
-            channels.Add(new JsonObject { ["id"] = signal, ["name"] = signal, ["role"] = "signal", ["signal"] = signal, ["device"] = "amplifier", ["point"] = signal, ["unit"] = "1" });
-        }
-    });
+    private static Service.Configuration.NodeConfiguration Production(params (string Signal, string Point)[] more) =>
+        SimulatedRecord.Configuration(json => SimulatedRecord.StripProductSensors(json, more));
 }

@@ -109,13 +109,14 @@ public sealed class SituationTests
         }
     }
 
-    [Fact]
-    public void Sensor_that_is_lost_leaves_the_run_undetermined_and_the_others_judged()
+    [Theory]
+    [InlineData(FaultKind.Detached)] // the tape of the sixth place lifts at 3:10, and it reads low but smooth from there on
+    [InlineData(FaultKind.OpenCircuit)] // its wire breaks in that moment
+    public void Sensor_that_is_lost_leaves_the_run_undetermined_and_the_others_judged(FaultKind how)
     {
-        // The tape of the sixth place lifts at 3:10. Here its wire breaks in that moment: what a sensor that goes on reading low means, the curves alone do not tell.
         Played played = Played.Scenario("lifting-tape", 2, change: s => s with
         {
-            Runs = [.. s.Runs.Select(r => r with { Faults = [.. r.Faults.Select(f => f with { Kind = FaultKind.OpenCircuit })] })],
+            Runs = [.. s.Runs.Select(r => r with { Faults = [.. r.Faults.Select(f => f with { Kind = how })] })],
         });
         RecordedRun judged = played.JudgeMeasured(Played.Sac305(
             new Limit { Figure = "peakTemperature", Upper = 235 }, new Limit { Figure = "timeAboveLiquidus", Lower = 35, Upper = 90 }, new Limit { Figure = "peakSpread", Upper = 8 }));
@@ -132,6 +133,12 @@ public sealed class SituationTests
                 Assert.Equal(truth.SecondsAboveLiquidus[place], above.Value!.Value, 4.0);
             }
         }
+
+        // It is unknown from its last sure second on.
+        GapSpan unknown = Assert.Single(judged.Run.Gaps);
+        Assert.Equal(("tc6", null), (unknown.ChannelId, unknown.End));
+        double lifted = played.Run.Rows.First(r => r.Truth.RunTime.TotalSeconds >= 190).Seconds;
+        Assert.Equal(lifted, unknown.Start.SecondsSince(judged.Origin), 1.0);
 
         // What compares places says which one is missing; events of it that had happened still count.
         FigureResult spread = Played.Figure(judged, "peakSpread");

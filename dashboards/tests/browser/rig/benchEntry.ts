@@ -28,11 +28,14 @@ function value(i: number, s: number): number {
 }
 
 interface Live {
+  /** Script, ms a second. */
   readonly msPerSecond: number;
+  /** Part of the time in which the page's main thread had anything to do. */
+  readonly threadShare: number;
   readonly framesPerSecond: number;
 }
 
-/** Sets new data ten times a second for some seconds; counts the script time and the frames. */
+/** Sets new data ten times a second for some seconds; counts the script time, the main thread's, and the frames. */
 async function live(set: (k: number) => void, seconds: number): Promise<Live> {
   let frames = 0;
   let running = true;
@@ -40,6 +43,7 @@ async function live(set: (k: number) => void, seconds: number): Promise<Live> {
     frames++;
     if (running) requestAnimationFrame(count);
   };
+  const busyBefore_s = await window.busyNow();
   requestAnimationFrame(count);
   let busy = 0;
   let sets = 0;
@@ -57,8 +61,13 @@ async function live(set: (k: number) => void, seconds: number): Promise<Live> {
       busy += performance.now() - begun;
     }, 100);
   });
+  const length_s = (performance.now() - started) / 1000;
   running = false;
-  return { msPerSecond: (busy / sets) * 10, framesPerSecond: frames / seconds };
+  return {
+    msPerSecond: (busy / sets) * 10,
+    threadShare: ((await window.busyNow()) - busyBefore_s) / length_s,
+    framesPerSecond: frames / length_s,
+  };
 }
 
 async function ours(points: number, seconds: number): Promise<Live> {
@@ -111,9 +120,36 @@ async function plain(points: number, seconds: number): Promise<Live> {
   return result;
 }
 
+/** A canvas and nothing else: every point of every curve as a line, no axes, no gaps, no scales of its own. */
+async function bare(points: number, seconds: number): Promise<Live> {
+  const all = points + 64;
+  const ys = Array.from({ length: series }, (_, s) => Float64Array.from({ length: all }, (_, i) => value(i, s)));
+  const canvas = document.createElement("canvas");
+  canvas.width = width;
+  canvas.height = height;
+  root.append(canvas);
+  const context = canvas.getContext("2d") as CanvasRenderingContext2D;
+  const draw = (k: number): void => {
+    context.clearRect(0, 0, width, height);
+    context.lineWidth = 1;
+    for (const [s, y] of ys.entries()) {
+      context.strokeStyle = `hsl(${s * 22} 70% 45%)`;
+      context.beginPath();
+      for (let i = 0; i < points; i++) context.lineTo((i / points) * width, height * (1 - (y[i + k] - 20) / 240));
+      context.stroke();
+    }
+  };
+  draw(0);
+  const result = await live((k) => draw(k % 64), seconds);
+  canvas.remove();
+  return result;
+}
+
 declare global {
   interface Window {
-    bench: { ours: typeof ours; plain: typeof plain };
+    /** Told by the browser: seconds in which the main thread was at work so far. */
+    busyNow: () => Promise<number>;
+    bench: { ours: typeof ours; plain: typeof plain; bare: typeof bare };
   }
 }
-window.bench = { ours, plain };
+window.bench = { ours, plain, bare };

@@ -2,6 +2,7 @@ import "uplot/dist/uPlot.min.css";
 import "../../../src/styles/app.css";
 import { startApp } from "../../../src/app";
 import type { OpenHub, OpenHubFunction } from "../../../src/feed/hub";
+import { ScriptedFeeds } from "./scriptedFeeds";
 import { ScriptedHub } from "./scriptedHub";
 import { ScriptedRecord } from "./scriptedRecord";
 
@@ -18,6 +19,8 @@ const hub = new ScriptedHub({
   peakLimit: Number(asked.get("peak") ?? 245),
   slowPump: asked.get("pump") === "slow",
 });
+// A service that never answers.
+if (asked.get("never") === "1") hub.cut();
 const at = asked.get("at");
 if (at !== null) {
   if (flag("history")) hub.load();
@@ -48,19 +51,24 @@ setInterval(() => {
 }, 50);
 
 const record = new ScriptedRecord(hub, Number(asked.get("newest") ?? 212), Number(asked.get("oldest") ?? 100));
+if (asked.get("disk") === "low") record.room = { ...record.room, freeBytes: 2.4e9, daysLeft: 3.4, roomIsLow: true };
 record.delayMs = Number(asked.get("slow") ?? 0);
+
+const feeds = new ScriptedFeeds(Number(asked.get("feeds") ?? 0), () => hub.layout().now);
 
 declare global {
   interface Window {
     rig: ScriptedHub;
     others: ScriptedHub[];
     record: ScriptedRecord;
+    feeds: ScriptedFeeds;
     setLive: (on: boolean) => void;
   }
 }
 window.rig = hub;
 window.others = others;
 window.record = record;
+window.feeds = feeds;
 window.setLive = (on) => {
   live = on;
 };
@@ -80,13 +88,15 @@ const open: OpenHubFunction = async (events) => {
   };
 };
 
-startApp({
+void startApp({
   root: document.getElementById("app") as HTMLElement,
   open,
   ask: async (path, signal, sent) =>
     path === "/api/v1/cells"
       ? { cells: [hub, ...others].map((one) => ({ cell: one.cell, name: one.layout().name })) }
-      : record.ask(path, signal, sent),
+      : path.startsWith("/api/v1/feeds")
+        ? feeds.answer(path, sent)
+        : record.ask(path, signal, sent),
   clock: {
     nowMs: () => performance.now(),
     after: (waitMs, action) => {

@@ -13,6 +13,9 @@ export interface ModelChannel {
   readonly device: "amp" | "gauge";
 }
 
+/** More thermocouples than curve styles, where the address asks for them. */
+const more = typeof location !== "undefined" && new URLSearchParams(location.search).get("many") === "1" ? 8 : 0;
+
 export const channels: readonly ModelChannel[] = [
   { id: "tc1", name: "Board 1 edge", role: "product", lag_s: 5, offset: 0.2, device: "amp" },
   { id: "tc2", name: "Board 1 choke", role: "product", lag_s: 9, offset: -1.1, device: "amp" },
@@ -22,6 +25,17 @@ export const channels: readonly ModelChannel[] = [
   { id: "tc6", name: "Board 3 driver", role: "product", lag_s: 7.5, offset: -0.2, device: "amp" },
   { id: "tc7", name: "Board 4 edge", role: "product", lag_s: 5.5, offset: 0, device: "amp" },
   { id: "tc8", name: "Board 4 coil", role: "product", lag_s: 8, offset: -0.8, device: "amp" },
+  ...Array.from(
+    { length: more },
+    (_, i): ModelChannel => ({
+      id: `tc${9 + i}`,
+      name: `Board ${5 + (i >> 1)} ${i % 2 === 0 ? "edge" : "driver"}`,
+      role: "product",
+      lag_s: 4.5 + i * 0.7,
+      offset: 0.3 - i * 0.2,
+      device: "amp",
+    }),
+  ),
   { id: "vapour", name: "Vapour", role: "vapour", lag_s: 2, offset: 0.5, device: "amp" },
   { id: "transport", name: "Transport", role: "transport", lag_s: 16, offset: -12, device: "amp" },
   { id: "chamber", name: "Chamber", role: "pressure", lag_s: 0, offset: 0, device: "gauge" },

@@ -11,7 +11,8 @@ import type { HubEvents, OpenHub } from "../../../src/feed/hub";
 import { Refusal } from "../../../src/feed/records";
 import { encodeFrame } from "../../encodeFrame";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
-import { channels, createThermals, cycle_s, interval_s, liquidus, pressureAt } from "./model";
+import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
+import { scriptedLayout } from "./scriptedLayout";
 
 /** What a scene asks of the scripted service. */
 export interface ScriptOptions {
@@ -53,7 +54,12 @@ export class ScriptedHub {
   /** The newest reading made hot. */
   private struck: { tick: number; channel: number } | null = null;
   private hot: { channel: number; above: number } | null = null;
+  /** A channel whose sensor gives no value that counts. */
+  private broken: string | null = null;
   private reachable = true;
+  /** Makes another state, or another layout, of what is played. */
+  alter: ((state: CellState) => CellState) | null = null;
+  alterLayout: ((layout: CellLayout) => CellLayout) | null = null;
   private runStart = 0;
   acknowledged: string[] = [];
   /** Who acknowledged, and what they said. */
@@ -103,7 +109,9 @@ export class ScriptedHub {
       values[this.hot.channel] += this.hot.above;
       this.struck = { tick: this.tick, channel: this.hot.channel };
     }
-    const qualities = channels.map((channel) => (channel.device === this.silentDevice ? 3 : 0));
+    const qualities = channels.map((channel) =>
+      channel.device === this.silentDevice ? 3 : channel.id === this.broken ? 2 : 0,
+    );
     const frame = encodeFrame(this.cell, this.seq++, this.timeMs(this.tick), values, qualities);
     if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
     if (running) {
@@ -161,7 +169,7 @@ export class ScriptedHub {
         ? { id, state: "down", since: this.deviceDownSince ?? 0, reason: "It does not answer on the line." }
         : { id, state: "up", since: baseMs, reason: "" },
     );
-    return {
+    const state: CellState = {
       cell: this.cell,
       seq: this.seq,
       t: this.timeMs(this.tick),
@@ -171,6 +179,7 @@ export class ScriptedHub {
       hiddenAlarms: this.hidden,
       devices,
     };
+    return this.alter?.(state) ?? state;
   }
 
   /** An order moves an alarm between what is told and what is not. */
@@ -205,93 +214,14 @@ export class ScriptedHub {
   }
 
   layout(): CellLayout {
-    const { spec, usual } = this.options;
-    const learnt: Pick<CellLayout, "usualCycle_s" | "usualPhases"> = {
-      usualCycle_s: usual ? cycle_s : null,
-      usualPhases: usual
-        ? [
-            ["load", 0, 20],
-            ["preheat", 22, 72],
-            ["soak", 94, 92],
-            ["ramp", 186, 15],
-            ["reflow", 201, 66],
-            ["cool", 268, 92],
-          ]
-            .map(([phase, start_s, duration_s]) => ({
-              phase: String(phase),
-              track: "thermal" as const,
-              start_s: Number(start_s),
-              duration_s: Number(duration_s),
-            }))
-            .concat(
-              [
-                ["evacuate", 228, 14],
-                ["hold", 242, 16],
-                ["vent", 258, 6],
-              ].map(([phase, start_s, duration_s]) => ({
-                phase: String(phase),
-                track: "vacuum" as never,
-                start_s: Number(start_s),
-                duration_s: Number(duration_s),
-              })),
-            )
-        : [],
-    };
-    const layout: Omit<CellLayout, "specs"> = {
+    const layout = scriptedLayout({
       cell: this.cell,
-      name: this.options.name,
-      demo: true,
       session: this.session,
-      channels: channels.map((channel) => ({
-        id: channel.id,
-        name: channel.name,
-        role: channel.role,
-        place: channel.role === "product" ? "joint" : null,
-        carrier: channel.role === "product" ? "B" : null,
-        unit: channel.role === "pressure" ? "mbar" : "degC",
-        device: channel.device,
-        liquidus: channel.role === "product" ? liquidus : null,
-      })),
-      devices: [
-        { id: "amp", name: "the amplifier", period_s: interval_s },
-        { id: "gauge", name: "the chamber gauge", period_s: interval_s },
-      ],
-      interval_s,
+      options: this.options,
       fromSeq: Math.min(Math.max(0, this.runStart - 10), Math.max(0, this.seq - 600)),
-      ...learnt,
-      spec: spec
-        ? {
-            name: "Inverter power board PB-6",
-            version: 3,
-            alloy: "SAC305",
-            solidus: 217,
-            liquidus,
-            soakFrom: 150,
-            soakTo: 180,
-            vacuumTarget: 5,
-            limits: [
-              { figure: "soakTime", lower: 60, upper: 120, level: null, severity: "fail", document: null },
-              {
-                figure: "peakTemperature",
-                lower: null,
-                upper: this.options.peakLimit,
-                level: null,
-                severity: "fail",
-                document: null,
-              },
-              { figure: "sustainedPeak", lower: 226, upper: null, level: null, severity: "fail", document: null },
-              { figure: "liquidusSpread", lower: null, upper: 15, level: null, severity: "fail", document: null },
-              { figure: "timeAboveLiquidus", lower: 45, upper: 90, level: null, severity: "fail", document: null },
-              { figure: "pumpDownTime", lower: null, upper: 20, level: null, severity: "warn", document: null },
-              { figure: "vacuumHold", lower: 10, upper: null, level: null, severity: "fail", document: null },
-              { figure: "moltenAtEvacuation", lower: 5, upper: null, level: null, severity: "fail", document: null },
-            ],
-            ...learnt,
-          }
-        : null,
       now: this.timeMs(this.tick),
-    };
-    return { ...layout, specs: layout.spec === null ? [] : [layout.spec] };
+    });
+    return this.alterLayout?.(layout) ?? layout;
   }
 
   /** The channel reads so many kelvin too much from now on, and the service says so. */
@@ -299,29 +229,57 @@ export class ScriptedHub {
     this.hot = { channel, above };
     this.alarms = [
       {
-        id: `tooHot/${channels[channel].id}`,
-        condition: "tooHot",
-        channel: channels[channel].id,
-        state: "unacknowledged",
-        since: this.timeMs(this.tick),
+        ...this.alarm("tooHot", "high", {
+          channel: channels[channel].id,
+          where: channels[channel].name,
+          figure: "peakTemperature",
+        }),
         value: Math.max((this.record.values[channel].at(-1) ?? 0) + above, this.options.peakLimit + 1),
         limit: this.options.peakLimit,
-        priority: "high",
-        holds: true,
-        run: 1,
-        figure: "peakTemperature",
-        text: "tooHot",
-        where: channels[channel].name,
-        what: "",
-        consequence: "",
-        action: "",
-        howLong: "",
-        timeToAct_s: null,
-        by: "",
-        comment: "",
-        until: null,
       },
     ];
+    this.pushState();
+  }
+
+  /** An alarm that begins now; what it says is the service's, so it stands in the order. */
+  private alarm(condition: string, priority: AlarmLive["priority"], said: Partial<AlarmLive>): AlarmLive {
+    const { channel = null } = said;
+    return {
+      id: channel === null ? condition : `${condition}/${channel}`,
+      condition,
+      channel,
+      state: "unacknowledged",
+      since: this.timeMs(this.tick),
+      value: null,
+      limit: null,
+      priority,
+      holds: true,
+      run: 1,
+      figure: null,
+      text: condition,
+      where: "",
+      what: "",
+      consequence: "",
+      action: "",
+      howLong: "",
+      timeToAct_s: null,
+      by: "",
+      comment: "",
+      until: null,
+      ...said,
+    };
+  }
+
+  /** The service tells of a condition of its own: of its record, its clock, a feed. */
+  tell(condition: string, priority: AlarmLive["priority"], said: Partial<AlarmLive>): void {
+    this.alarms = [...this.alarms, this.alarm(condition, priority, said)];
+    this.pushState();
+  }
+
+  /** One channel gives no value that counts from now on. */
+  breakSensor(id: string): void {
+    this.broken = id;
+    this.gaps = [...this.gaps, { channel: id, start: this.timeMs(this.tick), end: null }];
     this.pushState();
   }
 

@@ -13,10 +13,12 @@ import type {
   Verdict,
 } from "../../../src/feed/records";
 import { Refusal } from "../../../src/feed/records";
+import type { RecordRoom } from "../../../src/state/recordRoom";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
 import type { ScriptedHub } from "./scriptedHub";
 import { ScriptedPapers } from "./scriptedPapers";
+import { ScriptedUpkeep } from "./scriptedUpkeep";
 
 const lastMs = Date.UTC(2026, 10, 25, 12, 40, 0);
 const apart_ms = 10 * 60 * 1000;
@@ -33,12 +35,25 @@ interface Past {
 /** The record of a played cell: runs of the past that are computed when somebody asks for them. */
 export class ScriptedRecord {
   readonly papers = new ScriptedPapers();
+  readonly upkeep = new ScriptedUpkeep();
   private readonly computed = new Map<number, Past>();
   /** Every address that was asked for. */
   readonly asked: string[] = [];
   /** The next so many questions are not answered. */
   refuse = 0;
   delayMs = 0;
+  /** Number of a run in which no board was measured; null: none. */
+  production: number | null = null;
+  /** How the disk of the record stands. */
+  room: RecordRoom = {
+    state: "recording",
+    reason: "",
+    waitingEntries: 0,
+    notRecorded: 0,
+    freeBytes: 4.1e11,
+    daysLeft: 900,
+    roomIsLow: false,
+  };
 
   constructor(
     private readonly hub: ScriptedHub,
@@ -55,6 +70,7 @@ export class ScriptedRecord {
       throw new TypeError("Failed to fetch");
     }
     const url = new URL(path, "http://service");
+    if (url.pathname === "/api/v1/record") return this.room;
     if (url.pathname === "/api/v1/alarms/quality") return this.quality(url.searchParams);
     const steps = url.pathname.split("/").slice(5);
     if (steps[0] === "references")
@@ -64,12 +80,14 @@ export class ScriptedRecord {
           withdrawn: run === 184 ? "2026-11-25T12:00:00Z" : null,
         })),
       };
+    if (steps[0] === "rejudgements") return this.upkeep.rejudgements(steps.slice(1), sent);
     if (steps[0] === "alarms") return this.alarms(url.searchParams);
     if (steps[1] === undefined) return this.list(url.searchParams);
     const number = Number(steps[1]);
     if (steps[2] === "decisions")
       return { decisions: sent === undefined ? this.papers.decisions(number) : this.papers.decide(number, sent) };
     if (steps[2] === "record") return sent === undefined ? this.papers.record(number) : this.papers.edit(number, sent);
+    if (steps[2] === "deletion") return this.upkeep.deletion(number, sent);
     if (steps[2] === "comparison") return this.papers.comparison();
     if (!(number >= this.oldest && number <= this.newest)) throw new Refusal(`Cell 1 has no run ${number}.`, 404);
     return steps[2] === "curves"
@@ -112,6 +130,13 @@ export class ScriptedRecord {
   }
 
   private summary(number: number): RunSummary {
+    const run = this.judged(number);
+    return number === this.production
+      ? { ...run, kind: "production", verdict: null, reasons: [], product: "Gate driver", load: 4 }
+      : run;
+  }
+
+  private judged(number: number): RunSummary {
     const { startMs, figures } = this.past(number);
     const failed = figures.find((figure) => figure.verdict === "fail" && figure.severity === "fail");
     const unknown = figures.find((figure) => figure.verdict === "undetermined");
@@ -171,16 +196,21 @@ export class ScriptedRecord {
   private detail(number: number): RunDetail {
     const { startMs, record, figures } = this.past(number);
     const layout = this.hub.layout();
+    const production = number === this.production;
     return {
       run: this.summary(number),
-      figures,
+      figures: production ? figures.filter((figure) => figure.channel === null) : figures,
       phases: scriptedPhases(record, startMs, true).map((phase) => ({
         phase: phase.phase,
         track: phase.track,
         start_s: (phase.start - startMs) / 1000,
         end_s: phase.end === null ? null : (phase.end - startMs) / 1000,
       })),
-      channels: layout.channels.map((channel) => ({ ...channel, carrier: null })),
+      channels: layout.channels.map((channel) => ({
+        ...channel,
+        carrier: null,
+        role: production && channel.role === "product" ? ("auxiliary" as const) : channel.role,
+      })),
       devices: layout.devices,
       specInForce: layout.spec,
       previous: number > this.oldest ? number - 1 : null,

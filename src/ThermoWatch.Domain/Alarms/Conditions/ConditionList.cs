@@ -29,6 +29,7 @@ internal static class ConditionList
         () => new CalibrationDue(),
         () => new Reported("recording", AlarmPriority.High),
         () => new Reported("feed", AlarmPriority.Low),
+        () => new Reported("feedRejected", AlarmPriority.Low),
         () => new ClockStepped(),
         () => new Reported("verificationDue", AlarmPriority.Low),
     ];

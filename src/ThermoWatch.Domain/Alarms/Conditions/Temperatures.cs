@@ -160,7 +160,7 @@ internal sealed class SoakMissed() : RunCondition("soakMissed", new(), ("soakTim
     {
         foreach (ProductWatch board in carrier.Boards)
         {
-            if (board.Highest < celsius)
+            if (board.Highest < celsius && board.Track.IsSure)
             {
                 return false;
             }
@@ -203,7 +203,7 @@ internal sealed class OffReference() : RunCondition("offReference", new() { OnDe
         Finding? worst = null;
         foreach (ProductWatch board in carrier.Boards)
         {
-            if (_outside.TryGetValue(board.Track.Definition.Id, out double outside) && facts.IsFresh(board.Track) && !(worst?.Value >= outside))
+            if (_outside.TryGetValue(board.Track.Definition.Id, out double outside) && board.Track.IsSure && facts.IsFresh(board.Track) && !(worst?.Value >= outside))
             {
                 worst = new Finding(outside, 0, board.Track.Definition.Id);
             }

@@ -111,6 +111,9 @@ public static class AlarmTexts
         ["feed"] = new(
             "A feed is {value} behind, limit {limit}.", "A feed is behind.",
             "Other systems show old values; the record here goes on.", "Check the system that the feed goes to, and the network."),
+        ["feedRejected"] = new(
+            "{value} lines of a feed are refused by the system that it goes to.", "Lines of a feed are refused by the system that it goes to.",
+            "Other systems lack these values; the record here has them.", "Read that system’s words under Feeds. Have it put right, then send the lines again or discard them."),
         ["clock"] = new(
             "The computer’s clock has stepped by {value}.", "The computer’s clock has stepped.",
             "Times of other systems no longer match these.", "Check the computer’s time source."),

@@ -1,9 +1,8 @@
 using System.Diagnostics;
 using System.Net;
 using System.Net.Sockets;
-using ThermoWatch.Tests;
 
-namespace ThermoWatch.Feeds.Tests;
+namespace ThermoWatch.Tests.Servers;
 
 /// <summary>A program that we did not write, on loopback and in a folder of its own; it ends with the test.</summary>
 internal sealed class Peer : IDisposable

@@ -1,9 +1,10 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
+using ThermoWatch.Feeds;
 
-namespace ThermoWatch.Feeds.Tests;
+namespace ThermoWatch.Tests.Feeding;
 
-/// <summary>A small cell and its scans.</summary>
+/// <summary>A small cell and its scans, for tests of feeds and for their benchmark.</summary>
 internal static class Sample
 {
     public static readonly Timestamp Start = Timestamp.From(new DateTimeOffset(2025, 1, 1, 0, 0, 0, TimeSpan.Zero));
@@ -29,11 +30,23 @@ internal static class Sample
     public static Timestamp TimeOf(long sequence) => Start.AddSeconds(sequence * 0.1);
 
     /// <summary>A scan whose values tell its number and its channel.</summary>
-    public static ScanItem Scan(CellDefinition cell, long sequence)
+    public static ScanItem Scan(CellDefinition cell, long sequence) =>
+        Scan(cell, sequence, [.. Enumerable.Range(0, cell.Channels.Count)], static (sequence, channel) => sequence + (channel * 0.001));
+
+    /// <summary>A scan of chosen values.</summary>
+    /// <param name="cell">The cell.</param>
+    /// <param name="sequence">Its number, which gives its time.</param>
+    /// <param name="channels">Places of the channels; scans of a device share the array.</param>
+    /// <param name="value">Value by number and place.</param>
+    public static ScanItem Scan(CellDefinition cell, long sequence, int[] channels, Func<long, int, double> value)
     {
         Timestamp time = TimeOf(sequence);
-        return new ScanItem(
-            cell, sequence, time, [.. Enumerable.Range(0, cell.Channels.Count)],
-            [.. Enumerable.Range(0, cell.Channels.Count).Select(i => new Reading(time, sequence + (i * 0.001), SignalQuality.Good))]);
+        var readings = new Reading[channels.Length];
+        for (int i = 0; i < readings.Length; i++)
+        {
+            readings[i] = new Reading(time, value(sequence, channels[i]), SignalQuality.Good);
+        }
+
+        return new ScanItem(cell, sequence, time, channels, readings);
     }
 }

@@ -1,0 +1,55 @@
+import assert from "node:assert/strict";
+import { astray, cutNames, overlaps, spilled, until } from "./look.mjs";
+
+/** Windows between a panel and a large screen. */
+const windows = [
+  { width: 1440, height: 900 },
+  { width: 1366, height: 768 },
+  { width: 1280, height: 720 },
+  { width: 2560, height: 1300 },
+];
+
+/** Tests of what has room where: nothing lies over something else, and no name is cut. */
+export const fitSuites = {
+  async Labels_stay_in_their_strip_at_every_width({ page }) {
+    for (const size of windows)
+      for (const at of [60, 204, 215, 235, 245, 262, 275, 330, 358]) {
+        const p = await page(`?at=${at}`, { size });
+        await until("labels", async () => (await p.locator(".label").count()) === 11);
+        const where = `${size.width}x${size.height} at ${at} s`;
+        assert.deepEqual(await astray(p), [], where);
+        assert.deepEqual(await overlaps(p), [], where);
+        await p.context().close();
+      }
+  },
+
+  async Labels_of_an_ended_run_stay_in_their_strip({ page }) {
+    for (const size of windows)
+      for (const query of ["?", "?at=120#/cell/1/run/209"]) {
+        const p = await page(query, { size });
+        await until("labels", async () => (await p.locator(".label").count()) === 11);
+        assert.deepEqual(await astray(p), [], `${size.width} ${query}`);
+        assert.deepEqual(await overlaps(p), [], `${size.width} ${query}`);
+        assert.deepEqual(await spilled(p), [], `${size.width} ${query}`);
+        await p.context().close();
+      }
+  },
+
+  async No_place_that_decides_is_cut_in_a_bar({ page }) {
+    for (const [query, options] of [
+      ["?at=235", { size: windows[0] }],
+      ["?at=300", { place: "desk" }],
+      ["?at=300", { place: "touch" }],
+      ["?at=300", { place: "phone" }],
+      ["?", { place: "desk" }],
+      ["?peak=230", { place: "touch" }],
+      ["?at=120#/cell/1/run/210", { place: "desk" }],
+      ["?at=120#/cell/1/run/210", { place: "phone" }],
+    ]) {
+      const p = await page(query, options);
+      await until("bars", async () => (await p.locator(".figure").count()) >= 3);
+      assert.deepEqual(await cutNames(p), [], `${query} ${JSON.stringify(options)}`);
+      await p.context().close();
+    }
+  },
+};

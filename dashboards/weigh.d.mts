@@ -1,0 +1,1 @@
+export function weigh(): Promise<{ readonly first: number; readonly all: number }>;
