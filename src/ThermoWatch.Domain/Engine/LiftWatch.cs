@@ -17,9 +17,7 @@ namespace ThermoWatch.Domain.Engine;
 /// </remarks>
 internal sealed class LiftWatch(ChannelTrack track)
 {
-    /// <summary>A fall less deep is no reason to look, K.</summary>
-    public const double LeastFall = 1;
-
+    private const double LeastFall = 1;
     private const double Foot = 0.5;
     private const double Short = 3;
     private const double Keeps = 0.5;
@@ -38,15 +36,21 @@ internal sealed class LiftWatch(ChannelTrack track)
     private long _sureTicks;
     private double _from;
 
-    /// <summary>Whether a fall is being looked into.</summary>
-    public bool IsSuspicious => _suspectTicks != long.MaxValue;
+    // No reading of the last seconds stood higher: most readings need no further look. Forgetting it costs time, nothing else.
+    private double _bound = double.PositiveInfinity;
 
     /// <summary>Takes in the curve's newest reading of an open run; true if it settles that the channel no longer shows its joint.</summary>
     public bool Push(ImmutableArray<ProductWatch> boards, long startTicks)
     {
-        if (!IsSuspicious)
+        double value = track.Curve.LastValue;
+        _bound = value > _bound ? value : _bound;
+        if (_suspectTicks == long.MaxValue)
         {
-            Look(startTicks);
+            if (_bound - value >= LeastFall)
+            {
+                Look(startTicks);
+            }
+
             return false;
         }
 
@@ -66,7 +70,7 @@ internal sealed class LiftWatch(ChannelTrack track)
     }
 
     /// <summary>Another run begins, or none is open.</summary>
-    public void Reset() => (_suspectTicks, track.SureUntil) = (long.MaxValue, long.MaxValue);
+    public void Reset() => (_suspectTicks, track.SureUntil, _bound) = (long.MaxValue, long.MaxValue, double.PositiveInfinity);
 
     public void Save(BinaryWriter writer)
     {
@@ -93,6 +97,7 @@ internal sealed class LiftWatch(ChannelTrack track)
             from = Math.Max(from, curve.ValueAt(i));
         }
 
+        _bound = from;
         if (from - curve.LastValue < LeastFall)
         {
             return;

@@ -93,9 +93,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <param name="boards">All channels that show the carrier's boards.</param>
     /// <param name="startTicks">Where the run begins.</param>
     public bool HasLifted(ImmutableArray<ProductWatch> boards, long startTicks) =>
-        Track.IsSure
-        && (_lift.IsSuspicious || Highest - Track.Curve.LastValue >= LiftWatch.LeastFall) // most readings go no further
-        && _lift.Push(boards, startTicks);
+        Track.IsSure && _lift.Push(boards, startTicks);
 
     /// <summary>Where the curve last was within 1 K of its least value of the last minute.</summary>
     public long FootTicks(long floorTicks)
