@@ -23,7 +23,7 @@ public sealed class SliceTests
         await node.Machine!.InterruptAsync();
         Truth truth = Truth.Read(node.TruthFile);
         string[] ids = [.. client.Layout.Channels.Select(c => c.Id)];
-        Assert.Equal(14, ids.Length);
+        Assert.Equal(15, ids.Length);
         foreach (Frame frame in frames)
         {
             for (int channel = 0; channel < ids.Length; channel++)
@@ -36,7 +36,7 @@ public sealed class SliceTests
 
                 if (client.Layout.Channels[channel].Role == "signal")
                 {
-                    Assert.Equal(ids[channel] == "recipe" ? 12 : 4, frame.Value(channel)); // the traction board's, four on the carrier
+                    Assert.Equal(ids[channel] switch { "running" => 1, "recipe" => 12, _ => 4 }, frame.Value(channel)); // the traction board's, four on the carrier
                     continue;
                 }
 

@@ -8,12 +8,12 @@ internal static class Reference
     public static IEnumerable<string[]> Rows(string file) =>
         File.ReadLines(Path.Combine(AppContext.BaseDirectory, "reference", file)).Skip(1).Where(l => l.Length > 0).Select(Split);
 
-    /// <summary>Named inputs, expected value and tolerance of one worked example.</summary>
+    /// <summary>Named inputs, expected value and tolerance of one worked example; NaN where it has none, because something never happens.</summary>
     public static (Func<string, double> Input, double Expected, double Tolerance) Example(string file, string name)
     {
         string[] row = Rows(file).Single(r => r[0] == name);
         var inputs = row[2].Split(';').Select(p => p.Split('=')).ToDictionary(p => p[0], p => Number(p[1]));
-        return (key => inputs[key], Number(row[3]), Number(row[5]));
+        return (key => inputs[key], row[3] == "never" ? double.NaN : Number(row[3]), row[5].Length == 0 ? double.NaN : Number(row[5]));
     }
 
     public static double Number(string text) => double.Parse(text, CultureInfo.InvariantCulture);

@@ -54,7 +54,7 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
   const far = input.place === "wall";
   const boxWidth = Math.round(input.now.text.length * letterPx(input.place) * 1.12 + 22);
   const boxHeight = far ? 42 : 24;
-  const boxLeft = nowX - boxWidth < 0 ? 0 : -boxWidth;
+  const boxLeft = nowX - boxWidth < g.plot.left ? 0 : -boxWidth; // the axis and its unit stay readable at a run's start
   return svg`
     <defs><pattern id="hatch" width="8" height="8" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><line class="hatch-line" x1="0" y1="0" x2="0" y2="8"></line></pattern></defs>
     <clipPath id="strips"><rect x=${g.plot.left} y="0" width=${g.plot.width} height=${g.height}></rect></clipPath>

@@ -88,7 +88,7 @@ function figureColumn(view: CellView, input: CellPageInput): TemplateResult {
   const context = barContext(view, texts, input.columnWidth, input.place);
   return html`<aside class="figures" aria-label=${words.heading}>
     <div class="figures-head"><h2>${words.heading}</h2><span>${spec === null ? words.noSpec : words.spec(spec.name, spec.version)}</span></div>
-    ${spec !== null && view.figures.length === 0 ? html`<p class="second">${words.none}</p>` : nothing}
+    ${spec !== null && view.figures.length === 0 ? html`<p class="second">${view.run?.kind === "production" ? words.unmeasured : words.none}</p>` : nothing}
     ${view.figures.map((row) => windowBar(row, context))}
   </aside>`;
 }

@@ -23,7 +23,8 @@ export function alarmName(id: string, layout: CellLayout | null, texts: Texts): 
   const last = place.at(-1) ?? "";
   const known = layout === null ? null : namingOf(layout).channel(last);
   const device = layout?.devices.find((candidate) => candidate.id === last)?.name ?? null;
-  const where = device ?? (known === last ? place.join(", ") : known);
+  const named = place.map((part) => (texts.figures.names[part] ? texts.lower(texts.figures.names[part]) : part));
+  const where = device ?? (known === last || known === null ? named.join(", ") : known);
   return texts.alarm
     .general(texts.alarm.conditions[condition] ?? condition, where === "" || where === null ? null : where)
     .replace(/\.$/, "");

@@ -55,6 +55,14 @@ function placeOf(alarm: AlarmLive, where: string | null, texts: Texts): string |
   return parts.length === 0 ? null : parts.join(", ");
 }
 
+/** What is wrong and where. Recipes are numbers to look for at the machine. */
+function whatOf(alarm: AlarmLive, where: string | null, texts: Texts): string {
+  const words = texts.alarm;
+  if (alarm.condition === "wrongRecipe" && alarm.value !== null && alarm.limit !== null)
+    return words.recipes(alarm.value, alarm.limit);
+  return words.general(words.conditions[alarm.condition] ?? alarm.condition, placeOf(alarm, where, texts));
+}
+
 /** What the alarm says, without what to do. */
 function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const words = texts.alarm;
@@ -68,7 +76,7 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
     const say = alarm.state === "returnedUnacknowledged" ? words.wasTooHot : words.tooHot;
     return say(channel, number(alarm.value), over, write.withUnit(write.limit(alarm.limit, "degC"), "degC"));
   }
-  const what = words.general(words.conditions[alarm.condition] ?? alarm.condition, placeOf(alarm, channel, texts));
+  const what = whatOf(alarm, channel, texts);
   return measured && alarm.value !== null && alarm.limit !== null
     ? `${what} ${words.valueAndLimit(number(alarm.value), number(alarm.limit))}`
     : what;
@@ -147,10 +155,7 @@ export function alarmFacts(
   const measured = alarm.value !== null && alarm.limit !== null && unit !== "";
   return {
     tone: toneOf(alarm),
-    what: words.general(
-      words.conditions[alarm.condition] ?? alarm.condition,
-      placeOf(alarm, naming.channel(alarm.channel) ?? device, texts),
-    ),
+    what: whatOf(alarm, naming.channel(alarm.channel) ?? device, texts),
     action: actionOf(alarm, texts),
     since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,

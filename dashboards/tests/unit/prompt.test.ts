@@ -139,6 +139,14 @@ describe("prompt", () => {
     );
   });
 
+  it("A_wrong_recipe_names_both_numbers", () => {
+    const wrong: AlarmLive = { ...tooHot, id: "wrongRecipe/B", condition: "wrongRecipe", channel: null, figure: null };
+    const [prompt] = say({ alarms: [{ ...wrong, value: 14, limit: 12 }] });
+    expect(`${prompt.sentence} ${prompt.detail}`).toContain("Recipe 14 is running, the product asks for 12.");
+    const [unknown] = say({ alarms: [{ ...wrong, value: null, limit: null }] });
+    expect(`${unknown.sentence} ${unknown.detail}`).toContain("Another recipe than the spec asks for.");
+  });
+
   it("Too_hot_says_what_to_do_first_then_what_and_since_when", () => {
     const [prompt] = say({ alarms: [tooHot] });
     expect(prompt).toMatchObject({

@@ -11,7 +11,7 @@ internal static class CarrierFigures
         // A lost channel drops out of the peaks' comparison; its events that have happened still count.
         ChannelFigures[] boards = [.. channels.Where((_, i) => scope.Products[i].Track.Definition.Place != Place.Air)];
         results.Add((FigureKind.PeakSpread, PeakSpread(scope, boards)));
-        results.Add((FigureKind.LiquidusSpread, LiquidusSpread(boards)));
+        results.Add((FigureKind.LiquidusSpread, LiquidusSpread(scope, boards)));
         results.Add((FigureKind.SoakEndSpread, SpreadFigures.SoakEnd(scope, boards)));
         results.Add((FigureKind.GreatestSpread, SpreadFigures.Greatest(scope, boards)));
         results.Add((FigureKind.CycleTime, CycleTime(scope)));
@@ -52,7 +52,7 @@ internal static class CarrierFigures
             : Outcome.Between(Math.Max(0, highestLow - lowestHigh), highestHigh - lowestLow, FigureReasons.Gap, note) with { DecidedBy = coldest };
     }
 
-    private static Outcome LiquidusSpread(ChannelFigures[] boards)
+    private static Outcome LiquidusSpread(RunScope scope, ChannelFigures[] boards)
     {
         if (boards.Length < 2)
         {
@@ -60,10 +60,19 @@ internal static class CarrierFigures
         }
 
         Outcome? missing = null;
+        int counted = 0;
+        string? note = null;
         (double first, double last, int latest, bool marginal) = (double.PositiveInfinity, double.NegativeInfinity, -1, false);
         foreach (ChannelFigures board in boards)
         {
             Crossing crossing = board.LiquidusRising;
+            if (!crossing.Found && RunEvaluator.IsLost(scope, scope.Track(board.Channel), out _))
+            {
+                note = $"{note ?? ChannelLost}{(note is null ? ':' : ',')}{scope.Cell.Channels[board.Channel].Id}"; // what it did later nobody knows
+                continue;
+            }
+
+            counted++;
             if (!crossing.Found)
             {
                 // One that never melts decides, whatever the others' gaps hide.
@@ -78,6 +87,8 @@ internal static class CarrierFigures
             marginal |= crossing.Marginal;
         }
 
-        return missing ?? Outcome.Known(last - first, marginal ? Outcome.Marginal : null) with { DecidedBy = latest };
+        return missing ?? (counted < 2
+            ? Outcome.Missing(FigureReasons.NoChannel)
+            : Outcome.Known(last - first, note ?? (marginal ? Outcome.Marginal : null)) with { DecidedBy = latest });
     }
 }

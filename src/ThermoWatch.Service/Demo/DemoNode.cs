@@ -51,14 +51,14 @@ internal static class DemoNode
         IReadOnlyList<ModbusPoint> points = ((ModbusDeviceOptions)node.Cells[0].Devices[0]).Points;
         var mode = new NodeMode("demo", clock, time, Demo: true, (host, ended) =>
         {
-            Fill(host, history.Scans(points, born, () => host.FirstWaiting), born, ended);
+            Fill(host, history.Scans(points, born, () => host.FirstWaiting), born, options.History, ended);
             live.Sampled = null;
         });
         return await Node.RunAsync(node, options.DataFolder ?? DemoFolders.New(), mode, web, stopping);
     }
 
     /// <summary>Puts the machine's past into a new record, while what comes over the wire already waits behind it.</summary>
-    private static void Fill(CellHost host, IEnumerable<EngineInput> past, Timestamp born, CancellationToken ended)
+    private static void Fill(CellHost host, IEnumerable<EngineInput> past, Timestamp born, int runs, CancellationToken ended)
     {
         if (!host.IsNew)
         {
@@ -75,6 +75,10 @@ internal static class DemoNode
             }
 
             host.Process(batch);
+            if (DemoShift.Sees(host.Picture, batch[^1].Time, runs).ToArray() is { Length: > 0 } seen)
+            {
+                host.Process(seen);
+            }
         }
     }
 

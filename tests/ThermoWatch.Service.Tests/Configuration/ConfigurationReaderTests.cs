@@ -64,9 +64,9 @@ public sealed class ConfigurationReaderTests
         Assert.Empty(result.Faults);
         CellConfiguration cell = Assert.Single(result.Node!.Cells);
         var device = (ModbusTcpDeviceOptions)Assert.Single(cell.Devices);
-        Assert.Equal(14, device.Points.Count);
-        Assert.Equal(14, cell.Definition.Channels.Count);
-        Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^3].Role);
+        Assert.Equal(15, device.Points.Count);
+        Assert.Equal(15, cell.Definition.Channels.Count);
+        Assert.Equal(ChannelRole.ColdJunction, cell.Definition.Channels[^4].Role);
         Assert.Equal(new ColdJunctionSource.FromChannel("cj"), cell.Definition.Channels[0].Conversion.ColdJunction);
         Assert.Equal("Traction board", cell.Spec!.Name);
         Assert.Equal([("Traction board", 12), ("Gate driver board", 9)], cell.Products.Select(p => (p.Name, p.Recipe!.Value)));

@@ -22,11 +22,13 @@ public sealed class ProductionDayTests
     private static readonly int s_runs = Environment.GetEnvironmentVariable("THERMOWATCH_FULL") is null ? 58 : 200;
     private static readonly Timestamp s_born = Timestamp.From(new DateTimeOffset(2026, 3, 2, 6, 0, 0, TimeSpan.Zero));
 
-    /// <summary>The demo's cell: the machine counts its boards.</summary>
+    /// <summary>The demo's cell, which counts its boards; its contact for a running programme left out, so that vapour and vacuum alone show a run.</summary>
     private static CellConfiguration Cell()
     {
         string folder = Path.Combine(Repository.Root, "src", "ThermoWatch.Service", "Demo");
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(folder, "thermowatch.json")))!;
+        JsonNode cell = json["cells"]![0]!;
+        cell["channels"]!.AsArray().RemoveAll(c => (string?)c!["id"] == "running");
         ConfigurationResult read = ConfigurationReader.Read(json.ToJsonString(), [], name => File.ReadAllBytes(Path.Combine(folder, name)));
         Assert.Empty(read.Faults);
         return Assert.Single(read.Node!.Cells);

@@ -33,6 +33,27 @@ public class ThermalNetworkTests
     }
 
     [Fact]
+    public void Vapour_cooler_than_the_liquidus_never_melts_anything()
+    {
+        (Func<string, double> input, _, _) = Reference.Example("process/thermal_examples.csv", "time_to_liquidus_never");
+        ThermalNetwork network = InVapour(input("Tv_c"), input("T0_c"), input("tau_s"));
+        Run(network, Vapour(input("Tv_c")), 50 * input("tau_s"));
+        Assert.Equal(input("Tv_c"), network.Celsius[0], 1e-6);
+        Assert.True(network.Celsius[0] < input("TL_c"));
+    }
+
+    [Fact]
+    public void Three_equal_steps_of_its_heating_point_at_the_vapour()
+    {
+        (Func<string, double> input, double expected, _) = Reference.Example("process/thermal_examples.csv", "asymptote_three_equal_steps");
+        ThermalNetwork network = InVapour(expected, input("T1_c"), 20);
+        Run(network, Vapour(expected), 10);
+        Assert.Equal(input("T2_c"), network.Celsius[0], 0.01);
+        Run(network, Vapour(expected), 10);
+        Assert.Equal(input("T3_c"), network.Celsius[0], 0.01);
+    }
+
+    [Fact]
     public void Response_is_63_percent_after_one_time_constant()
     {
         (Func<string, double> input, double expected, _) = Reference.Example("process/thermal_examples.csv", "step_response_63pct");

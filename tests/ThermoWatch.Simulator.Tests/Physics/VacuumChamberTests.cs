@@ -41,6 +41,28 @@ public class VacuumChamberTests
     }
 
     [Fact]
+    public void Base_pressure_is_the_leak_over_the_speed_and_what_lies_at_it_is_never_reached()
+    {
+        (Func<string, double> input, double expected, _) = Reference.Example("process/vacuum_examples.csv", "base_pressure_from_leak");
+        var chamber = new VacuumChamber(250, 1013);
+        for (int i = 0; i < 60_000; i++)
+        {
+            chamber.Pump(input("S_l_per_s"), input("q_mbar_l_per_s"), Step);
+        }
+
+        Assert.Equal(expected, chamber.Mbar, 1e-6);
+        (input, _, _) = Reference.Example("process/vacuum_examples.csv", "pumpdown_never_reached");
+        double speed = input("S_m3_per_h") / 3.6;
+        chamber = new VacuumChamber(1000 * input("V_m3"), input("p0_mbar"));
+        for (int i = 0; i < 20_000; i++) // 1000 s, eighteen time constants
+        {
+            chamber.Pump(speed, input("pb_mbar") * speed, Step);
+        }
+
+        Assert.InRange(chamber.Mbar, input("p1_mbar"), input("p1_mbar") + 0.01);
+    }
+
+    [Fact]
     public void Leak_into_a_shut_chamber_is_a_straight_line()
     {
         // q = V dp/dt, definition of throughput: 1 mbar.l/s into 1 l is 1 mbar/s.
