@@ -94,7 +94,7 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
       </tbody>
     </table>
     ${record}
-    <div class="notes"><h2>${texts.run.notes}</h2>
+    <div class=${run.notes.length === 0 ? "notes empty" : "notes"}><h2>${texts.run.notes}</h2>
       ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${texts.run.noteNames[note] ?? note}</li>`)}</ul>`}</div>
   </section>`;
 }

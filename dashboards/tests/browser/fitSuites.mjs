@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { astray, cutNames, overlaps, spilled, until } from "./look.mjs";
+import { astray, cutNames, overlaps, spilled, squeezed, until } from "./look.mjs";
 
 /** Windows between a panel and a large screen. */
 const windows = [
@@ -33,6 +33,23 @@ export const fitSuites = {
         assert.deepEqual(await spilled(p), [], `${size.width} ${query}`);
         await p.context().close();
       }
+  },
+
+  async Floors_and_records_have_room_at_every_width({ page }) {
+    for (const size of windows) {
+      const floor = await page("?at=225&live=1&cells=6#/floor", { size });
+      await until("tiles", async () => (await floor.locator(".tile-drawing").count()) === 6);
+      assert.deepEqual(await squeezed(floor), [], `floor ${size.width}`);
+      await floor.context().close();
+      for (const hash of ["#/cell/1/run/210", "#/cell/1/run/210/over/204"]) {
+        const p = await page(`?at=120${hash}`, { size });
+        await until("figures", async () => (await p.locator(".figure").count()) >= 7);
+        await p.waitForTimeout(300);
+        assert.deepEqual(await squeezed(p), [], `${hash} ${size.width}`);
+        assert.deepEqual(await spilled(p), [], `${hash} ${size.width}`);
+        await p.context().close();
+      }
+    }
   },
 
   async No_place_that_decides_is_cut_in_a_bar({ page }) {

@@ -68,6 +68,23 @@ export const astray = (page) =>
     return found;
   });
 
+/** Texts of tiles that leave them, and entries of a record that have no room to be read. */
+export const squeezed = (page) =>
+  page.evaluate(() => [
+    ...[...document.querySelectorAll(".tile")].flatMap((tile) => {
+      const frame = tile.getBoundingClientRect();
+      return [...tile.querySelectorAll("span")]
+        .filter((part) => part.getBoundingClientRect().right > frame.right + 1)
+        .map((part) => `“${part.textContent.trim()}” leaves its tile`);
+    }),
+    ...[...document.querySelectorAll(".record dd")]
+      .filter((entry) => entry.clientWidth < 80)
+      .map((entry) => `“${entry.textContent}” has ${entry.clientWidth} px`),
+    ...[...document.querySelectorAll(".head .head-what")]
+      .filter((what) => what.scrollWidth > what.clientWidth + 1)
+      .map((what) => `“${what.textContent.trim()}” is cut`),
+  ]);
+
 /** Names of window bars that have less room than they need, or lie over what stands beside them. */
 export const cutNames = (page) =>
   page.evaluate(() =>

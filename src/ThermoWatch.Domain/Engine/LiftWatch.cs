@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 
@@ -41,7 +42,7 @@ internal sealed class LiftWatch(ChannelTrack track)
     public bool IsSuspicious => _suspectTicks != long.MaxValue;
 
     /// <summary>Takes in the curve's newest reading of an open run; true if it settles that the channel no longer shows its joint.</summary>
-    public bool Push(IReadOnlyList<ProductWatch> boards, long startTicks)
+    public bool Push(ImmutableArray<ProductWatch> boards, long startTicks)
     {
         if (!IsSuspicious)
         {
@@ -106,7 +107,7 @@ internal sealed class LiftWatch(ChannelTrack track)
         (_suspectTicks, _sureTicks, _from) = (curve.LastTicks, curve.TicksAt(sure), from);
     }
 
-    private bool IsLifted(IReadOnlyList<ProductWatch> boards)
+    private bool IsLifted(ImmutableArray<ProductWatch> boards)
     {
         Curve own = track.Curve;
         long sure = At(track, _sureTicks), settled = At(track, _suspectTicks + SettledTicks), stays = At(track, _suspectTicks + StaysTicks);
@@ -127,7 +128,7 @@ internal sealed class LiftWatch(ChannelTrack track)
     }
 
     /// <summary>By how much the channel has changed less than most others have, K; NaN if it has not fallen alone, or is not low.</summary>
-    private double ShortOf(IReadOnlyList<ProductWatch> boards, long ticks, double value, double fall)
+    private double ShortOf(ImmutableArray<ProductWatch> boards, long ticks, double value, double fall)
     {
         Span<double> changes = stackalloc double[64];
         (int known, int hotter) = (0, 0);

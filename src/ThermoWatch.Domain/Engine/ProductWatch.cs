@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
@@ -91,7 +92,7 @@ internal sealed class ProductWatch(ChannelTrack track)
     /// <summary>Whether the curve's newest reading shows that the thermocouple has come off.</summary>
     /// <param name="boards">All channels that show the carrier's boards.</param>
     /// <param name="startTicks">Where the run begins.</param>
-    public bool HasLifted(IReadOnlyList<ProductWatch> boards, long startTicks) =>
+    public bool HasLifted(ImmutableArray<ProductWatch> boards, long startTicks) =>
         Track.IsSure
         && (_lift.IsSuspicious || Highest - Track.Curve.LastValue >= LiftWatch.LeastFall) // most readings go no further
         && _lift.Push(boards, startTicks);

@@ -1,10 +1,19 @@
 using System.Buffers.Binary;
+using System.Runtime.CompilerServices;
 
 namespace ThermoWatch.Service.Live;
 
 /// <summary>What is another from one state of a cell to the next.</summary>
 internal static class StateChanges
 {
+    // Viewers that keep up have one and the same state before them: what follows is found out once, not once a viewer.
+    // Nothing is held for longer than its states.
+    private static readonly ConditionalWeakTable<CellState, ConditionalWeakTable<CellState, CellChange>> s_known = [];
+
+    /// <summary>As <see cref="Between(CellState, CellState)"/>, found out once for the same two states.</summary>
+    public static CellChange Once(CellState before, CellState now) =>
+        s_known.GetOrCreateValue(now).GetValue(before, known => Between(known, now));
+
     /// <summary>The change that makes <paramref name="before"/> into <paramref name="now"/>, to the precision of a float32 where numbers alone moved.</summary>
     public static CellChange Between(CellState before, CellState now)
     {

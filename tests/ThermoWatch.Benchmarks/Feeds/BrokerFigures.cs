@@ -27,19 +27,22 @@ internal static class BrokerFigures
         BrokerMessage[] messages = [.. Enumerable.Repeat(new BrokerMessage("bench", payload, false, 1), Messages)];
         await using var target = new MqttTarget(new Broker("127.0.0.1", broker.Port) { ClientId = "readings" }, "bench");
 
-        List<FeedCost> peer = [], ours = [], readings = [];
+        List<FeedCost> peer = [], ours = [], readings = [], past = [];
         for (int round = 0; round < Rounds; round++)
         {
             peer.Add(await FeedCost.OfAsync(Messages, () => PublishAsync(publisher, broker.PortText, lines)));
             ours.Add(await FeedCost.OfAsync(Messages, async () =>
                 StoreBenchmarks.Expect(await link.PublishAsync(messages, CancellationToken.None) is null, "the broker took them")));
             readings.Add(await FeedCost.OfAsync(Batches * FeedBenchmarks.BatchPoints, () => FeedBenchmarks.DeliverAsync(target, Batches)));
+            past.Add(await FeedCost.OfAsync(Batches * FeedBenchmarks.BatchPoints, () => FeedBenchmarks.DeliverAsync(target, Batches, historical: true)));
         }
 
         double theirs = FeedCost.Median(peer).Rate;
         Figures.More("MQTT messages, quality 1, window of 16", FeedCost.Median(ours).Rate, "messages/s", theirs);
         Figures.Less("MQTT client CPU a message", FeedCost.Median(ours).CpuUs, "us");
-        Figures.More("MQTT readings, quality 1, many in a message", FeedCost.Median(readings).Rate, "readings/s", theirs);
+        Figures.More("MQTT readings, quality 1, many in a message, newest ones kept besides", FeedCost.Median(readings).Rate, "readings/s", theirs);
+        Figures.More("MQTT readings, quality 1, many in a message, a backfill", FeedCost.Median(past).Rate, "readings/s", theirs);
+        Figures.Less("MQTT client CPU a reading, a backfill", FeedCost.Median(past).CpuUs, "us");
     }
 
     private static async Task PublishAsync(string publisher, string port, string lines)

@@ -30,7 +30,7 @@ internal static class FeedBenchmarks
     public static void RunBacklog() => BacklogFigures.RunBacklogAsync().GetAwaiter().GetResult();
 
     /// <summary>One batch of the record, as a feed hands it to its target.</summary>
-    public static FeedBatch Batch(long firstScan)
+    public static FeedBatch Batch(long firstScan, bool historical)
     {
         var items = new FeedItem[BatchScans];
         for (int i = 0; i < items.Length; i++)
@@ -38,15 +38,15 @@ internal static class FeedBenchmarks
             items[i] = Sample.Scan(s_cell, firstScan + i, s_channels, Value);
         }
 
-        return new FeedBatch("cell-1", items, firstScan + BatchScans);
+        return new FeedBatch("cell-1", items, firstScan + BatchScans, historical);
     }
 
     /// <summary>Delivers so many batches, each confirmed before the next.</summary>
-    public static async Task DeliverAsync(IFeedTarget target, int batches)
+    public static async Task DeliverAsync(IFeedTarget target, int batches, bool historical = false)
     {
         for (int batch = 0; batch < batches; batch++)
         {
-            Delivery delivery = await target.DeliverAsync(Batch((long)batch * BatchScans), CancellationToken.None);
+            Delivery delivery = await target.DeliverAsync(Batch((long)batch * BatchScans, historical), CancellationToken.None);
             StoreBenchmarks.Expect(delivery.Outcome == DeliveryOutcome.Delivered, "the batch was confirmed: " + delivery.Words);
         }
     }

@@ -69,6 +69,16 @@ public sealed class StateChangesTests
     };
 
     [Fact]
+    public void Viewers_that_keep_up_are_sent_one_and_the_same_change()
+    {
+        CellState before = State(10, [Run(63.2)]), slower = State(9, [Run(62.9)]), now = State(13, [Run(63.5)]);
+        Assert.Same(StateChanges.Once(before, now), StateChanges.Once(before, now));
+        byte[] Packed(CellChange change) => MessagePackSerializer.Serialize(change, cancellationToken: TestContext.Current.CancellationToken);
+        Assert.Equal(Packed(StateChanges.Between(before, now)), Packed(StateChanges.Once(before, now)));
+        Assert.Equal((9, 13), (StateChanges.Once(slower, now).After, StateChanges.Once(slower, now).Seq));
+    }
+
+    [Fact]
     public void Counting_figures_travel_as_a_few_numbers()
     {
         CellState before = State(10, [Run(63.2)]);
