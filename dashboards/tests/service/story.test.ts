@@ -116,8 +116,8 @@ describe("the demo's bad week, as the page tells it", () => {
   });
 
   test("Friday: an element sticks over board 2, and its peak limit is broken", async () => {
-    await openAtRun(42, "--start-at", "180", "--speed", "2");
-    await expect.poll(sentence, told).toMatch(/^Board 2 edge (reads|reached) 2\d\d/);
+    await openAtRun(42, "--start-at", "184");
+    await expect.poll(sentence, told).toMatch(/^Board 2 edge reads 2\d\d/);
     expect(await all()).toMatch(/keep the chamber closed/i);
     expect(await value("tc3")).toBeGreaterThan(235);
     expect(await value("tc7")).toBeLessThan(232);
@@ -152,7 +152,7 @@ describe("the demo's bad week, as the page tells it", () => {
     ];
     expect(accused("wrongRecipe")).toEqual([38]);
     expect(accused("timeAboveLiquidus")).toContain(25);
-    expect(accused("coldAtEvacuation")).toContain(31);
+    expect(accused("coldAtEvacuation")).toEqual([]); // the tape that lifts accuses no joint
     expect(accused("basePressure").sort()).toEqual([34, 35]);
     expect(accused("plateauOff")).toEqual([null]); // once in the week, and of three runs
     expect(accused("tooHot")).toEqual([42]);
@@ -174,7 +174,7 @@ describe("the demo's bad week, as the page tells it", () => {
       [25, /^Fail/],
       [26, /^Pass/],
       [27, /No board temperature was measured|released/i],
-      [31, /^Fail/],
+      [31, /^(Undetermined|Fail)/], // a sensor that is off its joint lets nothing pass
       [35, /No board temperature was measured|released/i],
       [36, /^Pass/],
       [38, /No board temperature was measured|released/i],
@@ -188,11 +188,14 @@ describe("the demo's bad week, as the page tells it", () => {
       await expect.poll(() => page.locator("h1").textContent(), { timeout: 20_000 }).toBe(`Run ${run}`);
       await expect.poll(sentence, { timeout: 20_000, message: `run ${run}` }).toMatch(verdict);
       // What stands under the curves keeps to its own column.
-      const right = await page.locator(".phases").first().boundingBox();
-      const notes = await page.locator(".phases .notes").last().boundingBox();
-      expect((notes?.x ?? 0) + (notes?.width ?? 0), `run ${run}`).toBeLessThanOrEqual(
-        (right?.x ?? 0) + (right?.width ?? 0),
-      );
+      const beyond = await page
+        .locator(".phases")
+        .first()
+        .evaluate((panel) => {
+          const right = Math.max(...[...panel.children].map((child) => child.getBoundingClientRect().right));
+          return right - panel.getBoundingClientRect().right;
+        });
+      expect(beyond, `run ${run}`).toBeLessThanOrEqual(1);
       await picture(page, `week-run-${run}`);
     }
   });
