@@ -1,4 +1,4 @@
-// Runs the browser tests one after another in the distribution's Chromium and closes with one line of counts.
+// Runs the browser tests in the distribution's Chromium, two at a time, and closes with one line of counts.
 // Without a browser: says so; with REQUIRE_BROWSER=1 that is a failure, else a skip.
 import { access } from "node:fs/promises";
 import axe from "axe-core";
@@ -23,8 +23,11 @@ const rig = await serveRig();
 const browser = await launch();
 let passed = 0;
 let failed = 0;
-for (const [name, test] of Object.entries(suites)) {
-  if (only !== undefined && !only.some((part) => name.toLowerCase().includes(part))) continue;
+const waiting = Object.entries(suites).filter(
+  ([name]) => only === undefined || only.some((part) => name.toLowerCase().includes(part)),
+);
+
+async function run(name, test) {
   const contexts = [];
   const complaints = [];
   /** A page of the application at a scene; anything it writes to the console fails the test. */
@@ -67,6 +70,13 @@ for (const [name, test] of Object.entries(suites)) {
   }
   for (const context of contexts) await context.close();
 }
+
+// Each test has pages of its own. Two, for a machine of two cores: more would only take time from each other.
+await Promise.all(
+  [1, 2].map(async () => {
+    for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) await run(...next);
+  }),
+);
 await browser.close();
 rig.close();
 console.log(`${passed} passed, ${failed} failed, 0 skipped`);

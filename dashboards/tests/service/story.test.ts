@@ -117,8 +117,9 @@ describe("the demo's bad week, as the page tells it", () => {
 
   test("Friday: an element sticks over board 2, and its peak limit is broken", async () => {
     await openAtRun(42, "--start-at", "184");
-    await expect.poll(sentence, told).toMatch(/^Board 2 edge reads 2\d\d/);
-    expect(await all()).toMatch(/keep the chamber closed/i);
+    // What to do comes first and large, and why beside it.
+    await expect.poll(all, told).toMatch(/Board 2 edge reads 2\d\d/);
+    expect(await sentence()).toMatch(/^Keep the chamber closed/);
     expect(await value("tc3")).toBeGreaterThan(235);
     expect(await value("tc7")).toBeLessThan(232);
     await picture(page, "week-5-friday-element");
