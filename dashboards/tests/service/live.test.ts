@@ -1,5 +1,5 @@
 import { type Browser, chromium, type Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { desk, flags, picture } from "./browser";
 import { type Demo, startDemo } from "./program";
 
@@ -8,16 +8,17 @@ let demo: Demo;
 let page: Page;
 let complaints: string[];
 
-beforeAll(async () => {
+// A browser for each test: one that has seen three of them now and then hangs when the service of the fourth is killed.
+beforeEach(async () => {
   browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: flags });
 });
-afterAll(() => browser.close());
 beforeEach(() => {
   complaints = [];
 });
 afterEach(async () => {
   const seen = complaints;
   await page?.context().close();
+  await browser?.close();
   await demo?.end();
   expect(seen, "the browser's console stays empty").toEqual([]);
 });
