@@ -1,5 +1,5 @@
 import { type Browser, chromium, type Page } from "playwright-core";
-import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { desk, flags, picture } from "./browser";
 import { type Demo, startDemo } from "./program";
 
@@ -8,17 +8,16 @@ let demo: Demo;
 let page: Page;
 let complaints: string[];
 
-// A browser for each test: one that has seen three of them now and then hangs when the service of the fourth is killed.
-beforeEach(async () => {
+beforeAll(async () => {
   browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: flags });
 });
+afterAll(() => browser.close());
 beforeEach(() => {
   complaints = [];
 });
 afterEach(async () => {
   const seen = complaints;
   await page?.context().close();
-  await browser?.close();
   await demo?.end();
   expect(seen, "the browser's console stays empty").toEqual([]);
 });
@@ -39,9 +38,11 @@ const text = async (id: string): Promise<string> => (await page.getByTestId(id).
 const number = async (id: string): Promise<number> => Number((await text(id)).replace("−", "-").match(/-?[\d.]+/)?.[0]);
 /** Seconds of the run that stand at the line of now. */
 const now = async (): Promise<number> => {
-  const [, minutes, seconds] = (await page.getByTestId("now").first().textContent())?.match(/(\d+):(\d\d)/) ?? [];
+  const [, minutes, seconds] = (await page.getByTestId("now").allTextContents())[0]?.match(/(\d+):(\d\d)/) ?? [];
   return 60 * Number(minutes) + Number(seconds);
 };
+/** Waits until the run in progress is on the page: names and axes stand there before anything is known of it. */
+const runs = (): Promise<void> => expect.poll(now, { timeout: 20_000 }).toBeGreaterThan(0);
 /** Pixels of the curves' canvas that carry ink. */
 const ink = (): Promise<number> =>
   page.evaluate(() => {
@@ -58,7 +59,7 @@ describe("the delivered program, its demo, and a real browser", () => {
     // Early in the ramp: the boards go on getting hotter for a minute, however busy this computer is.
     demo = await startDemo("--start-at", "20");
     await open();
-    await page.getByTestId("value-tc1").first().waitFor({ timeout: 20_000 });
+    await runs();
     expect(await page.title()).toMatch(/demo/i);
     const inkBefore = await ink();
     const nowBefore = await now();
@@ -78,8 +79,13 @@ describe("the delivered program, its demo, and a real browser", () => {
     await page.getByTestId("value-tc1").first().waitFor({ timeout: 10_000 });
     await page.waitForTimeout(500);
     await picture(page, "overshoot");
-    await page.getByTestId("acknowledge").click();
-    await expect.poll(() => page.getByTestId("acknowledge").count(), { timeout: 10_000 }).toBe(0);
+    // The vapour and the spec's limit are passed one after the other: each is an alarm that somebody has to see.
+    const unseen = page.getByTestId("acknowledge");
+    const see = async (): Promise<number> => {
+      if ((await unseen.count()) > 0) await unseen.first().click();
+      return unseen.count();
+    };
+    await expect.poll(see, { timeout: 10_000 }).toBe(0);
     expect(complaints).toEqual([]);
   });
 
@@ -99,7 +105,7 @@ describe("the delivered program, its demo, and a real browser", () => {
   test("a service that was killed is missed at once, and the hole is filled when it is back", async () => {
     demo = await startDemo("--start-at", "60");
     await open();
-    await page.getByTestId("value-tc1").first().waitFor({ timeout: 10_000 });
+    await runs();
     await demo.kill();
     await page.getByTestId("torn").first().waitFor({ state: "attached", timeout: 10_000 });
     await picture(page, "cut-off");

@@ -51,6 +51,7 @@ async function running(command: string[]): Promise<ChildProcess> {
 }
 
 function ended(process: ChildProcess, signal: NodeJS.Signals): Promise<void> {
+  if (process.exitCode !== null || process.signalCode !== null) return Promise.resolve();
   return new Promise((resolve) => {
     process.once("exit", () => resolve());
     process.kill(signal);
