@@ -16,13 +16,7 @@ public sealed class DescriptionTests
         await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
         await using Node node = new();
         await node.StartMachineAsync();
-        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(new JsonObject
-        {
-            ["id"] = "historian",
-            ["kind"] = "influx",
-            ["url"] = $"http://127.0.0.1:{sink.Port}",
-            ["bucket"] = "plant",
-        }));
+        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));
         using HttpClient http = new() { BaseAddress = new Uri($"http://localhost:{node.Port}") };
         using JsonDocument description = JsonDocument.Parse(await http.GetStringAsync("/openapi/v1.json", TestContext.Current.CancellationToken));
         var shapes = new DescribedShapes(description.RootElement);

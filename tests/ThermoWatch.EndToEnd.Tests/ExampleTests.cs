@@ -35,13 +35,7 @@ public sealed partial class ExampleTests
         await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
         await using Node node = new();
         await node.StartMachineAsync();
-        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(new JsonObject
-        {
-            ["id"] = "historian",
-            ["kind"] = "influx",
-            ["url"] = $"http://127.0.0.1:{sink.Port}",
-            ["bucket"] = "plant",
-        }));
+        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));
         using var said = new Lines();
         var examples = new Documented($"http://localhost:{node.Port}", said);
 

@@ -13,15 +13,6 @@ public sealed partial class FeedTests
 {
     private static readonly HttpClient Http = new();
 
-    private static JsonObject Feed(int port) => new()
-    {
-        ["id"] = "historian",
-        ["kind"] = "influx",
-        ["url"] = $"http://127.0.0.1:{port}",
-        ["bucket"] = "plant",
-        ["longestWait_s"] = 1,
-    };
-
     [Fact]
     public async Task What_arrives_is_what_was_recorded_in_order_although_the_service_is_killed_and_the_target_misbehaves()
     {
@@ -30,7 +21,7 @@ public sealed partial class FeedTests
         await using Node node = new();
         await node.StartMachineAsync("--speed", "2");
         var random = new Random(11);
-        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Feed(sink.Port)));
+        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));
         for (int kill = 0; kill < 4; kill++)
         {
             await Task.Delay(random.Next(500, 2500));
@@ -69,7 +60,7 @@ public sealed partial class FeedTests
         sink.Down = true;
         await using Node node = new();
         await node.StartMachineAsync();
-        JsonObject feed = Feed(sink.Port);
+        JsonObject feed = Node.Historian(sink.Port);
         feed["alarmAfter_s"] = 1.5;
         await node.StartServiceAsync(json => json["feeds"] = new JsonArray(feed));
         JsonElement late = await Until(node, f => f.GetProperty("lagSeconds").GetDouble() > 2);

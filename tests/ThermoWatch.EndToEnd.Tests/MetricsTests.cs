@@ -17,13 +17,7 @@ public sealed partial class MetricsTests
         await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
         await using Node node = new();
         await node.StartMachineAsync();
-        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(new JsonObject
-        {
-            ["id"] = "historian",
-            ["kind"] = "influx",
-            ["url"] = $"http://127.0.0.1:{sink.Port}",
-            ["bucket"] = "plant",
-        }));
+        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));
         using HttpClient http = new();
         await Task.Delay(1500, TestContext.Current.CancellationToken); // so that readings have come
         using HttpResponseMessage answer = await http.GetAsync($"http://localhost:{node.Port}/metrics", TestContext.Current.CancellationToken);

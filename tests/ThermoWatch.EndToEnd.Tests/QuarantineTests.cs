@@ -45,14 +45,7 @@ public sealed class QuarantineTests
         await server.RefusesAsync(",channel=tc2,"); // somebody has made that field a whole number
         await using Node node = new();
         await node.StartMachineAsync();
-        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(new JsonObject
-        {
-            ["id"] = "historian",
-            ["kind"] = "influx",
-            ["url"] = $"http://127.0.0.1:{server.Port}",
-            ["bucket"] = "plant",
-            ["longestWait_s"] = 1,
-        }));
+        await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(server.Port)));
 
         // What, where, since when, how many, in whose words.
         await UntilAsync("thirty lines", async () => (await GetAsync(node)).GetProperty("quarantine").GetProperty("lines").GetInt64() >= 30);

@@ -94,19 +94,25 @@ function changes(record: RunRecord, texts: Texts): TemplateResult | typeof nothi
 /** What is said of a run: what was soldered, on what, by whom; with every change. */
 export function recordBlock(
   paper: RunPaper,
+  /** The recipe that the machine showed; null: it shows none. */
+  machineRecipe: number | null,
   texts: Texts,
   edit: (record: RunRecord) => void,
   deletion: TemplateResult | typeof nothing,
 ): TemplateResult {
   const words = texts.record;
   const { record } = paper;
-  const filled = record.kind === "here" ? order.filter((field) => line(record.value, field) !== "") : [];
+  const said = (one: RunRecord, field: keyof RecordFields): string =>
+    field === "recipe" && one.recipe === null && machineRecipe !== null
+      ? words.byMachine(machineRecipe)
+      : line(one, field);
+  const filled = record.kind === "here" ? order.filter((field) => said(record.value, field) !== "") : [];
   return html`<div class="notes record" data-testid="record"><h2>${words.heading}
       ${record.kind === "here" ? html`<button type="button" class="plain" data-testid="edit-record" @click=${() => edit(record.value)}>${words.button}</button>` : nothing}</h2>
     ${
       record.kind !== "here"
         ? html`<p class="second">${record.kind === "asking" ? words.asking : words.failed}</p>`
-        : html`${filled.length === 0 ? html`<p class="second">${words.empty}</p>` : html`<dl>${filled.map((field) => html`<div><dt>${words.fields[field]}</dt><dd>${line(record.value, field)}</dd></div>`)}</dl>`}
+        : html`${filled.length === 0 ? html`<p class="second">${words.empty}</p>` : html`<dl>${filled.map((field) => html`<div><dt>${words.fields[field]}</dt><dd>${said(record.value, field)}</dd></div>`)}</dl>`}
           ${changes(record.value, texts)}`
     }
     ${deletion}</div>`;

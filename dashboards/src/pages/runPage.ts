@@ -53,6 +53,7 @@ function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   const withU = view.figures.some((row) => row.U !== null);
   return html`<aside class="figures" aria-label=${texts.figures.heading} tabindex="0">
     <div class="figures-head"><h2>${texts.figures.heading}</h2><span>${spec === null ? texts.figures.noSpec : texts.run.spec(spec.name, spec.version)}</span></div>
+    ${view.figures.length === 0 && detail.run.kind === "production" ? html`<p class="second" data-testid="no-figures">${texts.run.noFigures}</p>` : nothing}
     ${withU ? html`<p class="second">${texts.run.uncertainty}</p>` : nothing}
     ${view.figures.map((row) => {
       const more = byChannel(row, stored, context);
@@ -77,7 +78,10 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
   };
   const length_s = stored.view.elapsed_s;
   return html`<section class="phases" aria-label=${texts.run.phases} tabindex="0">
-    <table>
+    ${
+      phases.length === 0
+        ? html`<p class="second" data-testid="no-phases">${texts.run.noPhases}</p>`
+        : html`<table>
       <caption>${texts.run.phases}</caption>
       <thead><tr><th scope="col">${texts.run.phase}</th>${phases.map((phase) => html`<th scope="col">${texts.phases[phase.phase] ?? phase.phase}</th>`)}</tr></thead>
       <tbody>
@@ -92,7 +96,8 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
               })}</tr>`
         }
       </tbody>
-    </table>
+    </table>`
+    }
     ${record}
     <div class=${run.notes.length === 0 ? "notes empty" : "notes"}><h2>${texts.run.notes}</h2>
       ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${texts.run.noteNames[note] ?? note}</li>`)}</ul>`}</div>

@@ -264,6 +264,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
                 ? nothing
                 : recordBlock(
                     said,
+                    shown?.detail.run.recipe ?? null,
                     texts,
                     (record) =>
                       around.dialog.ask(

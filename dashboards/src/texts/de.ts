@@ -414,6 +414,8 @@ export const de: Texts = {
     },
     notes: "Dazu zu wissen",
     noNotes: "Nichts vermerkt.",
+    noPhases: "Keine Phase: Keine Platine wurde gemessen, und kein Vakuumschritt war zu sehen.",
+    noFigures: "Kein Wert: Keine Platine wurde gemessen, und kein Vakuumschritt war zu sehen.",
     noteNames: {
       startNotSeen: "Sein Anfang wurde nicht gesehen: Zeiten ab dem Anfang sind unbekannt.",
       endNotSeen: "Sein Ende wurde nicht gesehen.",

@@ -65,6 +65,7 @@ export const doingDe: typeof doingEn = {
     button: "Bearbeiten",
     asking: "Die Angaben werden geholt.",
     failed: "Die Angaben kamen nicht: der Dienst hat nicht geantwortet.",
+    byMachine: (recipe) => `${recipe}, laut Maschine`,
     empty: "Zu diesem Lauf hat noch niemand etwas angegeben.",
     edit: (run) => `Angaben zu Lauf ${run}`,
     editDetail: "Jede Änderung bleibt mit ihrem Verfasser erhalten. Was stehen bleibt, ändert sich nicht.",

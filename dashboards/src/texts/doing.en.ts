@@ -59,6 +59,8 @@ export const doingEn = {
     button: "Edit",
     asking: "The record is being fetched.",
     failed: "The record did not come: the service did not answer.",
+    /** The recipe that the machine ran, while nobody has said one. */
+    byMachine: (recipe: number) => `${recipe}, as the machine says`,
     empty: "Nobody has said anything of this run yet.",
     edit: (run: number) => `Record of run ${run}`,
     editDetail: "Every change is kept with its author. What is left as it is does not change.",

@@ -413,6 +413,8 @@ export const en = {
     decisions: { release: "released", hold: "on hold", inspect: "to inspect", rework: "to rework", scrap: "scrapped" },
     notes: "To know with it",
     noNotes: "Nothing noted.",
+    noPhases: "No phase: no board was measured, and no vacuum step was seen.",
+    noFigures: "No figure: no board was measured, and no vacuum step was seen.",
     noteNames: {
       startNotSeen: "Its beginning was not seen: times from the start are not known.",
       endNotSeen: "Its end was not seen.",

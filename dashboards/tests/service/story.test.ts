@@ -197,6 +197,12 @@ describe("the demo's bad week, as the page tells it", () => {
           return right - panel.getBoundingClientRect().right;
         });
       expect(beyond, `run ${run}`).toBeLessThanOrEqual(1);
+      if (run === 38) {
+        // Nothing was measured but the chamber, which was not evacuated: the page says so, and which recipe ran.
+        await page.getByTestId("no-phases").waitFor({ timeout: 5_000 });
+        await page.getByTestId("no-figures").waitFor({ timeout: 5_000 });
+        expect(await page.getByTestId("record").textContent()).toMatch(/14, as the machine says/);
+      }
       await picture(page, `week-run-${run}`);
     }
   });

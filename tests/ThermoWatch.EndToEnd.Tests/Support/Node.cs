@@ -52,6 +52,16 @@ internal sealed class Node : IAsyncDisposable
         await Service.SaysAsync("ThermoWatch is at");
     }
 
+    /// <summary>A feed of lines to a database at a port of this computer, for the configuration.</summary>
+    public static JsonObject Historian(int port) => new()
+    {
+        ["id"] = "historian",
+        ["kind"] = "influx",
+        ["url"] = $"http://127.0.0.1:{port}",
+        ["bucket"] = "plant",
+        ["longestWait_s"] = 1,
+    };
+
     public static int FreePort()
     {
         using var listener = new TcpListener(IPAddress.Loopback, 0);
