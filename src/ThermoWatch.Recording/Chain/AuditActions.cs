@@ -32,4 +32,16 @@ public static class AuditActions
 
     /// <summary>A feed was told to send a span once more.</summary>
     public const string FeedBackfill = "feed.backfill";
+
+    /// <summary>A feed was told to let such a span be.</summary>
+    public const string FeedBackfillCancelled = "feed.backfill.cancelled";
+
+    /// <summary>Lines that a feed's target had refused were sent again.</summary>
+    public const string FeedQuarantineRetried = "feed.quarantine.retried";
+
+    /// <summary>Lines that a feed's target had refused were thrown away.</summary>
+    public const string FeedQuarantineDiscarded = "feed.quarantine.discarded";
+
+    /// <summary>Somebody has seen that a feed's target refuses lines.</summary>
+    public const string FeedQuarantineSeen = "feed.quarantine.seen";
 }

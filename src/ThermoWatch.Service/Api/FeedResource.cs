@@ -31,7 +31,7 @@ internal static class FeedResource
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Sends a stretch of the past once more, beside what is live. Live values always go first.");
         api.MapPost("/feeds/{id}/backfill/cancel", (string id, FeedRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
-                Do(id, request, desk, catalogue, clock, http, "feed.backfill.cancelled", feed => feed.CancelBackfills()))
+                Do(id, request, desk, catalogue, clock, http, AuditActions.FeedBackfillCancelled, feed => feed.CancelBackfills()))
             .Produces<FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Sends no more of the past that was asked for. A backlog that is still owed goes on.");
         api.MapGet("/feeds/{id}/lag", (string id, FeedDesk desk) => desk.Find(id) is { } feed

@@ -1,6 +1,7 @@
 using System.Text.Json;
 using ThermoWatch.Feeds;
 using ThermoWatch.Recording.Catalogue;
+using ThermoWatch.Recording.Chain;
 using ThermoWatch.Service.Hosting;
 using ThermoWatch.Service.Publishing;
 
@@ -20,15 +21,15 @@ internal static class QuarantineResource
             .Produces<string>(contentType: "application/x-ndjson").ProducesProblem(StatusCodes.Status404NotFound)
             .WithSummary("All of them as a file, one JSON object a line.");
         api.MapPost("/feeds/{id}/quarantine/retry", (string id, LinesRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
-                Do(id, request, desk, catalogue, clock, http, "feed.quarantine.retried", (feed, numbers) => feed.SendQuarantinedAgain(numbers)))
+                Do(id, request, desk, catalogue, clock, http, AuditActions.FeedQuarantineRetried, (feed, numbers) => feed.SendQuarantinedAgain(numbers)))
             .Produces<FeedResource.FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Sends lines once more, all of them without `numbers`. What is taken leaves the quarantine; what is refused again stays with the new words.");
         api.MapPost("/feeds/{id}/quarantine/discard", (string id, LinesRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
-                Do(id, request, desk, catalogue, clock, http, "feed.quarantine.discarded", (feed, numbers) => feed.DiscardQuarantined(numbers)))
+                Do(id, request, desk, catalogue, clock, http, AuditActions.FeedQuarantineDiscarded, (feed, numbers) => feed.DiscardQuarantined(numbers)))
             .Produces<FeedResource.FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Throws lines away, all of them without `numbers`. Their readings stay in the record.");
         api.MapPost("/feeds/{id}/quarantine/acknowledge", (string id, LinesRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http) =>
-                Do(id, request with { Numbers = null }, desk, catalogue, clock, http, "feed.quarantine.seen", (feed, _) => feed.AcknowledgeQuarantine()))
+                Do(id, request with { Numbers = null }, desk, catalogue, clock, http, AuditActions.FeedQuarantineSeen, (feed, _) => feed.AcknowledgeQuarantine()))
             .Produces<FeedResource.FeedInfo>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Says that somebody has seen them: they stay, and are an alarm again only when more come.");
     }
