@@ -98,34 +98,22 @@ internal sealed class BrokerLink : IAsyncDisposable
         try
         {
             wire.Hold();
-            foreach (BrokerMessage message in messages)
+            try
             {
-                if (!window.TryEnter())
-                {
-                    await wire.SendGatheredAsync(stopping).ConfigureAwait(false);
-                    await window.HasRoomAsync(stopping).ConfigureAwait(false);
-                    window.TryEnter();
-                }
-
-                if (window.Trouble is not null)
-                {
-                    window.Leave(null);
-                    break;
-                }
-
-                _ = PublishAsync(message, window, stopping);
+                await SendAsync(messages, wire, window, stopping).ConfigureAwait(false);
+            }
+            finally
+            {
+                await wire.ReleaseAsync(stopping).ConfigureAwait(false);
             }
         }
         catch (IOException broken)
         {
             return Delivery.Later(broken.Message);
         }
-        finally
-        {
-            await wire.ReleaseAsync(stopping).ConfigureAwait(false);
-        }
 
         await window.IsEmptyAsync(stopping).ConfigureAwait(false);
+        stopping.ThrowIfCancellationRequested();
         return window.Trouble;
     }
 
@@ -193,7 +181,29 @@ internal sealed class BrokerLink : IAsyncDisposable
         _client.Dispose();
     }
 
-    private async Task PublishAsync(BrokerMessage message, BrokerWindow window, CancellationToken stopping)
+    private async Task SendAsync(IEnumerable<BrokerMessage> messages, BrokerWire wire, BrokerWindow window, CancellationToken stopping)
+    {
+        foreach (BrokerMessage message in messages)
+        {
+            if (!window.TryEnter())
+            {
+                await wire.SendGatheredAsync(stopping).ConfigureAwait(false);
+                await window.HasRoomAsync(stopping).ConfigureAwait(false);
+                window.TryEnter();
+            }
+
+            if (window.Trouble is not null)
+            {
+                window.Leave(null);
+                return;
+            }
+
+            _ = SendAsync(message, window, stopping);
+        }
+    }
+
+    /// <summary>Hands one message over and waits for its acknowledgement. Whatever befalls it becomes the window's trouble.</summary>
+    private async Task SendAsync(BrokerMessage message, BrokerWindow window, CancellationToken stopping)
     {
         Delivery? trouble = null;
         try
@@ -212,9 +222,13 @@ internal sealed class BrokerLink : IAsyncDisposable
                     ? Delivery.Refused($"The broker does not take {message.Topic}: {answer.ReasonCode}.")
                     : Delivery.Later($"The broker answers {answer.ReasonCode}.");
         }
-        catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException or OperationCanceledException)
+        catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
         {
             trouble = Delivery.Later(fault.GetBaseException().Message);
+        }
+        catch (Exception fault)
+        {
+            trouble = Delivery.Later($"{fault.GetType().Name}: {fault.Message}"); // nobody else would hear of it
         }
         finally
         {

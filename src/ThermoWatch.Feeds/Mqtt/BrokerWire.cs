@@ -89,9 +89,14 @@ internal sealed class BrokerWire(Socket socket) : Stream, IMqttClientStreamEndPo
                 AcknowledgeAtOnce(); // forgotten with each sending
             }
         }
-        catch (SocketException broken)
+        catch (Exception broken) when (broken is SocketException or ObjectDisposedException)
         {
             throw new IOException(broken.Message, broken);
+        }
+        catch (OperationCanceledException)
+        {
+            socket.Dispose(); // half a packet may have left: nothing can follow it
+            throw;
         }
         finally
         {
