@@ -60,7 +60,11 @@ function whatOf(alarm: AlarmLive, where: string | null, texts: Texts): string {
   const words = texts.alarm;
   if (alarm.condition === "wrongRecipe" && alarm.value !== null && alarm.limit !== null)
     return words.recipes(alarm.value, alarm.limit);
-  return words.general(words.conditions[alarm.condition] ?? alarm.condition, placeOf(alarm, where, texts));
+  const what = words.general(
+    words.conditions[alarm.condition] ?? alarm.condition,
+    alarm.source ?? placeOf(alarm, where, texts),
+  );
+  return alarm.words ? `${what} ${words.itSays(alarm.words)}` : what;
 }
 
 /** What the alarm says, without what to do. */

@@ -99,6 +99,7 @@ export const de: Texts = {
     wasTooHot: (channel, value, over, limit) => `${channel} erreichte ${value}, ${over} über ${limit}.`,
     tooHotNoValue: (channel) => `${channel} liegt über der Grenze.`,
     general: (what, channel) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
+    itSays: (words) => `Das empfangende System sagt „${words}“.`,
     recipes: (running, asked) => `Programm ${running} läuft, das Produkt verlangt ${asked}.`,
     valueAndLimit: (value, limit) => `${value}, Grenze ${limit}.`,
     tell: "Dem Servicetechniker sagen.",

@@ -101,6 +101,7 @@ export const en = {
       `${channel} reached ${value}, ${over} above ${limit}.`,
     tooHotNoValue: (channel: string) => `${channel} is above its limit.`,
     general: (what: string, channel: string | null) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
+    itSays: (words: string) => `The system that it goes to says “${words}”.`,
     recipes: (running: number, asked: number) => `Recipe ${running} is running, the product asks for ${asked}.`,
     valueAndLimit: (value: string, limit: string) => `${value}, limit ${limit}.`,
     tell: "Tell the service engineer.",

@@ -64,7 +64,7 @@ internal sealed partial class CellHost
         _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None);
+        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None, _sources);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -245,7 +245,7 @@ internal sealed partial class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf);
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf, _sources);
         _readings = [.. _engine.Readings];
         _viewers.Publish(_state);
     }
