@@ -12,23 +12,24 @@ namespace ThermoWatch.Service.Live;
 internal static class LiveMapping
 {
     public static CellState ToLive(
-        this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, Func<string?, UsualRun> usual, IReadOnlyDictionary<string, AlarmSource> sources) => new()
-    {
-        Cell = definition.Number,
-        Seq = sequence,
-        T = picture.Time.ToUnixMilliseconds(),
-        Runs = [.. picture.Runs.Select(run => ToLive(run, usual(run.SpecName)))],
-        Filtered = filtered,
-        Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition, sources.GetValueOrDefault(a.Condition)))],
-        HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition, sources.GetValueOrDefault(a.Condition)))],
-        Devices = [.. picture.Devices.Select(d => new DeviceLive
+        this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, Func<string?, UsualRun> usual, IReadOnlyDictionary<string, AlarmSource> sources) =>
+        new()
         {
-            Id = d.Id,
-            State = Words.Of(d.State),
-            Since = d.Since.ToUnixMilliseconds(),
-            Reason = d.Reason,
-        })],
-    };
+            Cell = definition.Number,
+            Seq = sequence,
+            T = picture.Time.ToUnixMilliseconds(),
+            Runs = [.. picture.Runs.Select(run => ToLive(run, usual(run.SpecName)))],
+            Filtered = filtered,
+            Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition, sources.GetValueOrDefault(a.Condition)))],
+            HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition, sources.GetValueOrDefault(a.Condition)))],
+            Devices = [.. picture.Devices.Select(d => new DeviceLive
+            {
+                Id = d.Id,
+                State = Words.Of(d.State),
+                Since = d.Since.ToUnixMilliseconds(),
+                Reason = d.Reason,
+            })],
+        };
 
     private static AlarmLive ToLive(AlarmPicture alarm, CellPicture picture, CellDefinition definition, AlarmSource? source)
     {
