@@ -30,7 +30,7 @@ public partial class WordTests
 
     [Fact]
     public void Every_condition_has_its_texts_and_every_text_a_condition() => Assert.All(AlarmLanguage.All, language => Assert.Equal(
-        ConditionList.Names.Concat(["tooHot.vapour", "feed.named", "feedRejected.named", "feedRejected.words"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
+        ConditionList.Names.Concat(["tooHot.vapour", "feedRejected.named", "feedRejected.words"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
 
     [Fact]
     public void Both_languages_fill_in_the_same_and_offer_the_same_actions() => Assert.All(AlarmLanguage.German.Texts, german =>
@@ -74,7 +74,7 @@ public partial class WordTests
         Assert.Equal("93 Zeilen einer Weitergabe (historian) lehnt das empfangende System ab und sagt dazu „field type conflict“.", What("feedRejected", AlarmSource.Of("historian", "field type conflict"), AlarmLanguage.German));
         Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to.", What("feedRejected", AlarmSource.Of("historian")));
         Assert.Equal("93 lines of a feed are refused by the system that it goes to.", What("feedRejected", null));
-        Assert.Equal("A feed (historian) is 93\u00a0s behind, limit 90\u00a0s.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
+        Assert.Equal("A feed is 93\u00a0s behind, limit 90\u00a0s.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
         Assert.Equal("tc1 reads 93\u00a0°C, 3\u00a0K above 90\u00a0°C.", AlarmTelling.Of(Alarm("tooHot"), s_cell, SimulatedRuns.Epoch, [], null, AlarmSource.Of("historian", "x")).What);
         Assert.Equal("Lines of a feed are refused by the system that it goes to.", AlarmTelling.Of(Alarm("feedRejected", null, null), s_cell, SimulatedRuns.Epoch, [], null, AlarmSource.Of("historian", "x")).What);
     }

@@ -108,8 +108,9 @@ public static class AlarmTexts
         ["recording"] = new(
             "The record is {value} behind, limit {limit}.", "The record is behind.",
             "Readings will be missing in the record.", "Check the disk of the computer that runs this service."),
-        ["feed"] = LateFeed("A feed is {value} behind, limit {limit}."),
-        ["feed.named"] = LateFeed("A feed ({feed}) is {value} behind, limit {limit}."),
+        ["feed"] = new(
+            "A feed is {value} behind, limit {limit}.", "A feed is behind.",
+            "Other systems show old values; the record here goes on.", "Check the system that the feed goes to, and the network."),
         ["feedRejected"] = RefusedLines("{value} lines of a feed are refused by the system that it goes to."),
         ["feedRejected.named"] = RefusedLines("{value} lines of a feed ({feed}) are refused by the system that it goes to."),
         ["feedRejected.words"] = RefusedLines("{value} lines of a feed ({feed}) are refused by the system that it goes to, which says “{words}”."),
@@ -123,9 +124,6 @@ public static class AlarmTexts
             "{value} runs since the last verification run, limit {limit}.", "A verification run is due.",
             "The process is no longer shown to be what was released.", "Plan a verification run."),
     }.ToFrozenDictionary();
-
-    private static AlarmText LateFeed(string what) => new(
-        what, "A feed is behind.", "Other systems show old values; the record here goes on.", "Check the system that the feed goes to, and the network.");
 
     private static AlarmText RefusedLines(string what) => new(
         what, "Lines of a feed are refused by the system that it goes to.", "Other systems lack these values; the record here has them.",

@@ -7,8 +7,6 @@ internal static class GermanAlarmTexts
 {
     private const string HoldHot = "Kammer geschlossen lassen, Programm zu Ende laufen lassen, Baugruppen sperren.";
     private const string Hold = "Programm zu Ende laufen lassen, Baugruppen sperren, bis jemand entschieden hat.";
-    private const string OldValues = "Andere Systeme zeigen alte Werte; die Aufzeichnung hier geht weiter.";
-    private const string CheckReceiver = "Das empfangende System und das Netz prüfen.";
     private const string ValuesMissing = "Anderen Systemen fehlen diese Werte; die Aufzeichnung hier hat sie.";
     private const string ReadWords = "Unter Weitergabe lesen, was das System sagt. Dort die Ursache beheben lassen, dann die Zeilen erneut senden oder verwerfen.";
 
@@ -59,8 +57,8 @@ internal static class GermanAlarmTexts
         ("deviceSilent", "Keine Daten von {where}.", "Keine Daten von {where}.", "Was mit den Baugruppen geschieht, ist von hier aus nicht bekannt.",
             "Anzeige der Maschine ansehen. Stecker und Versorgung des Messgeräts prüfen."),
         ("recording", "Die Aufzeichnung ist {value} zurück, Grenze {limit}.", "Die Aufzeichnung ist zurück.", "In der Aufzeichnung werden Werte fehlen.", "Platte des Rechners prüfen, auf dem dieser Dienst läuft."),
-        ("feed", "Eine Weitergabe ist {value} zurück, Grenze {limit}.", "Eine Weitergabe ist zurück.", OldValues, CheckReceiver),
-        ("feed.named", "Eine Weitergabe ({feed}) ist {value} zurück, Grenze {limit}.", "Eine Weitergabe ist zurück.", OldValues, CheckReceiver),
+        ("feed", "Eine Weitergabe ist {value} zurück, Grenze {limit}.", "Eine Weitergabe ist zurück.", "Andere Systeme zeigen alte Werte; die Aufzeichnung hier geht weiter.",
+            "Das empfangende System und das Netz prüfen."),
         ("feedRejected", "{value} Zeilen einer Weitergabe lehnt das empfangende System ab.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", ValuesMissing, ReadWords),
         ("feedRejected.named", "{value} Zeilen einer Weitergabe ({feed}) lehnt das empfangende System ab.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", ValuesMissing, ReadWords),
         ("feedRejected.words", "{value} Zeilen einer Weitergabe ({feed}) lehnt das empfangende System ab und sagt dazu „{words}“.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", ValuesMissing, ReadWords),
