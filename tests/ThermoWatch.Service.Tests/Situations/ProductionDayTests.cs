@@ -22,7 +22,7 @@ public sealed class ProductionDayTests
     private static readonly int s_runs = Environment.GetEnvironmentVariable("THERMOWATCH_FULL") is null ? 58 : 200;
     private static readonly Timestamp s_born = Timestamp.From(new DateTimeOffset(2026, 3, 2, 6, 0, 0, TimeSpan.Zero));
 
-    /// <summary>The demo's cell, which counts its boards; its contact for a running programme left out, so that vapour and vacuum alone show a run.</summary>
+    /// <summary>The demo's cell, which counts its boards; without its contact for a running programme vapour and vacuum alone show a run.</summary>
     private static CellConfiguration Cell(bool wired)
     {
         string folder = Path.Combine(Repository.Root, "src", "ThermoWatch.Service", "Demo");
@@ -99,10 +99,10 @@ public sealed class ProductionDayTests
             else
             {
                 (consistent, good) = (consistent + (compared.Result == Likeness.Consistent ? 1 : 0), good + 1);
-                odd.AddRange(compared.Figures.Where(f => !f.Inside).Select(f => string.Create(CultureInfo.InvariantCulture, $"run {run.Number}: {f.Figure} {f.Value} not in {f.Low} to {f.High}")));
+                odd.AddRange(compared.Figures.Where(f => f.Apart).Select(f => string.Create(CultureInfo.InvariantCulture, $"run {run.Number}: {f.Figure} {f.Value} not in {f.Low} to {f.High}")));
             }
         }
 
-        Console.WriteLine($"WIRED {contactIsWired}: {consistent} of {good}\n{string.Join('\n', odd)}"); Assert.True(consistent >= 0.8 * good, $"{consistent} of {good} good runs are like the released ones:\n{string.Join('\n', odd)}");
+        Assert.True(consistent >= 0.95 * good, $"{consistent} of {good} good runs are like the released ones:\n{string.Join('\n', odd)}");
     }
 }
