@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Connections;
+using Microsoft.AspNetCore.SignalR;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Live;
 
@@ -30,6 +31,7 @@ internal static class Web
         builder.Services.AddSingleton(_ => new NodeClock(parts().Time)); // under a name of our own: the host looks for a TimeProvider while it is built
         builder.Services.AddApi();
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
+        builder.Services.AddSingleton<HubLifetimeManager<LiveHub>, LiveConnections>();
 
         WebApplication app = builder.Build();
         app.UseStatusCodePages(); // a body that cannot be read is a problem with words too

@@ -43,7 +43,7 @@ internal sealed class LiveHub : Hub
     public CellState Watch(int cell)
     {
         CellHost host = Find(cell);
-        _viewers.Add(Context, Clients.Caller, cell, since: null);
+        _viewers.Add(LiveConnections.Of(Context), cell, since: null);
         return host.State;
     }
 
@@ -52,7 +52,7 @@ internal sealed class LiveHub : Hub
     public CellState Follow(int cell)
     {
         CellState state = Find(cell).State;
-        _viewers.Add(Context, Clients.Caller, cell, state);
+        _viewers.Add(LiveConnections.Of(Context), cell, state);
         return state;
     }
 

@@ -1,112 +1,186 @@
-using System.Threading.Channels;
 using Microsoft.AspNetCore.SignalR;
+using ThermoWatch.Service.Hosting;
 
 namespace ThermoWatch.Service.Live;
 
 /// <summary>
-/// One browser that watches one cell. It gets what it can take: frames wait in a short queue, the state only in its
-/// newest form. Nobody waits for it; a viewer whose queue ran over is told from where to ask for what it missed.
+/// One browser that watches one cell. It gets what it can take: while its connection takes nothing, frames wait in a short
+/// queue, the state only in its newest form. Nobody waits for it; a viewer whose queue ran over is told from where to ask
+/// for what it missed.
 /// </summary>
 internal sealed class Viewer
 {
     // Two seconds at 10 Hz: longer than any hiccup worth hiding, short enough that a stalled page costs nothing.
-    private const int QueuedFrames = 20;
-    private static readonly TimeSpan StatePeriod = TimeSpan.FromMilliseconds(250);
-    private readonly Channel<ScanFrame> _frames = Channel.CreateBounded<ScanFrame>(QueuedFrames);
-    private readonly Channel<ReadingMark> _marks = Channel.CreateBounded<ReadingMark>(QueuedFrames);
-    private readonly ISingleClientProxy _client;
+    private const int Waiting = 20;
+    private readonly HubConnectionContext _connection;
+    private readonly int _cell;
+    private readonly ILogger _log;
+    private readonly Lock _gate = new();
+    private readonly Queue<ScanFrame> _frames = new();
+    private readonly Queue<ReadingMark> _marks = new();
     private CellState? _state;
     private CellState? _since;
     private long _lastQueued;
-    private long _missedAfter = -1;
+    private long? _missedAfter;
+    private bool _sending;
+    private bool _gone;
 
-    public Viewer(ISingleClientProxy client, int cell, CellState? since)
+    /// <param name="connection">Where to send.</param>
+    /// <param name="cell">What it watches.</param>
+    /// <param name="since">The state that it was answered, if it wants changes of that; null: whole states.</param>
+    /// <param name="log">Where a mistake of ours is told.</param>
+    public Viewer(HubConnectionContext connection, int cell, CellState? since, ILogger log)
     {
-        _client = client;
+        _connection = connection;
+        _cell = cell;
         _since = since;
-        Cell = cell;
+        _log = log;
     }
 
-    public int Cell { get; }
-
-    public void Offer(ScanFrame frame)
+    /// <summary>Sends at once what the connection takes at once, which is nearly always; else keeps it until it does. Never waits.</summary>
+    public void Offer(LiveNews news)
     {
-        if (_frames.Writer.TryWrite(frame))
+        HubPacket? packet = Next(news);
+        while (packet is not null)
         {
-            Volatile.Write(ref _lastQueued, frame.Seq);
-        }
-        else
-        {
-            Miss();
-        }
-    }
-
-    /// <summary>A mark on a frame that was offered before.</summary>
-    public void Offer(ReadingMark mark)
-    {
-        if (!_marks.Writer.TryWrite(mark))
-        {
-            Miss(); // what it asks for then carries the marks of the last seconds too
-        }
-    }
-
-    /// <summary>It has been answered with a state again: what follows are changes of that one.</summary>
-    public void BeginAnew(CellState? since) => Volatile.Write(ref _since, since);
-
-    public void Offer(CellState state) => Volatile.Write(ref _state, state);
-
-    /// <summary>Sends until the connection ends. A state travels with the next frame, or after a quarter second without one.</summary>
-    public async Task SendAsync(CancellationToken gone)
-    {
-        Task<bool>? more = null;
-        Task quarter = Task.CompletedTask;
-        while (true)
-        {
-            more ??= _frames.Reader.WaitToReadAsync(gone).AsTask();
-            // One clock for all frames that come within it: a timer a frame and viewer would be most of what they cost.
-            quarter = quarter.IsCompleted ? Task.Delay(StatePeriod, gone) : quarter;
-            await Task.WhenAny(more, quarter);
-            gone.ThrowIfCancellationRequested();
-            more = more.IsCompleted ? null : more;
-            while (_frames.Reader.TryRead(out ScanFrame? frame))
+            ValueTask sent = WriteAsync(packet);
+            if (!sent.IsCompletedSuccessfully)
             {
-                // Four arguments, not an object: its keys would be a sixth of what travels ten times a second.
-                await _client.SendAsync("scan", frame.Cell, frame.Seq, frame.T, frame.Data, gone);
+                _ = SendKeptAsync(sent);
+                return;
             }
 
-            while (_marks.Reader.TryRead(out ReadingMark? mark))
-            {
-                await _client.SendAsync("mark", mark, gone);
-            }
-
-            long missed = Interlocked.Exchange(ref _missedAfter, -1);
-            if (missed >= 0)
-            {
-                await _client.SendAsync("missed", Cell, missed, gone);
-            }
-
-            if (Interlocked.Exchange(ref _state, null) is { } state)
-            {
-                await SendAsync(state, gone);
-            }
+            packet = TakeKept();
         }
     }
 
-    private async Task SendAsync(CellState state, CancellationToken gone)
+    /// <summary>It has been answered with a state again: what follows are changes of that one; null: whole states.</summary>
+    public void BeginAnew(CellState? since)
     {
-        if (Volatile.Read(ref _since) is not { } since)
+        lock (_gate)
         {
-            await _client.SendAsync("state", state, gone);
-            return;
-        }
-
-        // A state that was made before the one it was answered with says nothing new.
-        if (state.Seq >= since.Seq && !ReferenceEquals(state, since))
-        {
-            Interlocked.CompareExchange(ref _since, state, since);
-            await _client.SendAsync("change", StateChanges.Once(since, state), gone);
+            _since = since;
         }
     }
 
-    private void Miss() => Interlocked.CompareExchange(ref _missedAfter, Volatile.Read(ref _lastQueued), -1);
+    /// <summary>Nothing more is sent.</summary>
+    public void End()
+    {
+        lock (_gate)
+        {
+            _gone = true;
+        }
+    }
+
+    // What cannot be put into bytes fails in here too, not in the loop of the cell that offers it.
+    private async ValueTask WriteAsync(HubPacket packet) => await _connection.WriteAsync(packet.In(_connection.Protocol));
+
+    private async Task SendKeptAsync(ValueTask before)
+    {
+        try
+        {
+            await before;
+            while (TakeKept() is { } packet)
+            {
+                await WriteAsync(packet);
+            }
+        }
+        catch (Exception e)
+        {
+            // A connection that ends is no error of a write. This is a mistake of ours: the page is better off connecting anew than seeing nothing come.
+            Log.ViewerFault(_log, _cell, e);
+            End();
+            _connection.Abort();
+        }
+    }
+
+    /// <summary>What to send now; null, and kept if it must be, while the connection is still taking what came before.</summary>
+    private HubPacket? Next(LiveNews news)
+    {
+        lock (_gate)
+        {
+            if (_sending && !_gone)
+            {
+                Keep(news);
+            }
+
+            HubPacket? packet = _sending || _gone ? null : PacketOf(news);
+            _sending |= packet is not null;
+            return packet;
+        }
+    }
+
+    private HubPacket? PacketOf(LiveNews news)
+    {
+        _lastQueued = news.Frames.Length > 0 ? news.Frames[^1].Seq : _lastQueued;
+        if (news.State is { } state && _since is null)
+        {
+            return news.Whole;
+        }
+
+        if (news.State is { } now && _since is { } since && IsNew(now))
+        {
+            _since = now;
+            return news.Since(since);
+        }
+
+        return news.Frames.Length + news.Marks.Length > 0 ? news.Readings : null;
+    }
+
+    /// <summary>A state that was made before the one it was answered with says nothing new.</summary>
+    private bool IsNew(CellState state) => state.Seq >= _since!.Seq && !ReferenceEquals(state, _since);
+
+    private void Keep(LiveNews news)
+    {
+        foreach (ScanFrame frame in news.Frames)
+        {
+            if (_missedAfter is null && _frames.Count < Waiting)
+            {
+                _frames.Enqueue(frame);
+                _lastQueued = frame.Seq;
+            }
+            else
+            {
+                _missedAfter ??= _lastQueued;
+            }
+        }
+
+        foreach (ReadingMark mark in news.Marks)
+        {
+            if (_marks.Count < Waiting)
+            {
+                _marks.Enqueue(mark);
+            }
+            else
+            {
+                _missedAfter ??= _lastQueued; // what it asks for then carries the marks of the last seconds too
+            }
+        }
+
+        _state = news.State ?? _state;
+    }
+
+    /// <summary>All that was kept, as one packet; null, and the connection is free again, if that is nothing.</summary>
+    private HubPacket? TakeKept()
+    {
+        lock (_gate)
+        {
+            CellState? whole = _since is null ? _state : null;
+            CellChange? change = null;
+            if (_state is { } now && _since is { } since && IsNew(now))
+            {
+                change = StateChanges.Once(since, now);
+                _since = now;
+            }
+
+            bool nothing = _frames.Count + _marks.Count == 0 && _missedAfter is null && whole is null && change is null;
+            HubPacket? packet = nothing || _gone ? null : new HubPacket(LiveNews.Calls(_frames, _marks, _missedAfter is { } after ? (_cell, after) : null, whole, change));
+            _frames.Clear();
+            _marks.Clear();
+            _missedAfter = null;
+            _state = null;
+            _sending = packet is not null;
+            return packet;
+        }
+    }
 }

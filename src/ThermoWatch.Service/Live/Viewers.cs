@@ -6,89 +6,56 @@ namespace ThermoWatch.Service.Live;
 /// <summary>All browsers that are connected, and what each of them watches.</summary>
 internal sealed class Viewers
 {
-    private readonly ConcurrentDictionary<(string Connection, int Cell), (Viewer Viewer, CancellationTokenSource Gone)> _viewers = new();
+    private readonly ILogger _log;
+    private readonly ConcurrentDictionary<int, ConcurrentDictionary<string, Watching>> _cells = new();
+
+    public Viewers(ILogger log) => _log = log;
 
     /// <summary>How many pages watch a cell now.</summary>
-    public int Count => _viewers.Count;
+    public int Count => _cells.Values.Sum(cell => cell.Count);
 
-    public void Publish(ScanFrame frame)
+    /// <summary>Tells all who watch a cell. One caller a cell at a time; nobody is waited for.</summary>
+    public void Publish(int cell, LiveNews news)
     {
-        foreach ((Viewer viewer, _) in _viewers.Values)
+        foreach ((_, Watching watching) in Of(cell))
         {
-            if (viewer.Cell == frame.Cell)
-            {
-                viewer.Offer(frame);
-            }
+            watching.Viewer.Offer(news);
         }
     }
 
-    public void Publish(ReadingMark mark)
-    {
-        foreach ((Viewer viewer, _) in _viewers.Values)
-        {
-            if (viewer.Cell == mark.Cell)
-            {
-                viewer.Offer(mark);
-            }
-        }
-    }
-
-    public void Publish(CellState state)
-    {
-        foreach ((Viewer viewer, _) in _viewers.Values)
-        {
-            if (viewer.Cell == state.Cell)
-            {
-                viewer.Offer(state);
-            }
-        }
-    }
-
-    /// <param name="context">Its connection.</param>
-    /// <param name="client">Where to send.</param>
+    /// <param name="connection">Its connection.</param>
     /// <param name="cell">What it wants to see.</param>
     /// <param name="since">The state that it was answered, if it wants changes of that; null: whole states.</param>
-    public void Add(HubCallerContext context, ISingleClientProxy client, int cell, CellState? since)
+    public void Add(HubConnectionContext connection, int cell, CellState? since)
     {
-        (string, int) key = (context.ConnectionId, cell);
-        var gone = CancellationTokenSource.CreateLinkedTokenSource(context.ConnectionAborted);
-        var viewer = new Viewer(client, cell, since);
-        if (_viewers.TryAdd(key, (viewer, gone)))
+        var watching = new Watching(new Viewer(connection, cell, since, _log));
+        Watching known = Of(cell).GetOrAdd(connection.ConnectionId, watching);
+        if (ReferenceEquals(known, watching))
         {
-            _ = SendUntilGone(key, viewer, gone);
+            watching.Lost = connection.ConnectionAborted.Register(() => Take(connection.ConnectionId, cell));
         }
         else
         {
-            gone.Dispose();
-            if (_viewers.TryGetValue(key, out (Viewer Viewer, CancellationTokenSource) known))
-            {
-                known.Viewer.BeginAnew(since);
-            }
+            known.Viewer.BeginAnew(since);
         }
     }
 
     public void Take(string connection, int cell)
     {
-        if (_viewers.TryGetValue((connection, cell), out (Viewer, CancellationTokenSource Gone) entry))
+        if (Of(cell).TryRemove(connection, out Watching? watching))
         {
-            entry.Gone.Cancel();
+            watching.Viewer.End();
+            watching.Lost.Unregister();
         }
     }
 
-    private async Task SendUntilGone((string, int) key, Viewer viewer, CancellationTokenSource gone)
+    private ConcurrentDictionary<string, Watching> Of(int cell) => _cells.GetOrAdd(cell, _ => new());
+
+    private sealed class Watching(Viewer viewer)
     {
-        try
-        {
-            await viewer.SendAsync(gone.Token);
-        }
-        catch (Exception e) when (e is OperationCanceledException or IOException or InvalidOperationException)
-        {
-            // The page went away: nothing to do for it.
-        }
-        finally
-        {
-            _viewers.TryRemove(key, out _);
-            gone.Dispose();
-        }
+        public Viewer Viewer => viewer;
+
+        /// <summary>What to do when the connection is lost.</summary>
+        public CancellationTokenRegistration Lost { get; set; }
     }
 }
