@@ -52,7 +52,7 @@ internal sealed partial class CellHost
         _configuration = configuration;
         _journal = journal;
         _recorder = recorder;
-        _news = new NewsDesk(Definition, viewers);
+        _news = new NewsDesk(Definition.Number, viewers.Of(Definition.Number));
         _clock = mode.Clock;
         _time = mode.Time;
         _log = log;

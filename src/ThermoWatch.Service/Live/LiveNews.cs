@@ -7,16 +7,18 @@ internal sealed class LiveNews
 {
     private HubPacket? _readings;
     private HubPacket? _whole;
-    private (CellState Since, HubPacket? Packet) _change;
+    private (CellState Since, HubPacket Packet)? _change;
 
     /// <param name="frames">Scans, oldest first.</param>
     /// <param name="marks">On these frames or earlier ones.</param>
     /// <param name="state">How the cell stands after them; null: nothing is said of that now.</param>
-    public LiveNews(ScanFrame[] frames, ReadingMark[] marks, CellState? state)
+    /// <param name="lost">Whether frames are missing after these.</param>
+    public LiveNews(ScanFrame[] frames, ReadingMark[] marks, CellState? state, bool lost)
     {
         Frames = frames;
         Marks = marks;
         State = state;
+        Lost = lost;
     }
 
     public ScanFrame[] Frames { get; }
@@ -25,32 +27,27 @@ internal sealed class LiveNews
 
     public CellState? State { get; }
 
-    /// <summary>For whoever is not told of the state.</summary>
-    public HubPacket Readings => _readings ??= new HubPacket(Calls(Frames, Marks, null, null, null));
+    public bool Lost { get; }
+
+    /// <summary>For whoever is not told of the state; null if there is nothing else.</summary>
+    public HubPacket? Readings => Frames.Length + Marks.Length == 0 ? null : _readings ??= new HubPacket(Calls(Frames, Marks));
 
     /// <summary>With the whole state.</summary>
-    public HubPacket Whole => _whole ??= new HubPacket(Calls(Frames, Marks, null, State, null));
+    public HubPacket Whole => _whole ??= new HubPacket([.. Calls(Frames, Marks), State!.ToCall()]);
 
     /// <summary>With what is another in the state since the one that the viewer has.</summary>
     public HubPacket Since(CellState since)
     {
-        if (!ReferenceEquals(_change.Since, since))
+        if (_change is not { } known || !ReferenceEquals(known.Since, since))
         {
-            _change = (since, new HubPacket(Calls(Frames, Marks, null, null, StateChanges.Once(since, State!))));
+            known = (since, new HubPacket([.. Calls(Frames, Marks), StateChanges.Once(since, State!).ToCall()]));
+            _change = known;
         }
 
-        return _change.Packet!;
+        return known.Packet;
     }
 
-    /// <summary>The calls in the order in which a viewer needs them: a mark is on a frame before it, a loss comes after what did not get lost.</summary>
-    public static IEnumerable<InvocationMessage> Calls(
-        IEnumerable<ScanFrame> frames, IEnumerable<ReadingMark> marks, (int Cell, long After)? missed, CellState? whole, CellChange? change)
-    {
-        // Four arguments, not an object: its keys would be a sixth of what travels ten times a second.
-        IEnumerable<InvocationMessage> calls = frames.Select(f => new InvocationMessage("scan", [f.Cell, f.Seq, f.T, f.Data]))
-            .Concat(marks.Select(mark => new InvocationMessage("mark", [mark])))
-            .Concat(missed is { } loss ? [new InvocationMessage("missed", [loss.Cell, loss.After])] : []);
-        calls = whole is null ? calls : calls.Append(new InvocationMessage("state", [whole]));
-        return change is null ? calls : calls.Append(new InvocationMessage("change", [change]));
-    }
+    /// <summary>The calls that tell readings: a mark is on a frame before it.</summary>
+    public static IEnumerable<InvocationMessage> Calls(IEnumerable<ScanFrame> frames, IEnumerable<ReadingMark> marks) =>
+        frames.Select(LiveCalls.ToCall).Concat(marks.Select(LiveCalls.ToCall));
 }

@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.SignalR;
+using Microsoft.AspNetCore.SignalR.Protocol;
 using ThermoWatch.Service.Hosting;
 
 namespace ThermoWatch.Service.Live;
@@ -19,47 +20,56 @@ internal sealed class Viewer
     private readonly Queue<ScanFrame> _frames = new();
     private readonly Queue<ReadingMark> _marks = new();
     private CellState? _state;
-    private CellState? _since;
+    private CellState? _told;
+    private bool _changes;
     private long _lastQueued;
     private long? _missedAfter;
     private bool _sending;
     private bool _gone;
 
-    /// <param name="connection">Where to send.</param>
-    /// <param name="cell">What it watches.</param>
-    /// <param name="since">The state that it was answered, if it wants changes of that; null: whole states.</param>
-    /// <param name="log">Where a mistake of ours is told.</param>
-    public Viewer(HubConnectionContext connection, int cell, CellState? since, ILogger log)
+    public Viewer(HubConnectionContext connection, int cell, ILogger log)
     {
         _connection = connection;
         _cell = cell;
-        _since = since;
         _log = log;
     }
 
-    /// <summary>Sends at once what the connection takes at once, which is nearly always; else keeps it until it does. Never waits.</summary>
-    public void Offer(LiveNews news)
-    {
-        HubPacket? packet = Next(news);
-        while (packet is not null)
-        {
-            ValueTask sent = WriteAsync(packet);
-            if (!sent.IsCompletedSuccessfully)
-            {
-                _ = SendKeptAsync(sent);
-                return;
-            }
+    /// <summary>What is to happen when its connection is lost.</summary>
+    public CancellationTokenRegistration Lost { get; set; }
 
-            packet = TakeKept();
-        }
-    }
-
-    /// <summary>It has been answered with a state again: what follows are changes of that one; null: whole states.</summary>
-    public void BeginAnew(CellState? since)
+    /// <summary>It has been answered with a state: what follows is what comes after that one.</summary>
+    /// <param name="answered">That state.</param>
+    /// <param name="changes">Whether it wants only what changes; else whole states.</param>
+    public void BeginAnew(CellState answered, bool changes)
     {
         lock (_gate)
         {
-            _since = since;
+            _lastQueued = _lastQueued == 0 ? answered.Seq : _lastQueued;
+            (_told, _changes) = (answered, changes);
+        }
+    }
+
+    /// <summary>Sends at once what the connection takes at once, which is nearly always; else keeps it until it does. Never waits. One caller at a time.</summary>
+    public void Offer(LiveNews news)
+    {
+        try
+        {
+            if (Next(news) is { } packet)
+            {
+                ValueTask sent = WriteAsync(packet);
+                if (sent.IsCompletedSuccessfully)
+                {
+                    Free();
+                }
+                else
+                {
+                    _ = SendKeptAsync(sent);
+                }
+            }
+        }
+        catch (Exception e)
+        {
+            Fail(e);
         }
     }
 
@@ -72,8 +82,15 @@ internal sealed class Viewer
         }
     }
 
-    // What cannot be put into bytes fails in here too, not in the loop of the cell that offers it.
-    private async ValueTask WriteAsync(HubPacket packet) => await _connection.WriteAsync(packet.In(_connection.Protocol));
+    private void Free()
+    {
+        lock (_gate)
+        {
+            _sending = false;
+        }
+    }
+
+    private ValueTask WriteAsync(HubPacket packet) => _connection.WriteAsync(packet.In(_connection.Protocol));
 
     private async Task SendKeptAsync(ValueTask before)
     {
@@ -87,11 +104,16 @@ internal sealed class Viewer
         }
         catch (Exception e)
         {
-            // A connection that ends is no error of a write. This is a mistake of ours: the page is better off connecting anew than seeing nothing come.
-            Log.ViewerFault(_log, _cell, e);
-            End();
-            _connection.Abort();
+            Fail(e);
         }
+    }
+
+    /// <summary>A write does not fail because its connection ends. This is a mistake of ours: the page is better off connecting anew than seeing nothing come.</summary>
+    private void Fail(Exception fault)
+    {
+        Log.ViewerFault(_log, _cell, fault);
+        End();
+        _connection.Abort();
     }
 
     /// <summary>What to send now; null, and kept if it must be, while the connection is still taking what came before.</summary>
@@ -99,36 +121,32 @@ internal sealed class Viewer
     {
         lock (_gate)
         {
-            if (_sending && !_gone)
+            if (_gone)
             {
-                Keep(news);
+                return null;
             }
 
-            HubPacket? packet = _sending || _gone ? null : PacketOf(news);
-            _sending |= packet is not null;
+            if (_sending || news.Lost)
+            {
+                Keep(news);
+                return _sending ? null : Kept();
+            }
+
+            _lastQueued = news.Frames.Length > 0 ? news.Frames[^1].Seq : _lastQueued;
+            HubPacket? packet = news.Readings;
+            if (news.State is { } now && IsNew(now))
+            {
+                packet = _changes ? news.Since(_told!) : news.Whole;
+                _told = now;
+            }
+
+            _sending = packet is not null;
             return packet;
         }
     }
 
-    private HubPacket? PacketOf(LiveNews news)
-    {
-        _lastQueued = news.Frames.Length > 0 ? news.Frames[^1].Seq : _lastQueued;
-        if (news.State is { } state && _since is null)
-        {
-            return news.Whole;
-        }
-
-        if (news.State is { } now && _since is { } since && IsNew(now))
-        {
-            _since = now;
-            return news.Since(since);
-        }
-
-        return news.Frames.Length + news.Marks.Length > 0 ? news.Readings : null;
-    }
-
-    /// <summary>A state that was made before the one it was answered with says nothing new.</summary>
-    private bool IsNew(CellState state) => state.Seq >= _since!.Seq && !ReferenceEquals(state, _since);
+    /// <summary>A state that was made before the one it is answered with says nothing new.</summary>
+    private bool IsNew(CellState state) => _told is { } told && state.Seq >= told.Seq && !ReferenceEquals(state, told);
 
     private void Keep(LiveNews news)
     {
@@ -145,42 +163,47 @@ internal sealed class Viewer
             }
         }
 
-        foreach (ReadingMark mark in news.Marks)
+        int room = Waiting - _marks.Count;
+        if (news.Lost || news.Marks.Length > room)
         {
-            if (_marks.Count < Waiting)
-            {
-                _marks.Enqueue(mark);
-            }
-            else
-            {
-                _missedAfter ??= _lastQueued; // what it asks for then carries the marks of the last seconds too
-            }
+            _missedAfter ??= _lastQueued; // what it asks for then carries the marks of the last seconds too
+        }
+
+        foreach (ReadingMark mark in news.Marks.Take(room))
+        {
+            _marks.Enqueue(mark);
         }
 
         _state = news.State ?? _state;
     }
 
-    /// <summary>All that was kept, as one packet; null, and the connection is free again, if that is nothing.</summary>
     private HubPacket? TakeKept()
     {
         lock (_gate)
         {
-            CellState? whole = _since is null ? _state : null;
-            CellChange? change = null;
-            if (_state is { } now && _since is { } since && IsNew(now))
-            {
-                change = StateChanges.Once(since, now);
-                _since = now;
-            }
-
-            bool nothing = _frames.Count + _marks.Count == 0 && _missedAfter is null && whole is null && change is null;
-            HubPacket? packet = nothing || _gone ? null : new HubPacket(LiveNews.Calls(_frames, _marks, _missedAfter is { } after ? (_cell, after) : null, whole, change));
-            _frames.Clear();
-            _marks.Clear();
-            _missedAfter = null;
-            _state = null;
-            _sending = packet is not null;
-            return packet;
+            return Kept();
         }
+    }
+
+    /// <summary>All that was kept, as one packet; null, and the connection is free again, if that is nothing.</summary>
+    private HubPacket? Kept()
+    {
+        List<InvocationMessage> calls = [.. LiveNews.Calls(_frames, _marks)];
+        if (_missedAfter is { } after)
+        {
+            calls.Add(LiveCalls.Missed(_cell, after));
+        }
+
+        if (_state is { } now && IsNew(now))
+        {
+            calls.Add(_changes ? StateChanges.Once(_told!, now).ToCall() : now.ToCall());
+            _told = now;
+        }
+
+        _frames.Clear();
+        _marks.Clear();
+        (_missedAfter, _state) = (null, null);
+        _sending = calls.Count > 0 && !_gone;
+        return _sending ? new HubPacket(calls) : null;
     }
 }
