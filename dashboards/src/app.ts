@@ -101,6 +101,7 @@ export async function startApp(options: AppOptions): Promise<void> {
     go: (next) => {
       location.hash = addressOf(next);
     },
+    instead: (next) => location.replace(addressOf(next)),
     note: (next) => history.replaceState(null, "", addressOf(next)),
     links,
     urgent: () => urgentBar(shownPrompts, texts, view?.layout.cell ?? null),

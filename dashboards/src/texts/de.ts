@@ -440,6 +440,7 @@ export const de: Texts = {
     another: "Anderer Lauf",
     difference: (a, b) => `${a} − ${b}, heißeste Baugruppe`,
     run: (run, day, at) => `Lauf ${run}, ${day} ${at}`,
+    measured: (span) => `${span}, jeweils der heißeste`,
     noLiquidus: "Einer hat Liquidus nie erreicht: ausgerichtet am Laufbeginn.",
     most: (figure, a, b) => `Größter Unterschied: ${figure}, ${a} gegen ${b}.`,
     mostDetail: "Gemessen an der Breite des erlaubten Fensters. Ein Unterschied zweier Läufe ist keine Ursache.",

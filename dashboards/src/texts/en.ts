@@ -439,6 +439,7 @@ export const en = {
     another: "Another run",
     difference: (a: number, b: number) => `${a} − ${b}, hottest board`,
     run: (run: number, day: string, at: string) => `run ${run}, ${day} ${at}`,
+    measured: (span: string) => `${span}, the hottest of each`,
     noLiquidus: "One of them never reached liquidus: lined up at run start.",
     most: (figure: string, a: string, b: string) => `Largest difference: ${figure}, ${a} against ${b}.`,
     mostDetail: "Measured by the width of the allowed window. A difference between two runs is no cause.",

@@ -4,6 +4,7 @@ import { feedSuites } from "./feedSuites.mjs";
 import { fitSuites } from "./fitSuites.mjs";
 import { floorSuites } from "./floorSuites.mjs";
 import { functionSuites } from "./functionSuites.mjs";
+import { linkSuites } from "./linkSuites.mjs";
 import { inkEnd, inked, inkUnderLabels, overlaps, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
 import { stateSuites } from "./stateSuites.mjs";
@@ -19,6 +20,7 @@ export const suites = {
   ...feedSuites,
   ...fitSuites,
   ...functionSuites,
+  ...linkSuites,
   ...stateSuites,
 
   async Curve_grows_with_the_readings({ page }) {
