@@ -42,7 +42,7 @@ export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): Templ
           ? words.frozen(write.runTime(heldAt_s), write.wholeSpan(of.elapsed_s - heldAt_s))
           : null;
   return html`<div class=${`tools${active ? " active" : ""}${input.pointed ? " pointed" : ""}`} data-testid="tools">
-    ${said === null ? nothing : html`<p data-testid=${heldAt_s !== null && measuring === null ? "held" : "measuring"}>${said}</p>`}
+    ${said === null ? nothing : html`<p data-testid=${measuring === "from" || measuring === "to" ? "measuring" : "held"}>${said}</p>`}
     <button type="button" data-testid="closer" @click=${() => input.zoom(0.5)}>${words.closer}</button>
     <button type="button" data-testid="wider" @click=${() => input.zoom(2)}>${words.wider}</button>
     ${
