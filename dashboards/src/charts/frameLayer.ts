@@ -68,7 +68,7 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
     <g clip-path="url(#strips)">${input.hatches.map((piece) => {
       const from = xOf(g.plot, axis, piece.from_s);
       const width = Math.max(2, xOf(g.plot, axis, piece.to_s) - from);
-      return svg`<g data-testid="hatch"><rect fill="url(#hatch)" x=${from} y=${piece.top} width=${width} height=${piece.bottom - piece.top}></rect>
+      return svg`<g data-testid="hatch">${piece.words === null ? nothing : svg`<title>${piece.words}</title>`}<rect fill="url(#hatch)" x=${from} y=${piece.top} width=${width} height=${piece.bottom - piece.top}></rect>
         ${piece.ring === null ? nothing : svg`<circle class="ring" cx=${from} cy=${piece.ring} r="5"></circle>`}</g>`;
     })}</g>
     <g clip-path="url(#strips)">${input.spikes.map((spike) => {

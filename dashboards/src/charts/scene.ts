@@ -1,7 +1,8 @@
 import type { Annotation } from "../state/annotations";
 import type { EnvelopeData } from "../state/envelope";
 import { type Inspect, measure } from "../state/inspect";
-import type { Spike } from "../state/traces";
+import { type Trouble, troublesAt, troublesOf } from "../state/marks";
+import type { Mark } from "../state/traces";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -61,8 +62,8 @@ export interface SceneInput extends Axes {
   readonly drawn: readonly ChannelView[];
   readonly pressureData: EnvelopeData | null;
   readonly lost: boolean;
-  /** Readings marked as spikes, of any channel. */
-  readonly spikes: readonly Spike[];
+  /** Marked readings, of any channel. */
+  readonly marks: readonly Mark[];
   /** Time for which the engine's figures are true, ms. */
   readonly stateMs: number | null;
   readonly memory: SceneMemory;
@@ -165,6 +166,7 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
       : null;
   const strip = drawn.map((channel, i) => ({
     id: channel.layout.id,
+    detached: input.texts.chart.detached(channel.layout.name),
     silentSince_s: silentSince(channel),
     heightAt: (before_s: number) => {
       const point = lastPoint(data, i, before_s);
@@ -173,19 +175,35 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
   }));
   const pieces = gapHatches(strip, gaps, view.originMs, view.elapsed_s, geometry.plot);
   if (view.chamber === null || geometry.pressure === null) return pieces;
-  const chamber = { id: view.chamber.layout.id, silentSince_s: silentSince(view.chamber), heightAt: () => null };
+  const chamber = {
+    id: view.chamber.layout.id,
+    detached: "",
+    silentSince_s: silentSince(view.chamber),
+    heightAt: () => null,
+  };
   return [...pieces, ...gapHatches([chamber], gaps, view.originMs, view.elapsed_s, geometry.pressure)];
 }
 
-function spikesOf({ view, axis, drawn, spikes }: SceneInput): SpikePoint[] {
+function spikesOf({ view, axis, drawn, marks }: SceneInput): SpikePoint[] {
   if (view.mode === "waiting") return [];
-  return spikes.flatMap(({ channel, t, value }) => {
+  return marks.flatMap(({ kind, channel, t, value }) => {
     const at_s = (t - view.originMs) / 1000;
     const owner = drawn.find((one) => one.index === channel);
-    return owner === undefined || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
+    return kind !== "spike" || owner === undefined || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
       ? []
       : [{ at_s, value, name: owner.layout.name }];
   });
+}
+
+/** What is wrong where the cursor stands, in words; of many only how many. */
+function troubleWords(input: SceneInput, cursor_s: number): string[] {
+  const { view, geometry, axis, marks, texts } = input;
+  // As wide as the cross that is drawn.
+  const beside_s = ((axis.max - axis.min) / Math.max(1, geometry.plot.width)) * 6;
+  const found = troublesAt(troublesOf(view, marks), cursor_s, beside_s);
+  const word = ({ kind, name }: Trouble): string =>
+    kind === "spike" ? texts.chart.spikeShort(name) : texts.chart.detachedShort(name);
+  return found.length > 2 ? [texts.chart.troubles(found.length)] : found.map(word);
 }
 
 function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart"]): FrameInput["now"] {
@@ -203,7 +221,8 @@ function cursorOf(input: SceneInput): CursorInput | null {
   const { cursor_s, mark_s } = inspect;
   if (cursor_s === null || view.mode === "waiting") return null;
   const time = texts.chart.cursor(write.runTime(cursor_s));
-  if (mark_s === null) return { at_s: cursor_s, mark_s, text: time, ends: null };
+  if (mark_s === null)
+    return { at_s: cursor_s, mark_s, text: [time, ...troubleWords(input, cursor_s)].join(" · "), ends: null };
   const value = (at_s: number): number | null => (leading === null ? null : valueAt(leading, at_s));
   const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
   const parts = [

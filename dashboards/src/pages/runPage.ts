@@ -3,6 +3,7 @@ import { type BarContext, windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
 import type { UsualPhase } from "../feed/contract";
 import { type FigureRow, figureRow } from "../state/figureRows";
+import { type Trouble, troublesOf } from "../state/marks";
 import type { Prompt } from "../state/promptTypes";
 import { finalFigure, type StoredRun } from "../state/storedRun";
 import type { Texts } from "../texts/en";
@@ -64,6 +65,26 @@ function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   </aside>`;
 }
 
+/** Readings that were not judged, a sentence a channel and kind, with where they are. */
+function troubleNotes(stored: StoredRun, texts: Texts): string[] {
+  const troubles = troublesOf(stored.view, stored.store.traces?.marks ?? []);
+  const groups = new Map<string, Trouble[]>();
+  for (const one of troubles) {
+    const key = `${one.kind}/${one.channel}`;
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  return [...groups.values()].map((group) => {
+    const [{ kind, name, from_s }] = group;
+    return kind === "detached"
+      ? texts.run.detached(name, write.runTime(from_s))
+      : texts.run.spikes(
+          name,
+          group.slice(0, 5).map((one) => write.runTime(one.from_s)),
+          group.length,
+        );
+  });
+}
+
 /** Phases as long as they lasted, and what must be known with the run. */
 function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, texts: Texts): TemplateResult {
   const { phases, run } = stored.detail;
@@ -77,6 +98,7 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
     );
   };
   const length_s = stored.view.elapsed_s;
+  const notes = [...run.notes.map((note) => texts.run.noteNames[note] ?? note), ...troubleNotes(stored, texts)];
   return html`<section class="phases" aria-label=${texts.run.phases} tabindex="0">
     ${
       phases.length === 0
@@ -99,8 +121,8 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
     </table>`
     }
     ${record}
-    <div class=${run.notes.length === 0 ? "notes empty" : "notes"}><h2>${texts.run.notes}</h2>
-      ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${texts.run.noteNames[note] ?? note}</li>`)}</ul>`}</div>
+    <div class=${notes.length === 0 ? "notes empty" : "notes"} data-testid="notes"><h2>${texts.run.notes}</h2>
+      ${notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${notes.map((note) => html`<li>${note}</li>`)}</ul>`}</div>
   </section>`;
 }
 

@@ -216,6 +216,11 @@ export const de: Texts = {
       savitzkyGolay: "~ an die Messwerte ringsum angepasst. Aufzeichnung und Urteil behalten, was gemessen wurde.",
     },
     spike: (channel) => `${channel}: ein einzelner Messwert weit neben seinen Nachbarn. Gezeichnet, nicht bewertet.`,
+    spikeShort: (channel) => `${channel}: einzelner Messwert, nicht bewertet`,
+    detached: (channel) =>
+      `${channel}: fällt allein und bleibt tief, also vermutlich von der Lötstelle gelöst. Gezeichnet, nicht bewertet.`,
+    detachedShort: (channel) => `${channel}: vermutlich gelöst, nicht bewertet`,
+    troubles: (count) => `${count} Messwerte nicht bewertet`,
     wholeRun: "Ganzer Lauf",
     closer: "Näher",
     earlier: "Früher",
@@ -428,6 +433,10 @@ export const de: Texts = {
       unexpectedVacuum: "Er hatte einen Vakuumschritt, den die Vorgabe nicht hat.",
       unexpectedEnd: "Er endete vorzeitig.",
     },
+    detached: (channel, since) =>
+      `${channel} fällt bei ${since} allein und bleibt tief: vermutlich von der Lötstelle gelöst. Ab dort gezeichnet, nicht bewertet.`,
+    spikes: (channel, at, count) =>
+      `${channel}: ${count === 1 ? "ein einzelner Messwert" : `${count} einzelne Messwerte`} weit neben den Nachbarn, bei ${at.join(", ")}${at.length < count ? " und später" : ""}. Gezeichnet, nicht bewertet.`,
     lost: (reason) => `Ein Teil der Aufzeichnung ist nicht lesbar: ${reason}`,
     limitsMet: (n, all) => `${n} von ${all} Grenzen sind eingehalten.`,
     ended: (day, at) => `Ende ${day}, ${at}.`,

@@ -219,6 +219,11 @@ export const en = {
       savitzkyGolay: "~ fitted to the readings around it. The record and the judgement keep what was read.",
     },
     spike: (channel: string) => `${channel}: a single reading far from its neighbours. Drawn, not judged.`,
+    spikeShort: (channel: string) => `${channel}: single reading, not judged`,
+    detached: (channel: string) =>
+      `${channel}: falls alone and stays low, so it probably came off its joint. Drawn, not judged.`,
+    detachedShort: (channel: string) => `${channel}: probably off its joint, not judged`,
+    troubles: (count: number) => `${count} readings not judged`,
     wholeRun: "Whole run",
     closer: "Closer",
     earlier: "Earlier",
@@ -427,6 +432,10 @@ export const en = {
       unexpectedVacuum: "It had a vacuum step that the spec does not have.",
       unexpectedEnd: "It ended early.",
     } as Record<string, string>,
+    detached: (channel: string, since: string) =>
+      `${channel} falls alone at ${since} and stays low: it probably came off its joint. From there on it is drawn, not judged.`,
+    spikes: (channel: string, at: readonly string[], count: number) =>
+      `${channel}: ${count === 1 ? "a single reading" : `${count} single readings`} far from the neighbours, at ${at.join(", ")}${at.length < count ? " and later" : ""}. Drawn, not judged.`,
     lost: (reason: string) => `Part of the record cannot be read: ${reason}`,
     limitsMet: (n: number, all: number) => `${n} of ${all} limits are met.`,
     ended: (day: string, at: string) => `Ended ${day}, ${at}.`,

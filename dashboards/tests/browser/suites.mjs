@@ -146,6 +146,52 @@ export const suites = {
     assert.match(await p.getByTestId("spike").textContent(), /Drawn, not judged/);
   },
 
+  async A_thermocouple_that_came_off_is_named_on_its_curve_and_not_judged({ page }) {
+    for (const place of ["desk", "touch"]) {
+      const p = await page("?at=120", { place });
+      await until("labels", async () => (await p.locator(".label").count()) === 11);
+      await p.evaluate(() => {
+        window.rig.lift(5, 8);
+        window.rig.play(20);
+      });
+      await until("hatched from where it began", async () => (await p.getByTestId("hatch").count()) === 1);
+      assert.match(await p.getByTestId("hatch").textContent(), /probably came off its joint. Drawn, not judged/);
+      assert.equal(await p.getByTestId("spike").count(), 0, "it is no spike");
+      await until("in brackets", async () => /^\(\d+\.\d\)$/.test(await text(p, "value-tc6")));
+      assert.match(await text(p, "value-tc5"), /^~?\d+\.\d$/);
+      assert.deepEqual(await overlaps(p), [], place);
+      // The cursor says it where it holds, and nothing of it before.
+      for (let i = 0; i < 10; i++) await p.keyboard.press("ArrowLeft");
+      await until("in words", async () => /probably off its joint, not judged$/.test(await text(p, "cursor-text")));
+      for (let i = 0; i < 4; i++) await p.keyboard.press("Shift+ArrowLeft");
+      await until("not before", async () => /^cursor \d:\d\d$/.test(await text(p, "cursor-text")));
+      assert.match(await text(p, "value-tc6"), /^\d+\.\d$/);
+      await p.context().close();
+    }
+  },
+
+  async Marked_readings_of_a_stored_run_are_named_at_the_cursor_and_in_its_list({ page }) {
+    const p = await page("?at=120#/cell/1/run/207");
+    await until("both", async () => (await p.getByTestId("spike").count()) === 2);
+    assert.equal(await p.getByTestId("hatch").count(), 1);
+    const notes = await text(p, "notes");
+    assert.match(notes, /: 2 single readings far from the neighbours, at 1:40, 2:20\. Drawn, not judged\./);
+    assert.match(notes, /falls alone at 3:10 and stays low: it probably came off its joint/);
+    // The cursor is put on the first of both by its address.
+    await p.evaluate(() => {
+      location.hash = "#/cell/1/run/207?cursor=100";
+    });
+    await until("a single one", async () =>
+      /^cursor 1:40 · .*: single reading, not judged$/.test(await text(p, "cursor-text")),
+    );
+    await p.keyboard.press("Shift+ArrowRight");
+    await until("beside it", async () => (await text(p, "cursor-text")) === "cursor 1:50");
+    for (let i = 0; i < 10; i++) await p.keyboard.press("Shift+ArrowRight");
+    await until("off", async () =>
+      /^cursor 3:30 · .*: probably off its joint, not judged$/.test(await text(p, "cursor-text")),
+    );
+  },
+
   async Lost_service_is_plain_and_the_hole_is_filled({ page }) {
     const p = await page("?at=100&live=1");
     await p.evaluate(() => window.rig.cut());
