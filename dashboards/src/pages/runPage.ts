@@ -79,8 +79,12 @@ function troubleNotes(stored: StoredRun, texts: Texts): string[] {
       ? texts.run.detached(name, write.runTime(from_s))
       : texts.run.spikes(
           name,
-          group.slice(0, 5).map((one) => write.runTime(one.from_s)),
+          group
+            .slice(0, 5)
+            .map((one) => write.runTime(one.from_s))
+            .join(", "),
           group.length,
+          group.length > 5,
         );
   });
 }

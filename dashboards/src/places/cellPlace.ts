@@ -17,8 +17,8 @@ import type { RunPaper } from "../state/runPapers";
 import { type CellView, runToShow } from "../state/view";
 import * as write from "../texts/format";
 import { createAddressKeeper } from "./addressKeeper";
+import { askAnnotation, askDecision } from "./asks";
 import type { Surroundings, Visit } from "./context";
-import { askAnnotation, askDecision } from "./runPlace";
 
 /** What is known of the live cell at this moment, whichever place is looked at. */
 export interface LiveNow {

@@ -1,9 +1,8 @@
 import { html, nothing, render } from "lit-html";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
-import type { DecisionKind } from "../feed/papers";
 import { anyRun } from "../feed/records";
-import { decisionBlock, decisionQuestion } from "../pages/decisionBlock";
+import { decisionBlock } from "../pages/decisionBlock";
 import { deletionQuestion } from "../pages/deletionBlock";
 import { createInspector } from "../pages/inspector";
 import { recordBlock, recordQuestion } from "../pages/recordBlock";
@@ -13,7 +12,6 @@ import { storedHead } from "../pages/storedHead";
 import { when } from "../pages/when";
 import { annotationsOf } from "../state/annotations";
 import { type Asked, failed } from "../state/asked";
-import { keepPerson, personHere } from "../state/person";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type Route } from "../state/route";
 import type { RunPaper } from "../state/runPapers";
@@ -21,48 +19,10 @@ import { storedPrompt } from "../state/storedPrompt";
 import { type StoredRun, storedRun } from "../state/storedRun";
 import * as write from "../texts/format";
 import { createAddressKeeper } from "./addressKeeper";
+import { askAnnotation, askDecision } from "./asks";
 import type { Surroundings, Visit } from "./context";
 
 type RunRoute = Extract<Route, { place: "run" }>;
-
-/** Asks who decides and why, and hands it on. */
-export function askDecision(around: Surroundings, paper: RunPaper, kind: DecisionKind): void {
-  around.dialog.ask(
-    decisionQuestion(kind, paper, around.texts, ({ by, reason, reference, what }) =>
-      around.papers.decide(paper.cell, paper.run, {
-        kind,
-        by,
-        reason,
-        reference: reference === "" ? null : reference,
-        what: what ?? null,
-      }),
-    ),
-  );
-}
-
-/** Asks for words to write at a moment of a run. */
-export function askAnnotation(around: Surroundings, cell: number, run: number, at_s: number): void {
-  const words = around.texts.annotate;
-  around.dialog.ask({
-    title: words.title(write.runTime(at_s)),
-    detail: words.detail,
-    fields: [
-      { name: "text", label: words.text, kind: "lines", value: "", needed: words.needed },
-      {
-        name: "by",
-        label: around.texts.ask.by,
-        kind: "text",
-        value: personHere(),
-        needed: around.texts.ask.byNeeded,
-      },
-    ],
-    answer: words.answer,
-    send: ({ text, by }) => {
-      keepPerson(by);
-      return around.papers.annotate(cell, run, { at_s, text }, by);
-    },
-  });
-}
 
 /** One run of the record. */
 export function createRunPlace(around: Surroundings): Visit<RunRoute> {

@@ -22,7 +22,16 @@ export const de: Texts = {
   title: (cell, demo) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: alles hier ist simuliert",
   demoShort: "Demo, simuliert",
-  places: { floor: "Halle", cell: "Zelle", runs: "Läufe", alarms: "Alarme", feeds: "Weitergabe", label: "Bereiche" },
+  places: {
+    floor: "Halle",
+    cell: "Zelle",
+    runs: "Läufe",
+    alarms: "Alarme",
+    feeds: "Weitergabe",
+    label: "Bereiche",
+    fetching: "Diese Seite wird geholt.",
+    notFetched: "Diese Seite ließ sich nicht holen.",
+  },
   urgent: "Jetzt:",
   keysHint: "? zeigt Tasten und Einheiten",
   head: {
@@ -435,8 +444,8 @@ export const de: Texts = {
     },
     detached: (channel, since) =>
       `${channel} fällt bei ${since} allein und bleibt tief: vermutlich von der Lötstelle gelöst. Ab dort gezeichnet, nicht bewertet.`,
-    spikes: (channel, at, count) =>
-      `${channel}: ${count === 1 ? "ein einzelner Messwert" : `${count} einzelne Messwerte`} weit neben den Nachbarn, bei ${at.join(", ")}${at.length < count ? " und später" : ""}. Gezeichnet, nicht bewertet.`,
+    spikes: (channel, at, count, more) =>
+      `${channel}: ${count === 1 ? "ein einzelner Messwert" : `${count} einzelne Messwerte`} weit neben den Nachbarn, bei ${at}${more ? " und später" : ""}. Gezeichnet, nicht bewertet.`,
     lost: (reason) => `Ein Teil der Aufzeichnung ist nicht lesbar: ${reason}`,
     limitsMet: (n, all) => `${n} von ${all} Grenzen sind eingehalten.`,
     ended: (day, at) => `Ende ${day}, ${at}.`,

@@ -26,7 +26,16 @@ export const en = {
   title: (cell: string, demo: boolean) => `${demo ? "Demo · " : ""}${cell} · ThermoWatch`,
   demo: "Demo: everything here is simulated",
   demoShort: "Demo, simulated",
-  places: { floor: "Floor", cell: "Cell", runs: "Runs", alarms: "Alarms", feeds: "Feeds", label: "Places" },
+  places: {
+    floor: "Floor",
+    cell: "Cell",
+    runs: "Runs",
+    alarms: "Alarms",
+    feeds: "Feeds",
+    label: "Places",
+    fetching: "Fetching this place.",
+    notFetched: "This place could not be fetched.",
+  },
   urgent: "Live now:",
   keysHint: "press ? for keys and units",
   head: {
@@ -434,8 +443,8 @@ export const en = {
     } as Record<string, string>,
     detached: (channel: string, since: string) =>
       `${channel} falls alone at ${since} and stays low: it probably came off its joint. From there on it is drawn, not judged.`,
-    spikes: (channel: string, at: readonly string[], count: number) =>
-      `${channel}: ${count === 1 ? "a single reading" : `${count} single readings`} far from the neighbours, at ${at.join(", ")}${at.length < count ? " and later" : ""}. Drawn, not judged.`,
+    spikes: (channel: string, at: string, count: number, more: boolean) =>
+      `${channel}: ${count === 1 ? "a single reading" : `${count} single readings`} far from the neighbours, at ${at}${more ? " and later" : ""}. Drawn, not judged.`,
     lost: (reason: string) => `Part of the record cannot be read: ${reason}`,
     limitsMet: (n: number, all: number) => `${n} of ${all} limits are met.`,
     ended: (day: string, at: string) => `Ended ${day}, ${at}.`,

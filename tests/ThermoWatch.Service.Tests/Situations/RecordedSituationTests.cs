@@ -63,6 +63,7 @@ public sealed class RecordedSituationTests : IDisposable
         using var body = new MemoryStream();
         var context = new DefaultHttpContext { Response = { Body = body } };
         await new RunCurvesResult(new RunReader(cell.Host, run, 5, 20)).ExecuteAsync(context);
+        await context.Response.BodyWriter.FlushAsync();
         return JsonDocument.Parse(body.ToArray()).RootElement;
     }
 
