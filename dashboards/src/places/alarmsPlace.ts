@@ -22,7 +22,7 @@ export function createAlarmsPlace(
   ask: Ask,
 ): Visit<Extract<Route, { place: "alarms" }>> {
   const { texts, page, live } = around;
-  const history = createAlarmHistory(around.records, around.relay);
+  const history = createAlarmHistory(around.records, around.nowMs, around.relay);
   /** The alarms that stood when the history was fetched last: when they change, it has grown. */
   let stood: string | null = null;
   const seen = new IntersectionObserver((entries) => {
