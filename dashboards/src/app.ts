@@ -106,7 +106,7 @@ export async function startApp(options: AppOptions): Promise<void> {
     urgent: () => urgentBar(shownPrompts, texts, view?.layout.cell ?? null),
   };
   const now = () => ({ view, prompts: shownPrompts, sending });
-  const cellPlace = createCellPlace(around, now, acknowledge, carriers, chooseCarrier);
+  const cellPlace = createCellPlace(around, now, acknowledge, (give) => follower.order(give), carriers, chooseCarrier);
   const feedsExist = createFeedsExist(options.ask, clock.nowMs, relay);
   const later = () => import("./places/later");
   // Each place is entered with its own route only; the table forgets which that is.

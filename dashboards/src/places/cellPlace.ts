@@ -2,10 +2,12 @@ import { nothing, render } from "lit-html";
 import type { Place } from "../charts/geometry";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
+import { type GiveOrder, orderQuestion } from "../pages/alarmQuestions";
 import { cellPage } from "../pages/cellPage";
 import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
+import { alarmFacts } from "../state/alarmPrompt";
 import { annotationsOf } from "../state/annotations";
 import type { CarrierNow } from "../state/carriers";
 import { alarmedChannels } from "../state/cellStore";
@@ -42,6 +44,7 @@ export function createCellPlace(
   around: Surroundings,
   now: () => LiveNow,
   acknowledge: (prompt: Prompt) => void,
+  give: GiveOrder,
   carriers: () => readonly CarrierNow[],
   chooseCarrier: (carrier: string) => void,
 ): CellPlace {
@@ -108,6 +111,13 @@ export function createCellPlace(
     );
   };
 
+  const askDid = ({ alarm }: Prompt): void => {
+    const { view } = now();
+    if (alarm === null || view === null || live.link.kind === "lost") return;
+    const { what } = alarmFacts(alarm, view, around.clockMs(), texts);
+    around.dialog.ask(orderQuestion("did", alarm, what, texts, give));
+  };
+
   /** The papers of the run that is shown once it has ended. */
   const ended = (view: CellView | null): RunPaper | null =>
     view === null || view.mode !== "finished" || view.run === null || live.link.kind === "lost"
@@ -143,6 +153,7 @@ export function createCellPlace(
             clockMs: around.clockMs(),
             columnWidth: barWidth(place, page.clientWidth),
             acknowledge,
+            did: askDid,
             carriers: carriers(),
             chooseCarrier: choose,
             tools: inspector.tools,
@@ -180,6 +191,10 @@ export function createCellPlace(
     },
     keys: {
       ...inspector,
+      whatIDid: () => {
+        const first = now().prompts.find((prompt) => prompt.alarm !== null);
+        if (first !== undefined) askDid(first);
+      },
       nextCarrier: () => {
         const all = carriers().map(({ name }) => name);
         if (all.length > 1) choose(all[(all.indexOf(now().view?.run?.carrier ?? "") + 1) % all.length]);

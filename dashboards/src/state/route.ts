@@ -1,4 +1,5 @@
 import { decisionKinds } from "../feed/papers";
+import { type QualitySpan, qualitySpans } from "../feed/quality";
 import { anyRun, type RunFilter, type Verdict } from "../feed/records";
 import { type CloserLook, lookOf, lookParts } from "./closerLook";
 
@@ -14,7 +15,12 @@ export type Route =
       /** Run that is looked at closely, and how; left out: the one that goes on, plainly. */
       readonly closer?: { readonly run: number; readonly look: CloserLook };
     }
-  | { readonly place: "alarms"; readonly cell: number | null }
+  | {
+      readonly place: "alarms";
+      readonly cell: number | null;
+      /** Span that their quality is measured over; left out: a week. */
+      readonly span?: QualitySpan;
+    }
   | { readonly place: "feeds"; readonly cell: number | null }
   | { readonly place: "codes"; readonly cell: number | null }
   | {
@@ -57,7 +63,11 @@ export function routeOf(hash: string): Route {
   const steps = (rest ?? "").split("/");
   const [place, number, over, other] = steps;
   if (place === "floor") return { place, cell };
-  if (place === "alarms" || place === "feeds" || place === "codes") return { place, cell };
+  if (place === "alarms") {
+    const span = qualitySpans.find((known) => known !== "week" && known === query.get("span"));
+    return { place, cell, ...(span === undefined ? {} : { span }) };
+  }
+  if (place === "feeds" || place === "codes") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
     const day = (name: string): string => {
@@ -123,6 +133,9 @@ export function addressOf(route: Route): string {
     case "floor":
       return `#${cell}/floor`;
     case "alarms":
+      return withQuery(`#${cell}/alarms`, [
+        route.span === undefined || route.span === "week" ? null : `span=${route.span}`,
+      ]);
     case "feeds":
     case "codes":
       return `#${cell}/${route.place}`;

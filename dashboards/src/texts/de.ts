@@ -78,6 +78,7 @@ export const de: Texts = {
     list: [
       ["?", "diese Liste"],
       ["A", "Den obersten Alarm habe ich gesehen"],
+      ["W", "was ich wegen des obersten Alarms getan habe"],
       ["L", "Darstellung wechseln: wie das System, hell, dunkel, hoher Kontrast"],
       ["← →", "Cursor um 1 s bewegen, mit Umschalttaste um 10 s"],
       ["C", "der andere Träger"],

@@ -79,6 +79,7 @@ export const en = {
     list: [
       ["?", "this list"],
       ["A", "I have seen the alarm on top"],
+      ["W", "what I did about the alarm on top"],
       ["L", "change the look: as the system, light, dark, high contrast"],
       ["← →", "move the cursor by 1 s, with Shift by 10 s"],
       ["C", "the other carrier"],

@@ -10,6 +10,7 @@ describe("routes", () => {
       { place: "cell", cell: 2 },
       { place: "alarms", cell: null },
       { place: "alarms", cell: 3 },
+      { place: "alarms", cell: 3, span: "month" },
       { place: "feeds", cell: null },
       { place: "feeds", cell: 2 },
       { place: "codes", cell: 3 },
