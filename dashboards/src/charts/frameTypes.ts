@@ -29,7 +29,8 @@ export interface SpikePoint {
 export interface CursorInput {
   readonly at_s: number;
   readonly mark_s: number | null;
-  readonly text: string;
+  /** What it says, in parts. */
+  readonly words: readonly string[];
   /** What the channel measured at mark and cursor, degC; null where it is not known. */
   readonly ends: readonly [number, number] | null;
 }

@@ -2,11 +2,9 @@ import { nothing, type SVGTemplateResult, svg } from "lit-html";
 import { measure } from "../state/inspect";
 import { hottestAt, overlaid, pointAt } from "../state/overlay";
 import * as write from "../texts/format";
-import { letterPx } from "./frameTypes";
+import { cursorBox } from "./cursorBox";
 import { xOf, yOf } from "./geometry";
 import type { OverlaySheetInput, Side } from "./overlaySheet";
-
-const line = 22;
 
 /** What both runs read at the cursor. */
 function reading(side: Side, at_s: number, { texts }: OverlaySheetInput): string {
@@ -58,12 +56,6 @@ export function overlayCursor(input: OverlaySheetInput): SVGTemplateResult | typ
           ...sides.map((side) => change(side, mark_s, cursor_s, input)),
         ];
   const x = Math.round(xOf(g.plot, axis, cursor_s));
-  const widthOf = (text: string): number => Math.round(text.length * letterPx(place) + 20);
-  const joined = parts.join(" · ");
-  // Where the screen is narrow each part has a row of its own.
-  const rows = widthOf(joined) <= g.plot.width ? [joined] : parts;
-  const width = Math.min(Math.max(...rows.map(widthOf)), g.width);
-  const left = Math.min(Math.max(x - width / 2, 0), g.width - width);
   const mark = mark_s === null ? null : Math.round(xOf(g.plot, axis, mark_s));
   const height = (value: number): number => yOf(g.plot, input.temperatures, value);
   return svg`<g class="cursor" data-testid="cursor">
@@ -79,7 +71,6 @@ export function overlayCursor(input: OverlaySheetInput): SVGTemplateResult | typ
           })
     }
     <line class="cursor-line" x1=${x} x2=${x} y1="24" y2=${g.floor}></line>
-    <rect class=${mark === null ? "cursor-box" : "cursor-box measured"} x=${left} y="0" width=${width} height=${rows.length * line + 2}></rect>
-    <text text-anchor="middle" data-testid="cursor-text">${rows.map((row, i) => svg`<tspan x=${left + width / 2} y=${17 + i * line}>${row}</tspan>`)}</text>
+    ${cursorBox(parts, x, mark !== null, g, place)}
   </g>`;
 }

@@ -221,8 +221,7 @@ function cursorOf(input: SceneInput): CursorInput | null {
   const { cursor_s, mark_s } = inspect;
   if (cursor_s === null || view.mode === "waiting") return null;
   const time = texts.chart.cursor(write.runTime(cursor_s));
-  if (mark_s === null)
-    return { at_s: cursor_s, mark_s, text: [time, ...troubleWords(input, cursor_s)].join(" · "), ends: null };
+  if (mark_s === null) return { at_s: cursor_s, mark_s, words: [time, ...troubleWords(input, cursor_s)], ends: null };
   const value = (at_s: number): number | null => (leading === null ? null : valueAt(leading, at_s));
   const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
   const parts = [
@@ -235,7 +234,7 @@ function cursorOf(input: SceneInput): CursorInput | null {
   return {
     at_s: cursor_s,
     mark_s,
-    text: parts.filter((part) => part !== null).join(" · "),
+    words: parts.filter((part) => part !== null),
     ends: from === null || to === null ? null : [from, to],
   };
 }

@@ -193,6 +193,33 @@ export const suites = {
     );
   },
 
+  async What_the_cursor_says_has_room_on_every_screen({ page }) {
+    for (const place of ["desk", "touch"]) {
+      const p = await page("?at=120#/cell/1/run/207?cursor=210", { place });
+      for (const one of place === "desk" ? ["desk"] : ["touch", "phone"]) {
+        if (one === "phone") await resize(p, sizes.phone);
+        await until("said", async () => /probably off its joint/.test(await text(p, "cursor-text")));
+        const sheet = await p.locator(".sheet").boundingBox();
+        const box = await p.locator(".cursor-box").boundingBox();
+        assert.ok(box.x >= sheet.x && box.x + box.width <= sheet.x + sheet.width, `${one}: the box leaves the sheet`);
+        for (const row of await p.locator("[data-testid=cursor-text] tspan").all()) {
+          const line = await row.boundingBox();
+          assert.ok(line.x >= box.x && line.x + line.width <= box.x + box.width, `${one}: the text leaves its box`);
+        }
+        // Names of the strips beside them are not cut either.
+        const cut = await p
+          .locator(".sheet svg text")
+          .evaluateAll((all) =>
+            all
+              .filter((one) => one.getBoundingClientRect().left < one.ownerSVGElement.getBoundingClientRect().left - 1)
+              .map((one) => one.textContent),
+          );
+        assert.deepEqual(cut, [], one);
+      }
+      await p.context().close();
+    }
+  },
+
   async Lost_service_is_plain_and_the_hole_is_filled({ page }) {
     const p = await page("?at=100&live=1");
     await p.evaluate(() => window.rig.cut());
