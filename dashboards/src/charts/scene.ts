@@ -1,12 +1,12 @@
 import type { Annotation } from "../state/annotations";
 import type { EnvelopeData } from "../state/envelope";
-import { type Inspect, measure } from "../state/inspect";
-import { type Trouble, troublesAt, troublesOf } from "../state/marks";
+import type { Inspect } from "../state/inspect";
 import type { Mark } from "../state/traces";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import type { CursorInput, FrameInput, HatchPiece, SpikePoint } from "./frameTypes";
+import { cursorOf, spikesOf } from "./cursorWords";
+import type { FrameInput, HatchPiece } from "./frameTypes";
 import { endedGate, type Gate, gateOf } from "./gate";
 import {
   closeRange,
@@ -184,28 +184,6 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
   return [...pieces, ...gapHatches([chamber], gaps, view.originMs, view.elapsed_s, geometry.pressure)];
 }
 
-function spikesOf({ view, axis, drawn, marks }: SceneInput): SpikePoint[] {
-  if (view.mode === "waiting") return [];
-  return marks.flatMap(({ kind, channel, t, value }) => {
-    const at_s = (t - view.originMs) / 1000;
-    const owner = drawn.find((one) => one.index === channel);
-    return kind !== "spike" || owner === undefined || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
-      ? []
-      : [{ at_s, value, name: owner.layout.name }];
-  });
-}
-
-/** What is wrong where the cursor stands, in words; of many only how many. */
-function troubleWords(input: SceneInput, cursor_s: number): string[] {
-  const { view, geometry, axis, marks, texts } = input;
-  // As wide as the cross that is drawn.
-  const beside_s = ((axis.max - axis.min) / Math.max(1, geometry.plot.width)) * 6;
-  const found = troublesAt(troublesOf(view, marks), cursor_s, beside_s);
-  const word = ({ kind, name }: Trouble): string =>
-    kind === "spike" ? texts.chart.spikeShort(name) : texts.chart.detachedShort(name);
-  return found.length > 2 ? [texts.chart.troubles(found.length)] : found.map(word);
-}
-
 function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart"]): FrameInput["now"] {
   const time = write.runTime(view.elapsed_s);
   if (view.mode === "waiting") return { at_s: 0, kind: "waiting", text: words.nowWaiting };
@@ -214,29 +192,6 @@ function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart
   return lost
     ? { at_s: view.elapsed_s, kind: "torn", text: words.lastHeard(time) }
     : { at_s: view.elapsed_s, kind: "now", text: words.now(time) };
-}
-
-function cursorOf(input: SceneInput): CursorInput | null {
-  const { view, inspect, leading, valueAt, texts } = input;
-  const { cursor_s, mark_s } = inspect;
-  if (cursor_s === null || view.mode === "waiting") return null;
-  const time = texts.chart.cursor(write.runTime(cursor_s));
-  if (mark_s === null) return { at_s: cursor_s, mark_s, words: [time, ...troubleWords(input, cursor_s)], ends: null };
-  const value = (at_s: number): number | null => (leading === null ? null : valueAt(leading, at_s));
-  const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
-  const parts = [
-    `${write.fixed(found.span_s, 1)}${write.nbsp}s`,
-    found.difference === null ? null : write.withUnit(write.figure(found.difference, "K", true), "K"),
-    found.slope === null ? null : write.withUnit(write.figure(found.slope, "K/s", true), "K/s"),
-    leading?.layout.name ?? null,
-  ];
-  const [from, to] = [value(mark_s), value(cursor_s)];
-  return {
-    at_s: cursor_s,
-    mark_s,
-    words: parts.filter((part) => part !== null),
-    ends: from === null || to === null ? null : [from, to],
-  };
 }
 
 /** What another carrier's run does meanwhile, on the time axis of this one. */
