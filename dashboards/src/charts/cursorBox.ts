@@ -1,4 +1,4 @@
-import { type SVGTemplateResult, svg } from "lit-html";
+import { nothing, type SVGTemplateResult, svg } from "lit-html";
 import { letterPx } from "./frameTypes";
 import type { Place, SheetGeometry } from "./geometry";
 
@@ -16,10 +16,10 @@ export function cursorBox(
   const widthOf = (text: string): number => Math.round(text.length * letterPx(place) + 20);
   const joined = parts.join(" · ");
   const rows = widthOf(joined) <= plot.left + plot.width ? [joined] : parts;
-  const width = Math.min(Math.max(...rows.map(widthOf)), most);
-  const right = Math.max(plot.left + plot.width, width);
+  const width = Math.min(Math.max(...rows.map(widthOf)), most - 4);
+  const right = Math.max(plot.left + plot.width, width + 2);
   const left = Math.min(Math.max(x - width / 2, Math.min(plot.left, right - width)), right - width);
   const top = rows.length === 1 || ribbons === null ? 0 : ribbons.thermal - 6;
   return svg`<rect class=${measured ? "cursor-box measured" : "cursor-box"} x=${left} y=${top} width=${width} height=${rows.length * rowPx + 2}></rect>
-    <text text-anchor="middle" data-testid="cursor-text">${rows.map((row, i) => svg`<tspan x=${left + width / 2} y=${top + 17 + i * rowPx}>${row}</tspan>`)}</text>`;
+    <text text-anchor="middle" data-testid="cursor-text">${rows.map((row, i) => svg`<tspan x=${left + width / 2} y=${top + 17 + i * rowPx} textLength=${widthOf(row) > width ? width - 12 : nothing} lengthAdjust="spacingAndGlyphs">${row}</tspan>`)}</text>`;
 }

@@ -64,7 +64,7 @@ export const chartDe: typeof chartEn = {
     spikeShort: (channel) => `${channel}: einzelner Messwert, nicht bewertet`,
     detached: (channel) =>
       `${channel}: fällt allein und bleibt tief, also vermutlich von der Lötstelle gelöst. Gezeichnet, nicht bewertet.`,
-    detachedShort: (channel) => `${channel}: vermutlich gelöst, nicht bewertet`,
+    detachedShort: (channel) => `${channel}: vermutlich gelöst`,
     troubles: (count) => `${count} Messwerte nicht bewertet`,
     wholeRun: "Ganzer Lauf",
     closer: "Näher",

@@ -63,7 +63,7 @@ export const chartEn = {
     spikeShort: (channel: string) => `${channel}: single reading, not judged`,
     detached: (channel: string) =>
       `${channel}: falls alone and stays low, so it probably came off its joint. Drawn, not judged.`,
-    detachedShort: (channel: string) => `${channel}: probably off its joint, not judged`,
+    detachedShort: (channel: string) => `${channel}: probably off its joint`,
     troubles: (count: number) => `${count} readings not judged`,
     wholeRun: "Whole run",
     closer: "Closer",

@@ -35,19 +35,23 @@ export const suites = {
   },
 
   async Labels_carry_the_newest_values_and_never_overlap({ page }) {
-    for (const place of ["desk", "touch"])
+    for (const place of ["desk", "touch"]) {
+      const p = await page("?at=5", { place });
+      let now = 5;
       for (const at of [5, 60, 150, 199, 205, 225, 250, 275, 300, 330, 358]) {
-        const p = await page(`?at=${at}`, { place });
-        await until("labels", async () => (await p.locator(".label").count()) === 11);
+        await p.evaluate((seconds) => window.rig.play(seconds), at - now);
+        now = at;
+        const truth = await p.evaluate(() => window.rig.record.values[2].at(-1));
+        // On a busy machine the number has its age beside it by the time it is read.
+        const shown = async () => Number.parseFloat(await text(p, "value-tc3"));
+        await until(`tc3 at ${at} s`, async () => Math.abs((await shown()) - truth) < 0.11);
+        assert.equal(await p.locator(".label").count(), 11);
         assert.deepEqual(await overlaps(p), [], `${place} at ${at} s`);
         // Late in the run the labels stand ahead of the curves, however far these have come.
         if (at >= 300) assert.equal(await inkUnderLabels(p), 0, `${place} at ${at} s: labels lie on curves`);
-        const truth = await p.evaluate(() => window.rig.record.values[2].at(-1));
-        // On a busy machine the number has its age beside it by the time it is read.
-        const shown = Number.parseFloat(await text(p, "value-tc3"));
-        assert.ok(Math.abs(shown - truth) < 0.11, `tc3 at ${at} s: ${shown} against ${truth}`);
-        await p.context().close();
       }
+      await p.context().close();
+    }
   },
 
   async Nothing_spills_over_the_page({ page }) {
@@ -163,7 +167,7 @@ export const suites = {
       assert.deepEqual(await overlaps(p), [], place);
       // The cursor says it where it holds, and nothing of it before.
       for (let i = 0; i < 10; i++) await p.keyboard.press("ArrowLeft");
-      await until("in words", async () => /probably off its joint, not judged$/.test(await text(p, "cursor-text")));
+      await until("in words", async () => /probably off its joint$/.test(await text(p, "cursor-text")));
       for (let i = 0; i < 4; i++) await p.keyboard.press("Shift+ArrowLeft");
       await until("not before", async () => /^cursor \d:\d\d$/.test(await text(p, "cursor-text")));
       assert.match(await text(p, "value-tc6"), /^\d+\.\d$/);
