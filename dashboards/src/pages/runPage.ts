@@ -2,9 +2,11 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { type BarContext, windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
 import type { UsualPhase } from "../feed/contract";
+import { namingOf } from "../state/alarmPrompt";
 import { type FigureRow, figureRow } from "../state/figureRows";
 import { type Trouble, troublesOf } from "../state/marks";
 import type { Prompt } from "../state/promptTypes";
+import { noteWords } from "../state/runPrompt";
 import { finalFigure, type StoredRun } from "../state/storedRun";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -65,33 +67,32 @@ function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   </aside>`;
 }
 
-/** Readings that were not judged, a sentence a channel and kind, with where they are. */
-function troubleNotes(stored: StoredRun, texts: Texts): string[] {
+/** What must be known with a run, and the readings that were not judged: a sentence a channel and kind, with where they are. */
+function notesOf(stored: StoredRun, texts: Texts): string[] {
   const troubles = troublesOf(stored.view, stored.store.traces?.marks ?? []);
   const groups = new Map<string, Trouble[]>();
   for (const one of troubles) {
-    const key = `${one.kind}/${one.channel}`;
+    const key = `${one.kind}/${stored.view.layout.channels[one.channel].id}`;
     groups.set(key, [...(groups.get(key) ?? []), one]);
   }
-  return [...groups.values()].map((group) => {
-    const [{ kind, name, from_s }] = group;
-    return kind === "detached"
-      ? texts.run.detached(name, write.runTime(from_s))
-      : texts.run.spikes(
-          name,
-          group
-            .slice(0, 5)
-            .map((one) => write.runTime(one.from_s))
-            .join(", "),
-          group.length,
-          group.length > 5,
-        );
-  });
+  // Where the curve shows since when, that is said in place of the bare note.
+  const noted = stored.detail.run.notes.filter((note) => !groups.has(note));
+  return [
+    ...noted.map((note) => noteWords(note, namingOf(stored.view.layout), texts)),
+    ...[...groups.values()].map((group) => troubleWords(group, texts)),
+  ];
+}
+
+function troubleWords(group: readonly Trouble[], texts: Texts): string {
+  const [{ kind, name, from_s }] = group;
+  if (kind === "detached") return texts.run.detached(name, write.runTime(from_s));
+  const times = group.slice(0, 5).map((one) => write.runTime(one.from_s));
+  return texts.run.spikes(name, times.join(", "), group.length, group.length > 5);
 }
 
 /** Phases as long as they lasted, and what must be known with the run. */
 function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, texts: Texts): TemplateResult {
-  const { phases, run } = stored.detail;
+  const { phases } = stored.detail;
   const seen = new Map<string, number>();
   const usualOf = (phase: string, track: string): UsualPhase | null => {
     const key = `${track}/${phase}`;
@@ -102,7 +103,7 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
     );
   };
   const length_s = stored.view.elapsed_s;
-  const notes = [...run.notes.map((note) => texts.run.noteNames[note] ?? note), ...troubleNotes(stored, texts)];
+  const notes = notesOf(stored, texts);
   return html`<section class="phases" aria-label=${texts.run.phases} tabindex="0">
     ${
       phases.length === 0

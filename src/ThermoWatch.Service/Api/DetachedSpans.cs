@@ -16,6 +16,9 @@ internal static class DetachedSpans
     /// <summary>What a figure says whose channel gave readings, but none to judge by.</summary>
     private const string Unjudged = "badQuality";
 
+    /// <summary>What a run's note begins with; runs that were judged by older rules do not have it.</summary>
+    private const string Detached = "detached/";
+
     public static IReadOnlyList<GapSpan> Of(CellHost host, RunRow run, CellDefinition cell, CancellationToken gone)
     {
         if (host.OpenRun(run.Number) is { } open)
@@ -23,7 +26,7 @@ internal static class DetachedSpans
             return [.. open.Gaps.Where(IsDetached)];
         }
 
-        if (run.End is not { } end || !run.Figures.Any(figure => figure.Reason == Unjudged))
+        if (run.End is not { } end || !run.Notes.Any(note => note.StartsWith(Detached, StringComparison.Ordinal)) && !run.Figures.Any(figure => figure.Reason == Unjudged))
         {
             return [];
         }
