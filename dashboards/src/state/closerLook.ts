@@ -17,7 +17,7 @@ export const plainLook: CloserLook = { window: null, mark_s: null, cursor_s: nul
 
 const tenth = (value: number): number => Math.round(value * 10) / 10;
 /** Finer than readings come: the same reading is found again. */
-const hundredth = (value: number): number => Math.round(value * 100) / 100;
+const thousandth = (value: number): number => Math.round(value * 1000) / 1000;
 
 /** What an address asks for; null: the plain picture. */
 export function lookOf(query: URLSearchParams): CloserLook | null {
@@ -42,9 +42,9 @@ export function lookParts(look: CloserLook | null | undefined): string[] {
   const { window, mark_s, cursor_s, held_s, channel } = look;
   return [
     window === null ? null : `from=${tenth(window.from_s)}&to=${tenth(window.to_s)}`,
-    mark_s === null ? null : `mark=${hundredth(mark_s)}`,
-    cursor_s === null ? null : `cursor=${hundredth(cursor_s)}`,
-    held_s === null ? null : `held=${hundredth(held_s)}`,
+    mark_s === null ? null : `mark=${thousandth(mark_s)}`,
+    cursor_s === null ? null : `cursor=${thousandth(cursor_s)}`,
+    held_s === null ? null : `held=${thousandth(held_s)}`,
     channel === null ? null : `channel=${encodeURIComponent(channel)}`,
   ].filter((part) => part !== null);
 }
