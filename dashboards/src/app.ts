@@ -11,17 +11,13 @@ import type { Sending } from "./pages/promptBar";
 import { attachScanner, obeyCode } from "./pages/scanner";
 import { createShell, type Here } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
-import { createAlarmsPlace } from "./places/alarmsPlace";
 import { createCellPlace } from "./places/cellPlace";
-import { createCodesPlace } from "./places/codesPlace";
 import type { Surroundings, Visit } from "./places/context";
-import { createFeedsPlace } from "./places/feedsPlace";
 import { createFloorPlace, type Followed } from "./places/floorPlace";
-import { createOverlayPlace } from "./places/overlayPlace";
-import { createRunPlace } from "./places/runPlace";
-import { createRunsPlace } from "./places/runsPlace";
+import { createLazyPlace } from "./places/lazyPlace";
 import { type CarrierNow, carriersOf } from "./state/carriers";
 import { createCellStore } from "./state/cellStore";
+import { createFeedsExist } from "./state/feedsExist";
 import { keepPerson, personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
@@ -45,6 +41,9 @@ export interface AppOptions {
 
 /** How often the room on the disk is asked for, ms: it goes by days. */
 const roomMs = 60_000;
+
+/** After so long the other places are fetched, ms: the first curve stands by then. */
+const laterMs = 1500;
 
 /** Numbers change at most this often, ms. */
 const refreshMs = 250;
@@ -101,23 +100,27 @@ export async function startApp(options: AppOptions): Promise<void> {
     go: (next) => {
       location.hash = addressOf(next);
     },
+    instead: (next) => location.replace(addressOf(next)),
     note: (next) => history.replaceState(null, "", addressOf(next)),
     links,
     urgent: () => urgentBar(shownPrompts, texts, view?.layout.cell ?? null),
   };
   const now = () => ({ view, prompts: shownPrompts, sending });
-  const cellPlace = createCellPlace(around, now, acknowledge, carriers, chooseCarrier);
-  const feedsPlace = createFeedsPlace(around, createFeeds(options.ask));
+  const cellPlace = createCellPlace(around, now, acknowledge, (give) => follower.order(give), carriers, chooseCarrier);
+  const feedsExist = createFeedsExist(options.ask, clock.nowMs, relay);
+  const later = () => import("./places/later");
   // Each place is entered with its own route only; the table forgets which that is.
   const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
     cell: cellPlace,
     floor: createFloorPlace(around, options.ask, followAlso),
-    runs: createRunsPlace(around),
-    run: createRunPlace(around),
-    overlay: createOverlayPlace(around),
-    codes: createCodesPlace(around),
-    alarms: createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
-    feeds: feedsPlace,
+    runs: createLazyPlace(around, async () => (await later()).createRunsPlace(around)),
+    run: createLazyPlace(around, async () => (await later()).createRunPlace(around)),
+    overlay: createLazyPlace(around, async () => (await later()).createOverlayPlace(around)),
+    codes: createLazyPlace(around, async () => (await later()).createCodesPlace(around)),
+    alarms: createLazyPlace(around, async () =>
+      (await later()).createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
+    ),
+    feeds: createLazyPlace(around, async () => (await later()).createFeedsPlace(around, createFeeds(options.ask))),
   };
   visits = all as Record<PlaceName, Visit<Route>>;
   const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
@@ -145,7 +148,7 @@ export async function startApp(options: AppOptions): Promise<void> {
     at: route.place,
     alarms: store.state?.alarms.length ?? 0,
     cell: route.cell,
-    feeds: feedsPlace.exist(),
+    feeds: feedsExist(),
   });
 
   function askRoom(): void {
@@ -316,4 +319,6 @@ export async function startApp(options: AppOptions): Promise<void> {
   setInterval(schedule, refreshMs);
   here().enter(route);
   schedule();
+  // Once the first page stands there is time for the others: a press then has nothing to wait for.
+  clock.after(laterMs, () => void later().catch(() => undefined));
 }

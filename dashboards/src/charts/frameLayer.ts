@@ -1,5 +1,6 @@
 import { nothing, type SVGTemplateResult, svg } from "lit-html";
 import { axesLayer, limitsLayer } from "./axesLayer";
+import { cursorBox } from "./cursorBox";
 import { type FrameInput, letterPx } from "./frameTypes";
 import { xOf, yOf } from "./geometry";
 import { gateAt, lensFrame } from "./lensLayer";
@@ -30,8 +31,6 @@ function cursorLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
   const { geometry: g, axis, cursor, temperatures } = input;
   if (cursor === null) return nothing;
   const x = Math.round(xOf(g.plot, axis, cursor.at_s));
-  const width = Math.round(cursor.text.length * 7.8 + 20);
-  const left = Math.min(Math.max(x - width / 2, g.plot.left), g.plot.left + g.plot.width - width);
   const mark = cursor.mark_s === null ? null : Math.round(xOf(g.plot, axis, cursor.mark_s));
   return svg`<g class="cursor" data-testid="cursor">
     ${mark === null ? nothing : svg`<line class="mark-line" x1=${mark} x2=${mark} y1=${g.plot.top} y2=${g.floor}></line>`}
@@ -42,8 +41,7 @@ function cursorLayer(input: FrameInput): SVGTemplateResult | typeof nothing {
       ${[mark, x].map((at, i) => svg`<circle class="ring" cx=${at} cy=${yOf(g.plot, temperatures, cursor.ends?.[i] ?? 0)} r="5"></circle>`)}`
     }
     <line class="cursor-line" x1=${x} x2=${x} y1="22" y2=${g.floor}></line>
-    <rect class=${mark === null ? "cursor-box" : "cursor-box measured"} x=${left} y="0" width=${width} height="24"></rect>
-    <text x=${left + width / 2} y="17" text-anchor="middle" data-testid="cursor-text">${cursor.text}</text>
+    ${cursorBox(cursor.words, x, mark !== null, g, input.place)}
   </g>`;
 }
 
@@ -68,7 +66,7 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
     <g clip-path="url(#strips)">${input.hatches.map((piece) => {
       const from = xOf(g.plot, axis, piece.from_s);
       const width = Math.max(2, xOf(g.plot, axis, piece.to_s) - from);
-      return svg`<g data-testid="hatch"><rect fill="url(#hatch)" x=${from} y=${piece.top} width=${width} height=${piece.bottom - piece.top}></rect>
+      return svg`<g data-testid="hatch">${piece.words === null ? nothing : svg`<title>${piece.words}</title>`}<rect fill="url(#hatch)" x=${from} y=${piece.top} width=${width} height=${piece.bottom - piece.top}></rect>
         ${piece.ring === null ? nothing : svg`<circle class="ring" cx=${from} cy=${piece.ring} r="5"></circle>`}</g>`;
     })}</g>
     <g clip-path="url(#strips)">${input.spikes.map((spike) => {

@@ -14,9 +14,11 @@ export interface HatchPiece {
   readonly bottom: number;
   /** Height of a ring where one channel's trouble began; null for whole strips. */
   readonly ring: number | null;
+  /** What is wrong there, where it is more than silence; null: readings are missing. */
+  readonly words: string | null;
 }
 
-/** A reading that was marked as a spike; `value` in degC. */
+/** A single reading far from its neighbours; `value` in degC. */
 export interface SpikePoint {
   readonly at_s: number;
   readonly value: number;
@@ -27,7 +29,8 @@ export interface SpikePoint {
 export interface CursorInput {
   readonly at_s: number;
   readonly mark_s: number | null;
-  readonly text: string;
+  /** What it says, in parts. */
+  readonly words: readonly string[];
   /** What the channel measured at mark and cursor, degC; null where it is not known. */
   readonly ends: readonly [number, number] | null;
 }
@@ -60,7 +63,7 @@ export interface FrameInput {
   readonly gate: Gate | null;
   readonly lens: Lens | null;
   readonly hatches: readonly HatchPiece[];
-  /** Marked readings among those drawn. */
+  /** Single readings far from their neighbours, among those drawn. */
   readonly spikes: readonly SpikePoint[];
   /** What the cursor says; null without one. */
   readonly cursor: CursorInput | null;

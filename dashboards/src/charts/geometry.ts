@@ -45,7 +45,7 @@ const margins: Record<Place, Margins> = {
 export function sheetGeometry(width: number, height: number, place: Place, twoCarriers = false): SheetGeometry {
   const m = { ...margins[place] };
   // Ribbons have names beside them.
-  if (place === "phone" && height >= 300) m.left = 62;
+  if (place === "phone" && height >= 300) m.left = 72;
   const across = { left: m.left, width: Math.max(40, width - m.left - m.right) };
   const floor = height - m.axis;
   if (height < 300) {

@@ -7,6 +7,8 @@ export interface GapChannel {
   readonly id: string;
   /** Height of its last point before a time, px; null when there is none. */
   readonly heightAt: (before_s: number) => number | null;
+  /** What is said where its thermocouple has come off. */
+  readonly detached: string;
   /** Its newest reading is old now; since when, s in the run. */
   readonly silentSince_s: number | null;
 }
@@ -14,6 +16,7 @@ export interface GapChannel {
 interface Stretch {
   readonly from_s: number;
   readonly to_s: number;
+  readonly detached: boolean;
 }
 
 /** Gaps of one channel, those that the engine marked and the one that the page itself sees going on. */
@@ -23,11 +26,12 @@ function stretches(channel: GapChannel, gaps: readonly GapLive[], originMs: numb
     .map((gap) => ({
       from_s: Math.max(0, (gap.start - originMs) / 1000),
       to_s: gap.end === null ? now_s : (gap.end - originMs) / 1000,
+      detached: gap.reason === "detached",
     }))
     .filter((gap) => gap.to_s > 0);
   const since = channel.silentSince_s;
   if (since !== null && since < now_s && !found.some((gap) => gap.to_s >= now_s))
-    found.push({ from_s: Math.max(0, since), to_s: now_s });
+    found.push({ from_s: Math.max(0, since), to_s: now_s, detached: false });
   return found;
 }
 
@@ -40,7 +44,11 @@ function common(lists: readonly (readonly Stretch[])[]): Stretch[] {
           ? [...right]
           : left.flatMap((a) =>
               right
-                .map((b) => ({ from_s: Math.max(a.from_s, b.from_s), to_s: Math.min(a.to_s, b.to_s) }))
+                .map((b) => ({
+                  from_s: Math.max(a.from_s, b.from_s),
+                  to_s: Math.min(a.to_s, b.to_s),
+                  detached: false,
+                }))
                 .filter((c) => c.to_s > c.from_s),
             ),
       null,
@@ -61,14 +69,27 @@ export function gapHatches(
 ): HatchPiece[] {
   if (channels.length === 0) return [];
   const lists = channels.map((channel) => stretches(channel, gaps, originMs, now_s));
-  const whole = common(lists);
+  // A thermocouple that came off still reads: the strip is not silent then.
+  const whole = common(lists.map((list) => list.filter((gap) => !gap.detached)));
   const bottom = strip.top + strip.height;
-  const pieces: HatchPiece[] = whole.map((gap) => ({ ...gap, top: strip.top, bottom, ring: null }));
+  const pieces: HatchPiece[] = whole.map(({ from_s, to_s }) => ({
+    from_s,
+    to_s,
+    top: strip.top,
+    bottom,
+    ring: null,
+    words: null,
+  }));
   channels.forEach((channel, i) => {
     for (const gap of lists[i]) {
-      if (whole.some((column) => column.from_s < gap.to_s && gap.from_s < column.to_s)) continue;
-      const height = channel.heightAt(gap.from_s + 0.001);
-      if (height !== null) pieces.push({ ...gap, top: height - 8, bottom: height + 8, ring: height });
+      if (!gap.detached && whole.some((column) => column.from_s < gap.to_s && gap.from_s < column.to_s)) continue;
+      const { from_s, to_s } = gap;
+      const height = channel.heightAt(from_s + 0.001);
+      if (height !== null)
+        pieces.push({
+          ...{ from_s, to_s, top: height - 8, bottom: height + 8, ring: height },
+          words: gap.detached ? channel.detached : null,
+        });
     }
   });
   return pieces;

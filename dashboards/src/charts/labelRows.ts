@@ -41,12 +41,22 @@ interface Entry {
 export function labelWidth(view: CellView, place: Place, alarmed = false): number {
   const longest = Math.max(8, ...view.temperatures.map((channel) => channel.layout.name.length));
   const age = view.mode === "running" && view.temperatures.some((channel) => channel.stale) ? 66 : 0;
+  const brackets = view.run?.gaps.some((gap) => gap.reason === "detached") === true ? 14 : 0;
   return Math.round(
     Math.min(26, longest) * (place === "touch" ? 8.8 : 7.6) +
       34 +
       (place === "touch" ? 56 : 48) +
       age +
+      brackets +
       (alarmed ? 18 : 0),
+  );
+}
+
+/** Whether a channel had come off its joint by the moment that the labels speak of. */
+function isDetached(channel: ChannelView, { view, cursor_s }: LabelRowsInput): boolean {
+  const atMs = view.originMs + (cursor_s ?? view.elapsed_s) * 1000;
+  return (view.run?.gaps ?? []).some(
+    (gap) => gap.reason === "detached" && gap.channel === channel.layout.id && gap.start < atMs,
   );
 }
 
@@ -56,6 +66,8 @@ function valueText(channel: ChannelView, y: number, input: LabelRowsInput): stri
   // A smoothed number says so; where the cursor stands, and once the run has ended, what was read is written.
   const smooth = input.cursor_s === null && input.view.mode === "running" && !channel.stale ? channel.smooth : null;
   const number = smooth === null ? written(y) : `~${written(smooth.value)}`;
+  // What is not judged stands in brackets.
+  if (isDetached(channel, input)) return `(${number})`;
   // An old number never stands without its age.
   return input.cursor_s === null && input.view.mode === "running" && (channel.stale || input.lost)
     ? `${number} · ${write.wholeSpan(channel.ageMs / 1000)}`
@@ -68,10 +80,14 @@ function common(channel: ChannelView, y: number, width: number, input: LabelRows
     id,
     name: channel.layout.name,
     value: valueText(channel, y, input),
-    title: channel.smooth === null ? "" : input.texts.chart.smooth[channel.smooth.filter],
+    title: isDetached(channel, input)
+      ? input.texts.chart.detached(channel.layout.name)
+      : channel.smooth === null
+        ? ""
+        : input.texts.chart.smooth[channel.smooth.filter],
     ink: channel.style > 0 ? `ink-${channel.style}` : `ink-${channel.layout.role}`,
     strong: id === input.leading,
-    old: input.cursor_s === null && (channel.stale || input.lost),
+    old: (input.cursor_s === null && (channel.stale || input.lost)) || isDetached(channel, input),
     alarmed: input.alarmed.has(id),
     chosen: id === input.chosen,
     width,
@@ -151,7 +167,7 @@ function chamberLabel(end: number, at_s: number, narrow: number, input: LabelRow
   const text = valueText(chamber, y, input);
   const width = Math.max(
     narrow,
-    Math.round((chamber.layout.name.length + text.length + 1) * (input.place === "touch" ? 8.8 : 7.7) + 46),
+    Math.round((chamber.layout.name.length + text.length + 1) * (input.place === "touch" ? 9.8 : 7.7) + 46),
   );
   const rightward = end + 12 + width < box.left + box.width + 20;
   const height = yOfPressure(box, pressures, y);

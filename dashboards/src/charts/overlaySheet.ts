@@ -9,6 +9,7 @@ import * as write from "../texts/format";
 import { decadeTicks, degreeTicks } from "./axesLayer";
 import { fits } from "./frameTypes";
 import { type Box, type Place, type Range, xOf, yOf, yOfPressure } from "./geometry";
+import { overlayCursor } from "./overlayCursor";
 import type { OverlayGeometry } from "./overlayGeometry";
 
 /** One of the two runs as far as it is drawn. Times are of the run itself. */
@@ -36,6 +37,8 @@ export interface OverlaySheetInput {
   readonly liquidus: number | null;
   /** On the common axis, s; null: no cursor. */
   readonly cursor_s: number | null;
+  /** Where a measurement begins, on the common axis, s; null: none is taken. */
+  readonly mark_s: number | null;
   /** What the first run's own time is at zero of the axis, s. */
   readonly zero_s: number;
   readonly texts: Texts;
@@ -143,31 +146,6 @@ function names(input: OverlaySheetInput): SVGTemplateResult | typeof nothing {
   )}`;
 }
 
-function cursor(input: OverlaySheetInput): SVGTemplateResult | typeof nothing {
-  const { geometry: g, axis, cursor_s, a, b, texts } = input;
-  if (cursor_s === null) return nothing;
-  const x = Math.round(xOf(g.plot, axis, cursor_s));
-  const value = (side: Side): string => {
-    const point = pointAt(side.temperature, cursor_s - side.offset_s);
-    const p = pointAt(side.pressure, cursor_s - side.offset_s);
-    const parts = [
-      point === null
-        ? null
-        : write.withUnit(texts.figures.between(write.temperature(point.low), write.temperature(point.high)), "degC"),
-      p === null ? null : write.withUnit(write.pressure(p.low), "mbar"),
-    ].filter((part) => part !== null);
-    return `${side.stored.detail.run.number}: ${parts.length === 0 ? texts.chart.noReading : parts.join(", ")}`;
-  };
-  const text = [texts.chart.cursor(write.runTime(cursor_s + input.zero_s)), value(a), value(b)].join(" · ");
-  const width = Math.min(Math.round(text.length * 7.5 + 20), g.width);
-  const left = Math.min(Math.max(x - width / 2, 0), g.width - width);
-  return svg`<g class="cursor" data-testid="cursor">
-    <line class="cursor-line" x1=${x} x2=${x} y1="24" y2=${g.floor}></line>
-    <rect class="cursor-box" x=${left} y="0" width=${width} height="24"></rect>
-    <text x=${left + width / 2} y="17" text-anchor="middle" data-testid="cursor-text">${text}</text>
-  </g>`;
-}
-
 /** Two runs over each other. */
 export function overlaySheet(input: OverlaySheetInput): SVGTemplateResult {
   const { geometry: g, axis, a, b } = input;
@@ -211,5 +189,5 @@ export function overlaySheet(input: OverlaySheetInput): SVGTemplateResult {
           }</text>`
     }
     ${ribbon(a, input, g.ribbons?.thermal ?? 0, "a")}${ribbon(b, input, g.ribbons?.vacuum ?? 0, "b")}
-    ${names(input)}${cursor(input)}`;
+    ${names(input)}${overlayCursor(input)}`;
 }

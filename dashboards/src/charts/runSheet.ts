@@ -172,7 +172,7 @@ export function createRunSheet(
         pressureData,
         lost,
         stateMs: store.state?.t ?? null,
-        spikes: store.traces?.spikes ?? [],
+        marks: store.traces?.marks ?? [],
         memory,
         inspect,
         dragged,

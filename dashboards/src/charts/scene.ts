@@ -1,11 +1,12 @@
 import type { Annotation } from "../state/annotations";
 import type { EnvelopeData } from "../state/envelope";
-import { type Inspect, measure } from "../state/inspect";
-import type { Spike } from "../state/traces";
+import type { Inspect } from "../state/inspect";
+import type { Mark } from "../state/traces";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import type { CursorInput, FrameInput, HatchPiece, SpikePoint } from "./frameTypes";
+import { cursorOf, spikesOf } from "./cursorWords";
+import type { FrameInput, HatchPiece } from "./frameTypes";
 import { endedGate, type Gate, gateOf } from "./gate";
 import {
   closeRange,
@@ -61,8 +62,8 @@ export interface SceneInput extends Axes {
   readonly drawn: readonly ChannelView[];
   readonly pressureData: EnvelopeData | null;
   readonly lost: boolean;
-  /** Readings marked as spikes, of any channel. */
-  readonly spikes: readonly Spike[];
+  /** Marked readings, of any channel. */
+  readonly marks: readonly Mark[];
   /** Time for which the engine's figures are true, ms. */
   readonly stateMs: number | null;
   readonly memory: SceneMemory;
@@ -165,6 +166,7 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
       : null;
   const strip = drawn.map((channel, i) => ({
     id: channel.layout.id,
+    detached: input.texts.chart.detached(channel.layout.name),
     silentSince_s: silentSince(channel),
     heightAt: (before_s: number) => {
       const point = lastPoint(data, i, before_s);
@@ -173,19 +175,13 @@ function hatchesOf(input: SceneInput, temperatures: Range): HatchPiece[] {
   }));
   const pieces = gapHatches(strip, gaps, view.originMs, view.elapsed_s, geometry.plot);
   if (view.chamber === null || geometry.pressure === null) return pieces;
-  const chamber = { id: view.chamber.layout.id, silentSince_s: silentSince(view.chamber), heightAt: () => null };
+  const chamber = {
+    id: view.chamber.layout.id,
+    detached: "",
+    silentSince_s: silentSince(view.chamber),
+    heightAt: () => null,
+  };
   return [...pieces, ...gapHatches([chamber], gaps, view.originMs, view.elapsed_s, geometry.pressure)];
-}
-
-function spikesOf({ view, axis, drawn, spikes }: SceneInput): SpikePoint[] {
-  if (view.mode === "waiting") return [];
-  return spikes.flatMap(({ channel, t, value }) => {
-    const at_s = (t - view.originMs) / 1000;
-    const owner = drawn.find((one) => one.index === channel);
-    return owner === undefined || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
-      ? []
-      : [{ at_s, value, name: owner.layout.name }];
-  });
 }
 
 function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart"]): FrameInput["now"] {
@@ -196,29 +192,6 @@ function nowOf(view: CellView, lost: boolean, held: boolean, words: Texts["chart
   return lost
     ? { at_s: view.elapsed_s, kind: "torn", text: words.lastHeard(time) }
     : { at_s: view.elapsed_s, kind: "now", text: words.now(time) };
-}
-
-function cursorOf(input: SceneInput): CursorInput | null {
-  const { view, inspect, leading, valueAt, texts } = input;
-  const { cursor_s, mark_s } = inspect;
-  if (cursor_s === null || view.mode === "waiting") return null;
-  const time = texts.chart.cursor(write.runTime(cursor_s));
-  if (mark_s === null) return { at_s: cursor_s, mark_s, text: time, ends: null };
-  const value = (at_s: number): number | null => (leading === null ? null : valueAt(leading, at_s));
-  const found = measure(mark_s, cursor_s, value(mark_s), value(cursor_s));
-  const parts = [
-    `${write.fixed(found.span_s, 1)}${write.nbsp}s`,
-    found.difference === null ? null : write.withUnit(write.figure(found.difference, "K", true), "K"),
-    found.slope === null ? null : write.withUnit(write.figure(found.slope, "K/s", true), "K/s"),
-    leading?.layout.name ?? null,
-  ];
-  const [from, to] = [value(mark_s), value(cursor_s)];
-  return {
-    at_s: cursor_s,
-    mark_s,
-    text: parts.filter((part) => part !== null).join(" · "),
-    ends: from === null || to === null ? null : [from, to],
-  };
 }
 
 /** What another carrier's run does meanwhile, on the time axis of this one. */

@@ -27,13 +27,13 @@ export interface ScanFrame {
   /** float32 LE a channel (NaN: no value), then 2 quality bits each, first channel lowest: 0 good, 1 uncertain, 2 bad, 3 not in this scan. */
   readonly data: Uint8Array;
 }
-/** A reading has turned out to be worth less than its frame said: a spike shows only beside its follower. */
+/** A reading has turned out to be worth less than its frame said: a spike shows only beside its follower, a thermocouple that came off later. */
 export interface ReadingMark {
   readonly cell: number;
   readonly channel: string;
   /** The `t` of its frame. */
   readonly t: number;
-  /** As in files: uncertain:spike. */
+  /** As in files: uncertain:spike, uncertain:detached. */
   readonly quality: string;
 }
 export interface Refill {
@@ -120,6 +120,8 @@ export interface GapLive {
   readonly channel: string;
   readonly start: number;
   readonly end: number | null;
+  /** `detached`: readings come, but the thermocouple no longer shows its joint; null: there are none to judge. */
+  readonly reason: "detached" | null;
 }
 export interface FigureLive {
   readonly figure: string;

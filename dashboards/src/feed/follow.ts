@@ -63,7 +63,7 @@ export function follow(options: FollowOptions): Follower {
     const { layout, traces } = store;
     if (layout === null || traces === null || mark.cell !== layout.cell) return;
     const channel = layout.channels.findIndex((one) => one.id === mark.channel);
-    if (channel >= 0) traces.mark(channel, mark.t);
+    if (channel >= 0) traces.mark(channel, mark.t, mark.quality);
   };
   const heard = (t: number): void => {
     const atMs = clock.nowMs();

@@ -78,6 +78,14 @@ export interface RunCurves {
     /** A digit for each time: 0 good, 1 uncertain, 2 bad, 3 not in this scan. */
     readonly quality: string;
   }[];
+  /** Readings that turned out to be worth less than they seemed: one, or all of a channel's in a stretch. */
+  readonly marks: readonly {
+    readonly channel: string;
+    readonly from_s: number;
+    readonly to_s: number;
+    /** As in files: uncertain:spike, uncertain:detached. */
+    readonly quality: string;
+  }[];
   readonly lost: readonly string[];
 }
 export interface RunShape {

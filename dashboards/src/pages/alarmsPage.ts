@@ -1,6 +1,7 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { AlarmLive } from "../feed/contract";
 import { type AlarmFacts, alarmFacts } from "../state/alarmPrompt";
+import { plainLook } from "../state/closerLook";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf } from "../state/route";
 import type { CellView } from "../state/view";
@@ -35,7 +36,11 @@ function secondOf(alarm: AlarmLive, view: CellView): string | null {
   if (alarm.run === null) return null;
   const { cell } = view.layout;
   return view.run?.number === alarm.run && view.mode === "running"
-    ? addressOf({ place: "cell", cell })
+    ? addressOf({
+        place: "cell",
+        cell,
+        closer: { run: alarm.run, look: { ...plainLook, cursor_s: Math.max(0, (alarm.since - view.originMs) / 1000) } },
+      })
     : addressOf({ place: "run", cell, run: alarm.run, atMs: alarm.since });
 }
 

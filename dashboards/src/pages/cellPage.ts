@@ -26,6 +26,8 @@ export interface CellPageInput {
   readonly texts: Texts;
   readonly columnWidth: number;
   readonly acknowledge: (prompt: Prompt) => void;
+  /** Asks what somebody did about an alarm. */
+  readonly did: (prompt: Prompt) => void;
   /** Carriers that have had a run, in order. */
   readonly carriers: readonly CarrierNow[];
   readonly chooseCarrier: (carrier: string) => void;
@@ -159,7 +161,7 @@ function farNumber(view: CellView, texts: Texts): TemplateResult {
 export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResult {
   const { view, place, texts } = input;
   return html`${headLine(input)}
-    <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge)} ${input.decision}</div>
+    <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge, place === "wall" || input.lost ? null : input.did)} ${input.decision}</div>
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${input.steps === null ? nothing : stepsPanel(input.steps, html``, texts)}${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}

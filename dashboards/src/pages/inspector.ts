@@ -1,5 +1,6 @@
 import { attachPointer } from "../charts/pointer";
 import type { Axes } from "../charts/scene";
+import { type CloserLook, lookFrom } from "../state/closerLook";
 import { type Inspect, noInspect, pan, point, show, walk, zoom } from "../state/inspect";
 import type { CellView } from "../state/view";
 import type { ToolsInput } from "./sheetTools";
@@ -22,8 +23,13 @@ export interface Inspector {
   moveCursor(by_s: number): void;
   /** Puts the cursor at a moment of the run, s. */
   pointAt(at_s: number): void;
-  /** Shows a stretch of a run of so many seconds. */
-  lookAt(from_s: number, to_s: number, length_s: number): void;
+  /** What can be handed on of what is looked at; null: the plain picture. */
+  readonly look: CloserLook | null;
+  /**
+   * Looks at a run of so many seconds as somebody else did.
+   * @param stands the view as it stood where the picture is held; null: it goes on
+   */
+  lookAs(look: CloserLook, length_s: number, stands: CellView | null): void;
   mark(): void;
   zoom(factor: number): void;
   /** Goes along the run by a part of the stretch that is shown. */
@@ -129,6 +135,9 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, tol
     get held() {
       return held;
     },
+    get look() {
+      return lookFrom(inspect, chosen);
+    },
     get tools() {
       const by = (factor: number): void => look(zoom(inspect, factor, middle(), length_s()));
       return {
@@ -145,14 +154,18 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, tol
       };
     },
     follow(next) {
+      const run = shown()?.run?.number;
       view = next;
-      if (held === null || held.run?.number === next?.run?.number) return;
+      // Seconds are those of a run: another one is looked at from its beginning.
+      if (run === undefined || next?.run === undefined || next.run === null || run === next.run.number) return;
       held = null;
+      measuring = null;
       inspect = noInspect;
     },
     reset() {
       chosen = null;
       held = null;
+      view = null;
       measuring = null;
       inspect = noInspect;
       changed();
@@ -166,7 +179,16 @@ export function createInspector(sheet: HTMLElement, axes: () => Axes | null, tol
       changed();
     },
     moveCursor: (by_s) => look(walk(inspect, Math.min(Math.round(cursorOrNow() + by_s), elapsed_s()), length_s())),
-    lookAt: (from_s, to_s, whole_s) => look(show(inspect, from_s, to_s, whole_s)),
+    lookAs(as, whole_s, stands) {
+      chosen = as.channel;
+      held = stands;
+      measuring = null;
+      const whole = { ...noInspect, frozen_s: stands?.elapsed_s ?? null };
+      const stretch = as.window === null ? whole : show(whole, as.window.from_s, as.window.to_s, whole_s);
+      // What was measured stays until somebody ends it.
+      inspect = { ...stretch, mark_s: as.mark_s, cursor_s: as.cursor_s, pinned: as.mark_s !== null };
+      changed();
+    },
     pointAt: (at_s) => look(point(inspect, at_s, Number.MAX_SAFE_INTEGER)),
     mark: () =>
       look({

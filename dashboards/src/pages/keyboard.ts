@@ -2,6 +2,7 @@
 export interface KeyActions {
   listKeys(): void;
   acknowledgeFirst(): void;
+  whatIDid(): void;
   nextLook(): void;
   nextCarrier(): void;
   stepChannel(by: 1 | -1): void;
@@ -33,6 +34,9 @@ export function attachKeyboard(now: () => Partial<KeyActions>): void {
       case "a":
       case "A":
         return actions.acknowledgeFirst;
+      case "w":
+      case "W":
+        return actions.whatIDid;
       case "l":
       case "L":
         return actions.nextLook;

@@ -16,12 +16,16 @@ export interface Sending {
   readonly state: "sending" | "failed";
 }
 
-/** The sentences on top: one large, or one row each where several stand. */
+/**
+ * The sentences on top: one large, or one row each where several stand.
+ * @param did asks what somebody did about one; null: it is not asked here
+ */
 export function promptBar(
   prompts: readonly Prompt[],
   sending: Sending | null,
   texts: Texts,
   acknowledge: (prompt: Prompt) => void,
+  did: ((prompt: Prompt) => void) | null = null,
 ): TemplateResult {
   const several = prompts.length > 1;
   return html`<section class=${several ? "prompts several" : "prompts"} aria-label=${texts.prompt.label} data-testid="prompts">
@@ -38,7 +42,8 @@ export function promptBar(
             ? nothing
             : html`<button type="button" class="answer" data-testid=${index === 0 ? "acknowledge" : nothing} ?disabled=${mine?.state === "sending"} @click=${() => acknowledge(prompt)}>
                 ${mine?.state === "sending" ? texts.alarm.acknowledging : texts.alarm.acknowledge}
-              </button>`
+              </button>
+              ${did === null ? nothing : html`<button type="button" class="plain did" data-testid=${index === 0 ? "did" : nothing} @click=${() => did(prompt)}>${texts.orders.did.button}</button>`}`
         }
       </div>`;
     })}

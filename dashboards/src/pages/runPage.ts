@@ -4,6 +4,7 @@ import type { Place } from "../charts/geometry";
 import type { UsualPhase } from "../feed/contract";
 import { namingOf } from "../state/alarmPrompt";
 import { type FigureRow, figureRow } from "../state/figureRows";
+import { type Trouble, troublesOf } from "../state/marks";
 import type { Prompt } from "../state/promptTypes";
 import { noteWords } from "../state/runPrompt";
 import { finalFigure, type StoredRun } from "../state/storedRun";
@@ -66,9 +67,32 @@ function figureColumn(stored: StoredRun, input: RunPageInput): TemplateResult {
   </aside>`;
 }
 
+/** What must be known with a run, and the readings that were not judged: a sentence a channel and kind, with where they are. */
+function notesOf(stored: StoredRun, texts: Texts): string[] {
+  const troubles = troublesOf(stored.view, stored.store.traces?.marks ?? []);
+  const groups = new Map<string, Trouble[]>();
+  for (const one of troubles) {
+    const key = `${one.kind}/${stored.view.layout.channels[one.channel].id}`;
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  // Where the curve shows since when, that is said in place of the bare note.
+  const noted = stored.detail.run.notes.filter((note) => !groups.has(note));
+  return [
+    ...noted.map((note) => noteWords(note, namingOf(stored.view.layout), texts)),
+    ...[...groups.values()].map((group) => troubleWords(group, texts)),
+  ];
+}
+
+function troubleWords(group: readonly Trouble[], texts: Texts): string {
+  const [{ kind, name, from_s }] = group;
+  if (kind === "detached") return texts.run.detached(name, write.runTime(from_s));
+  const times = group.slice(0, 5).map((one) => write.runTime(one.from_s));
+  return texts.run.spikes(name, times.join(", "), group.length, group.length > 5);
+}
+
 /** Phases as long as they lasted, and what must be known with the run. */
 function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, texts: Texts): TemplateResult {
-  const { phases, run } = stored.detail;
+  const { phases } = stored.detail;
   const seen = new Map<string, number>();
   const usualOf = (phase: string, track: string): UsualPhase | null => {
     const key = `${track}/${phase}`;
@@ -79,6 +103,7 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
     );
   };
   const length_s = stored.view.elapsed_s;
+  const notes = notesOf(stored, texts);
   return html`<section class="phases" aria-label=${texts.run.phases} tabindex="0">
     ${
       phases.length === 0
@@ -101,8 +126,8 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
     </table>`
     }
     ${record}
-    <div class=${run.notes.length === 0 ? "notes empty" : "notes"}><h2>${texts.run.notes}</h2>
-      ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${noteWords(note, namingOf(stored.view.layout), texts)}</li>`)}</ul>`}</div>
+    <div class=${notes.length === 0 ? "notes empty" : "notes"} data-testid="notes"><h2>${texts.run.notes}</h2>
+      ${notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${notes.map((note) => html`<li>${note}</li>`)}</ul>`}</div>
   </section>`;
 }
 

@@ -62,7 +62,7 @@ export function sumOf(runs: readonly ListedRun[], more: boolean, texts: Texts): 
 function promptOf(input: RunsPageInput): Prompt {
   const { list, texts } = input;
   const words = texts.runs;
-  const { runs, asked } = list;
+  const { items: runs, asked } = list;
   if (asked.kind === "failed" && runs.length === 0)
     return prompt("runs/failed", "unknown", words.failed, asked.words ?? words.noAnswer);
   if (input.over !== null) return prompt("runs/over", "calm", words.over(input.over), words.overDetail);
@@ -110,7 +110,7 @@ function filterBar(input: RunsPageInput): TemplateResult {
 function foot(input: RunsPageInput): TemplateResult {
   const { list, texts } = input;
   const words = texts.runs;
-  const { asked, runs, more } = list;
+  const { asked, items: runs, more } = list;
   if (asked.kind === "failed")
     return html`<p class="list-foot">${runs.length === 0 ? nothing : words.failed} <button type="button" class="plain" data-testid="again" @click=${list.next}>${words.again}</button></p>`;
   if (asked.kind === "asking")
@@ -127,7 +127,7 @@ const widest = 92;
 /** Runs of a cell, newest first. */
 export function runsPage(input: RunsPageInput): TemplateResult {
   const { list, texts } = input;
-  const { runs } = list;
+  const { items: runs } = list;
   const room = Math.max(0, Math.floor((input.barsWidth + barGap) / (narrowest + barGap)));
   const columns = columnsOf(runs, room);
   const barWidth = Math.min(widest, Math.floor((input.barsWidth + barGap) / Math.max(1, columns.length)) - barGap);

@@ -16,8 +16,7 @@ export interface ToolsInput {
   /** No cursor, no measurement, no closer look, nothing held. */
   readonly toNow: () => void;
   readonly freeze: () => void;
-  /** Null where nothing can be measured. */
-  readonly measure: (() => void) | null;
+  readonly measure: () => void;
 }
 
 /** What the tools of one picture can do beside looking closer. */
@@ -43,7 +42,7 @@ export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): Templ
           ? words.frozen(write.runTime(heldAt_s), write.wholeSpan(of.elapsed_s - heldAt_s))
           : null;
   return html`<div class=${`tools${active ? " active" : ""}${input.pointed ? " pointed" : ""}`} data-testid="tools">
-    ${said === null ? nothing : html`<p data-testid=${heldAt_s !== null && measuring === null ? "held" : "measuring"}>${said}</p>`}
+    ${said === null ? nothing : html`<p data-testid=${measuring === "from" || measuring === "to" ? "measuring" : "held"}>${said}</p>`}
     <button type="button" data-testid="closer" @click=${() => input.zoom(0.5)}>${words.closer}</button>
     <button type="button" data-testid="wider" @click=${() => input.zoom(2)}>${words.wider}</button>
     ${
@@ -53,7 +52,7 @@ export function sheetTools(input: ToolsInput, of: ToolsFor, texts: Texts): Templ
         : nothing
     }
     ${input.zoomed ? html`<button type="button" data-testid="whole-run" @click=${input.wholeRun}>${words.wholeRun}</button>` : nothing}
-    ${input.measure === null ? nothing : html`<button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>`}
+    <button type="button" data-testid="measure" aria-pressed=${measuring !== null} @click=${input.measure}>${measuring === "done" ? words.measured : words.measure}</button>
     ${of.elapsed_s === null ? nothing : html`<button type="button" data-testid="freeze" aria-pressed=${heldAt_s !== null} @click=${input.freeze}>${heldAt_s === null ? words.freeze : words.resume}</button>`}
     ${of.elapsed_s === null || !(active || input.pointed) ? nothing : html`<button type="button" data-testid="to-now" @click=${input.toNow}>${words.toNow}</button>`}
     ${of.annotate === null ? nothing : html`<button type="button" data-testid="annotate" @click=${of.annotate}>${texts.annotate.button}</button>`}

@@ -22,13 +22,14 @@ export function createAlarmsPlace(
   ask: Ask,
 ): Visit<Extract<Route, { place: "alarms" }>> {
   const { texts, page, live } = around;
-  const history = createAlarmHistory(around.records, around.relay);
+  const history = createAlarmHistory(around.records, around.nowMs, around.relay);
   /** The alarms that stood when the history was fetched last: when they change, it has grown. */
   let stood: string | null = null;
   const seen = new IntersectionObserver((entries) => {
     if (entries.some((entry) => entry.isIntersecting) && history.asked.kind === "here") history.next();
   });
   const observed = new WeakSet<Element>();
+  let entered: Extract<Route, { place: "alarms" }> = { place: "alarms", cell: null };
   let span: QualitySpan = "week";
   let quality: Asked<AlarmQuality> = { kind: "asking", sinceMs: 0 };
   let measuring = new AbortController();
@@ -60,7 +61,9 @@ export function createAlarmsPlace(
   };
 
   return {
-    enter() {
+    enter(route) {
+      entered = route;
+      span = route.span ?? "week";
       stood = null;
       fetch();
     },
@@ -101,6 +104,7 @@ export function createAlarmsPlace(
             texts,
             choose: (next) => {
               span = next;
+              around.note({ place: "alarms", cell: entered.cell, ...(next === "week" ? {} : { span: next }) });
               if (live.layout !== null) measure(live.layout.cell);
               around.relay();
             },

@@ -2,21 +2,25 @@ import { nothing, render } from "lit-html";
 import type { Place } from "../charts/geometry";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
+import { type GiveOrder, orderQuestion } from "../pages/alarmQuestions";
 import { cellPage } from "../pages/cellPage";
 import { decisionBlock } from "../pages/decisionBlock";
 import { createInspector } from "../pages/inspector";
 import type { Sending } from "../pages/promptBar";
+import { alarmFacts } from "../state/alarmPrompt";
 import { annotationsOf } from "../state/annotations";
 import type { CarrierNow } from "../state/carriers";
 import { alarmedChannels } from "../state/cellStore";
 import { firstSteps, needsSteps } from "../state/firstSteps";
+import { heldView } from "../state/heldView";
 import type { Prompt } from "../state/promptTypes";
 import type { Route } from "../state/route";
 import type { RunPaper } from "../state/runPapers";
-import type { CellView } from "../state/view";
+import { type CellView, runToShow } from "../state/view";
 import * as write from "../texts/format";
+import { createAddressKeeper } from "./addressKeeper";
+import { askAnnotation, askDecision } from "./asks";
 import type { Surroundings, Visit } from "./context";
-import { askAnnotation, askDecision } from "./runPlace";
 
 /** What is known of the live cell at this moment, whichever place is looked at. */
 export interface LiveNow {
@@ -40,6 +44,7 @@ export function createCellPlace(
   around: Surroundings,
   now: () => LiveNow,
   acknowledge: (prompt: Prompt) => void,
+  give: GiveOrder,
   carriers: () => readonly CarrierNow[],
   chooseCarrier: (carrier: string) => void,
 ): CellPlace {
@@ -70,6 +75,49 @@ export function createCellPlace(
     });
   };
 
+  /** What the address asks for, until its run is there. */
+  let wanted: Extract<Route, { place: "cell" }>["closer"] | null = null;
+  let entered: number | null = null;
+  /** Run that was looked for in the record already: what is not there either is not looked for again. */
+  let sought: number | null = null;
+  const keeper = createAddressKeeper(around);
+  /** Looks as the address says once the run is there; one that is no longer the newest lies in the record. */
+  const settle = (view: CellView | null): void => {
+    const { state, traces, link } = live;
+    if (!wanted || view === null || state === null || traces === null || link.kind !== "live") return;
+    const { run, look } = wanted;
+    if (view.run?.number !== run) {
+      const known = state.runs.find(({ number }) => number === run);
+      if (known !== undefined && runToShow(state.runs, known.carrier) === known) {
+        chooseCarrier(known.carrier);
+        return;
+      }
+      wanted = null;
+      if (sought !== run) around.instead({ place: "run", cell: view.layout.cell, run, look });
+      sought = run;
+      return;
+    }
+    wanted = null;
+    inspector.lookAs(look, view.length_s, look.held_s === null ? null : heldView(view, traces, look.held_s));
+  };
+  const noteLook = (view: CellView | null): void => {
+    if (wanted) return;
+    const run = (inspector.held ?? view)?.run?.number;
+    const { look } = inspector;
+    keeper.keep(
+      look === null || run === undefined || view === null
+        ? { place: "cell", cell: entered }
+        : { place: "cell", cell: view.layout.cell, closer: { run, look } },
+    );
+  };
+
+  const askDid = ({ alarm }: Prompt): void => {
+    const { view } = now();
+    if (alarm === null || view === null || live.link.kind === "lost") return;
+    const { what } = alarmFacts(alarm, view, around.clockMs(), texts);
+    around.dialog.ask(orderQuestion("did", alarm, what, texts, give));
+  };
+
   /** The papers of the run that is shown once it has ended. */
   const ended = (view: CellView | null): RunPaper | null =>
     view === null || view.mode !== "finished" || view.run === null || live.link.kind === "lost"
@@ -77,11 +125,17 @@ export function createCellPlace(
       : around.papers.of(view.layout.cell, view.run.number);
 
   return {
-    enter: () => undefined,
-    leave: () => undefined,
+    enter(route) {
+      entered = route.cell;
+      wanted = route.closer ?? null;
+      keeper.entered(route);
+    },
+    leave: keeper.left,
     follow: (view) => inspector.follow(view),
     layOut() {
       const { view, prompts, sending } = now();
+      settle(view);
+      noteLook(view);
       const place = around.place();
       const paper = ended(view);
       const steps =
@@ -99,6 +153,7 @@ export function createCellPlace(
             clockMs: around.clockMs(),
             columnWidth: barWidth(place, page.clientWidth),
             acknowledge,
+            did: askDid,
             carriers: carriers(),
             chooseCarrier: choose,
             tools: inspector.tools,
@@ -136,6 +191,10 @@ export function createCellPlace(
     },
     keys: {
       ...inspector,
+      whatIDid: () => {
+        const first = now().prompts.find((prompt) => prompt.alarm !== null);
+        if (first !== undefined) askDid(first);
+      },
       nextCarrier: () => {
         const all = carriers().map(({ name }) => name);
         if (all.length > 1) choose(all[(all.indexOf(now().view?.run?.carrier ?? "") + 1) % all.length]);

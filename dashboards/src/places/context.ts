@@ -23,8 +23,8 @@ export interface Surroundings {
   readonly paperFeed: Papers;
   /** What takes long or cannot be undone. */
   readonly upkeep: Upkeep;
-  /** Does something after a wait. */
-  readonly after: (waitMs: number, action: () => void) => void;
+  /** Does something after a wait; what comes back takes it back. */
+  readonly after: (waitMs: number, action: () => void) => () => void;
   /** Asks a person for words. */
   readonly dialog: AskDialog;
   /** The cell that is followed live. */
@@ -37,6 +37,8 @@ export interface Surroundings {
   /** Lays out anew at the next frame of the screen. */
   relay(): void;
   go(route: Route): void;
+  /** Goes to another place in place of this one, which leaves no trail. */
+  instead(route: Route): void;
   /** Changes the address without leaving the place or a trail. */
   note(route: Route): void;
   /** Links to the other places, for pages without a rail; nothing where there is one. */

@@ -12,16 +12,9 @@ import type { Surroundings, Visit } from "./context";
 const askMs = 2000;
 /** A step of the last hour is half a minute. */
 const lagMs = 15_000;
-/** How often it is asked whether there are feeds at all, where one does not look at them. */
-const existMs = 60_000;
-
-export interface FeedsPlace extends Visit<Extract<Route, { place: "feeds" }>> {
-  /** Whether the service has feeds; it is found out in the background. */
-  exist(): boolean;
-}
 
 /** The feeds of the service that the page came from. */
-export function createFeedsPlace(around: Surroundings, feeds: Feeds): FeedsPlace {
+export function createFeedsPlace(around: Surroundings, feeds: Feeds): Visit<Extract<Route, { place: "feeds" }>> {
   const { texts, page } = around;
   let asked: Asked<readonly FeedState[]> = { kind: "asking", sinceMs: 0 };
   let known: readonly FeedState[] = [];
@@ -34,7 +27,7 @@ export function createFeedsPlace(around: Surroundings, feeds: Feeds): FeedsPlace
 
   const fetch = (): void => {
     const nowMs = around.nowMs();
-    if (nowMs - askedMs < (here ? askMs : existMs)) return;
+    if (nowMs - askedMs < askMs) return;
     askedMs = nowMs;
     const mine = underway;
     feeds.list(mine.signal).then(
@@ -88,10 +81,6 @@ export function createFeedsPlace(around: Surroundings, feeds: Feeds): FeedsPlace
   };
 
   return {
-    exist: () => {
-      fetch();
-      return known.length > 0;
-    },
     enter() {
       here = true;
       underway = new AbortController();

@@ -13,13 +13,15 @@ import { sheetTools } from "../pages/sheetTools";
 import { storedHead } from "../pages/storedHead";
 import { when } from "../pages/when";
 import { type Asked, failed } from "../state/asked";
+import type { CloserLook } from "../state/closerLook";
 import { corridorOf, reached, referencesFor } from "../state/corridor";
-import { bandOf, differenceOf, firstAbove, overlaid, pairFigures, type Stretch } from "../state/overlay";
+import { bandOf, differenceOf, extentOf, firstAbove, overlaid, pairFigures, type Stretch } from "../state/overlay";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type LinedUp, type Route } from "../state/route";
 import { type StoredRun, storedRun } from "../state/storedRun";
 import type { CellView } from "../state/view";
 import * as write from "../texts/format";
+import { createAddressKeeper } from "./addressKeeper";
 import type { Surroundings, Visit } from "./context";
 
 type OverlayRoute = Extract<Route, { place: "overlay" }>;
@@ -33,26 +35,6 @@ interface Both {
   readonly level: number | null;
 }
 
-function extentOf(
-  bands: readonly (readonly Stretch[])[],
-  from: number,
-  to: number,
-  offsets: readonly number[],
-): Range | null {
-  let min = Number.POSITIVE_INFINITY;
-  let max = Number.NEGATIVE_INFINITY;
-  bands.forEach((band, i) => {
-    for (const stretch of band)
-      for (const point of stretch) {
-        const t = point.t + offsets[i];
-        if (t < from || t > to) continue;
-        min = Math.min(min, point.low);
-        max = Math.max(max, point.high);
-      }
-  });
-  return min <= max ? { min, max } : null;
-}
-
 /** Two runs of the record over each other. */
 export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
   const { texts, page } = around;
@@ -60,6 +42,9 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
   const element = document.createElement("div");
   element.className = "sheet overlay-sheet";
   let route: OverlayRoute | null = null;
+  /** What the address asks for, until both runs are there. */
+  let wanted: CloserLook | null = null;
+  const keeper = createAddressKeeper(around);
   let asked: Asked<Both> = { kind: "asking", sinceMs: 0 };
   /** The runs came before the cell was known: they are built anew with its name and whether it is a demo. */
   let awaited = false;
@@ -183,6 +168,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
         corridor: corridorNow(here, at.linedUp),
         liquidus: here.a.view.layout.spec?.liquidus ?? null,
         cursor_s: inspector.inspect.cursor_s,
+        mark_s: inspector.inspect.mark_s,
         zero_s: zero,
         texts,
       })}${dragged()}`,
@@ -225,11 +211,14 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
   return {
     enter(next) {
       const same = route !== null && route.run === next.run && route.other === next.other && asked.kind === "here";
-      route = next;
+      const { look, ...plain } = next;
+      route = plain;
+      wanted = look ?? null;
+      keeper.entered(next);
       inspector.reset();
       if (!same) fetch();
     },
-    leave: () => undefined,
+    leave: keeper.left,
     layOut() {
       if (route === null) return;
       const at = route;
@@ -239,7 +228,14 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
       }
       const here = both();
       const place = around.place();
-      inspector.follow(here === null ? null : spanned(here, at));
+      const span = here === null ? null : spanned(here, at);
+      inspector.follow(span);
+      if (wanted !== null && span !== null) {
+        inspector.lookAs({ ...wanted, held_s: null, channel: null }, span.length_s, null);
+        wanted = null;
+      }
+      const { look } = inspector;
+      if (span !== null) keeper.keep({ ...at, ...(look === null ? {} : { look }) });
       // What was drawn before must not stand under the names of runs that are still being fetched.
       element.hidden = here === null;
       const figures = here === null ? [] : pairFigures(here.a.view.figures, here.b.view.figures);
@@ -267,7 +263,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
         ${asked.kind === "failed" ? html`<p class="list-foot"><button type="button" class="plain" @click=${fetch}>${texts.runs.again}</button></p>` : nothing}
         <div class="body stored">
           <div class="stored-left"><section class="sheet-frame" aria-label=${words.describe(at.run, at.other)}>${element}
-            ${here === null ? nothing : sheetTools({ ...inspector.tools, measure: null }, { elapsed_s: null, savePicture: saveNow, annotate: null }, texts)}</section></div>
+            ${here === null ? nothing : sheetTools(inspector.tools, { elapsed_s: null, savePicture: saveNow, annotate: null }, texts)}</section></div>
           ${
             here === null
               ? nothing
@@ -283,7 +279,7 @@ export function createOverlayPlace(around: Surroundings): Visit<OverlayRoute> {
       if (here !== null) draw(here, at, place);
     },
     restyle: () => undefined,
-    keys: { ...inspector, freeze: () => undefined, mark: () => undefined },
+    keys: { ...inspector, freeze: () => undefined, stepChannel: () => undefined },
     title: () => (route === null ? "" : words.heading(route.run, route.other)),
   };
 }

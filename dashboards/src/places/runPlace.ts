@@ -1,9 +1,8 @@
 import { html, nothing, render } from "lit-html";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
-import type { DecisionKind } from "../feed/papers";
 import { anyRun } from "../feed/records";
-import { decisionBlock, decisionQuestion } from "../pages/decisionBlock";
+import { decisionBlock } from "../pages/decisionBlock";
 import { deletionQuestion } from "../pages/deletionBlock";
 import { createInspector } from "../pages/inspector";
 import { recordBlock, recordQuestion } from "../pages/recordBlock";
@@ -13,55 +12,17 @@ import { storedHead } from "../pages/storedHead";
 import { when } from "../pages/when";
 import { annotationsOf } from "../state/annotations";
 import { type Asked, failed } from "../state/asked";
-import { keepPerson, personHere } from "../state/person";
 import { type Prompt, prompt } from "../state/promptTypes";
 import { addressOf, type Route } from "../state/route";
 import type { RunPaper } from "../state/runPapers";
 import { storedPrompt } from "../state/storedPrompt";
 import { type StoredRun, storedRun } from "../state/storedRun";
 import * as write from "../texts/format";
+import { createAddressKeeper } from "./addressKeeper";
+import { askAnnotation, askDecision } from "./asks";
 import type { Surroundings, Visit } from "./context";
 
 type RunRoute = Extract<Route, { place: "run" }>;
-
-/** Asks who decides and why, and hands it on. */
-export function askDecision(around: Surroundings, paper: RunPaper, kind: DecisionKind): void {
-  around.dialog.ask(
-    decisionQuestion(kind, paper, around.texts, ({ by, reason, reference, what }) =>
-      around.papers.decide(paper.cell, paper.run, {
-        kind,
-        by,
-        reason,
-        reference: reference === "" ? null : reference,
-        what: what ?? null,
-      }),
-    ),
-  );
-}
-
-/** Asks for words to write at a moment of a run. */
-export function askAnnotation(around: Surroundings, cell: number, run: number, at_s: number): void {
-  const words = around.texts.annotate;
-  around.dialog.ask({
-    title: words.title(write.runTime(at_s)),
-    detail: words.detail,
-    fields: [
-      { name: "text", label: words.text, kind: "lines", value: "", needed: words.needed },
-      {
-        name: "by",
-        label: around.texts.ask.by,
-        kind: "text",
-        value: personHere(),
-        needed: around.texts.ask.byNeeded,
-      },
-    ],
-    answer: words.answer,
-    send: ({ text, by }) => {
-      keepPerson(by);
-      return around.papers.annotate(cell, run, { at_s, text }, by);
-    },
-  });
-}
 
 /** One run of the record. */
 export function createRunPlace(around: Surroundings): Visit<RunRoute> {
@@ -90,7 +51,12 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
       ({ detail, curves }) => {
         if (route !== mine) return;
         // A run that goes on is looked at where it goes on.
-        if (detail.run.end === null) return around.go({ place: "cell", cell: mine.cell });
+        if (detail.run.end === null)
+          return around.instead({
+            place: "cell",
+            cell: mine.cell,
+            ...(mine.look === undefined ? {} : { closer: { run: mine.run, look: mine.look } }),
+          });
         const build = (): void => {
           asked = { kind: "here", value: storedRun(detail, curves, around.live.layout) };
         };
@@ -98,8 +64,13 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
         rebuild = around.live.layout === null ? build : null;
         if (mine.atMs !== undefined && mine.atMs !== null)
           inspector.pointAt(Math.max(0, (mine.atMs - Date.parse(detail.run.start)) / 1000));
-        if (mine.window !== undefined)
-          inspector.lookAt(mine.window.from_s, mine.window.to_s, stored()?.view.length_s ?? mine.window.to_s);
+        if (mine.look !== undefined)
+          // What was held while the run went on is where the cursor stands now.
+          inspector.lookAs(
+            { ...mine.look, cursor_s: mine.look.cursor_s ?? mine.look.held_s },
+            stored()?.view.length_s ?? 1,
+            null,
+          );
         around.relay();
         // Whoever looks at one run often goes on to the next.
         for (const number of [detail.previous, detail.next])
@@ -115,28 +86,11 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     around.relay();
   };
 
-  /** The address follows what is looked at, so that it can be handed on; not at every turn of a wheel. */
-  let noting: ReturnType<typeof setTimeout> | null = null;
-  let noted = "";
+  const keeper = createAddressKeeper(around);
   const noteLook = (): void => {
-    const mine = route;
-    if (mine === null || stored() === null) return;
-    const { window } = inspector.inspect;
-    const { place, cell, run, atMs } = mine;
-    const look: RunRoute = {
-      place,
-      cell,
-      run,
-      ...(atMs === undefined ? {} : { atMs }),
-      ...(window === null ? {} : { window }),
-    };
-    const address = addressOf(look);
-    if (address === noted) return;
-    noted = address;
-    if (noting !== null) clearTimeout(noting);
-    noting = setTimeout(() => {
-      if (route === mine) around.note(look);
-    }, 300);
+    if (route === null || stored() === null) return;
+    const { look: _, ...plain } = route;
+    keeper.keep({ ...plain, ...(inspector.look === null ? {} : { look: inspector.look }) });
   };
   const annotate = (end_s: number): void => {
     const mine = route;
@@ -202,11 +156,12 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     enter(next) {
       route = next;
       deletionSaid = "";
-      noted = addressOf(next);
+      keeper.entered(next);
       inspector.reset();
       fetch();
     },
     leave() {
+      keeper.left();
       route = null;
     },
     layOut() {

@@ -75,7 +75,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
           if (target.isConnected && target.classList.contains("more")) list.next();
           continue;
         }
-        const run = list.runs.find((candidate) => String(candidate.number) === target.dataset.run);
+        const run = list.items.find((candidate) => String(candidate.number) === target.dataset.run);
         if (run !== undefined && run.end !== null && !shapes.has(keyOf(run))) wanted.push(run);
       }
       askShapes();
@@ -97,7 +97,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
     const key = JSON.stringify([of, route.filter]);
     if (begun === key) return;
     begun = key;
-    list.begin(of, route.filter);
+    list.begin({ cell: of, filter: route.filter });
   };
   const search = (filter: RunFilter): void => {
     const atOnceToo = filter.verdict !== route.filter.verdict || filter.decision !== route.filter.decision;
@@ -110,7 +110,7 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
   };
   const pointAt = (event: Event): void => {
     const number = (event.target as Element).closest<HTMLElement>(".run-row")?.dataset.run;
-    const run = list.runs.find((candidate) => String(candidate.number) === number);
+    const run = list.items.find((candidate) => String(candidate.number) === number);
     if (hover !== null) clearTimeout(hover);
     if (run === undefined || run.end === null) return;
     // Whoever rests on a row is about to press it.
@@ -138,9 +138,9 @@ export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
       );
       if (
         isAny(route.filter) &&
-        list.runs.length > 0 &&
+        list.items.length > 0 &&
         newest > 0 &&
-        !list.runs.some((run) => run.number === newest && run.end !== null)
+        !list.items.some((run) => run.number === newest && run.end !== null)
       )
         begun = null;
       begin();

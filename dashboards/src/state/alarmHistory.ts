@@ -1,5 +1,6 @@
 import type { AlarmStep, Records } from "../feed/records";
-import { type Asked, failed, isAbort } from "./asked";
+import type { Asked } from "./asked";
+import { createGrowingList } from "./growingList";
 
 /** One time that an alarm came and went. Times ms since 1970. */
 export interface Episode {
@@ -131,58 +132,34 @@ export interface AlarmHistory {
   leave(): void;
 }
 
-export function createAlarmHistory(records: Records, changed: () => void): AlarmHistory {
-  let steps: AlarmStep[] = [];
-  let episodes: Episode[] = [];
-  let before: number | null = null;
-  let asked: Asked<null> = { kind: "here", value: null };
-  let cell: number | null = null;
-  let waiting: AbortController | null = null;
-
-  const ask = async (anew: boolean): Promise<void> => {
-    if (cell === null) return;
-    const mine = new AbortController();
-    waiting = mine;
-    asked = { kind: "asking", sinceMs: 0 };
-    changed();
-    try {
-      const page = await records.alarms(cell, anew ? null : before, mine.signal);
-      if (waiting !== mine) return;
-      steps = anew ? [...page.steps] : [...steps, ...page.steps];
-      before = page.next;
-      episodes = episodesOf(steps);
-      asked = { kind: "here", value: null };
-    } catch (error) {
-      if (waiting !== mine || isAbort(error)) return;
-      asked = failed(error);
-    }
-    waiting = null;
-    changed();
-  };
-
+export function createAlarmHistory(records: Records, nowMs: () => number, changed: () => void): AlarmHistory {
+  const steps = createGrowingList<number, AlarmStep>(
+    {
+      fetch: async (cell, before, signal) => {
+        const page = await records.alarms(cell, before, signal);
+        return { items: page.steps, next: page.next };
+      },
+      keyOf: (step) => step.id,
+      // It is fetched anew when it has grown: what was there is still true.
+      keeps: true,
+    },
+    nowMs,
+    changed,
+  );
+  let told: { readonly of: readonly AlarmStep[]; readonly episodes: Episode[] } = { of: [], episodes: [] };
   return {
     get episodes() {
-      return episodes;
+      if (told.of !== steps.items) told = { of: steps.items, episodes: episodesOf(steps.items) };
+      return told.episodes;
     },
     get more() {
-      return before !== null;
+      return steps.more;
     },
     get asked() {
-      return asked;
+      return steps.asked;
     },
-    begin(of) {
-      waiting?.abort();
-      cell = of;
-      void ask(true);
-    },
-    next() {
-      if (asked.kind === "asking") return;
-      if (asked.kind === "failed") void ask(steps.length === 0);
-      else if (before !== null) void ask(false);
-    },
-    leave() {
-      waiting?.abort();
-      waiting = null;
-    },
+    begin: steps.begin,
+    next: steps.next,
+    leave: steps.leave,
   };
 }

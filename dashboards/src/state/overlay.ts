@@ -1,6 +1,7 @@
 import { Quality } from "../feed/frames";
 import type { FigureRow } from "./figureRows";
 import type { StoredRun } from "./storedRun";
+import { readingAt } from "./traces";
 
 /** Least and greatest in a stretch of time, s of the run. */
 export interface BandPoint {
@@ -71,6 +72,38 @@ export function firstAbove(stored: StoredRun, channels: readonly number[], level
     if (channels.some((c) => traces.qualities[c][row] <= Quality.uncertain && traces.values[c][row] >= level)) return t;
   }
   return null;
+}
+
+/** What the hottest of some channels read at a moment of its run, s; null where none has a reading. */
+export function hottestAt(stored: StoredRun, channels: readonly number[], t: number): number | null {
+  const { traces } = stored.store;
+  const { originMs, elapsed_s } = stored.view;
+  if (traces === null || t < 0 || t > elapsed_s) return null;
+  return channels.reduce<number | null>((most, channel) => {
+    const value = readingAt(traces, channel, originMs + t * 1000);
+    return value === null || (most !== null && most >= value) ? most : value;
+  }, null);
+}
+
+/** Least and greatest of bands from one moment to another, each moved by its offset; null where there is nothing. */
+export function extentOf(
+  bands: readonly (readonly Stretch[])[],
+  from: number,
+  to: number,
+  offsets: readonly number[],
+): { readonly min: number; readonly max: number } | null {
+  let min = Number.POSITIVE_INFINITY;
+  let max = Number.NEGATIVE_INFINITY;
+  bands.forEach((band, i) => {
+    for (const stretch of band)
+      for (const point of stretch) {
+        const t = point.t + offsets[i];
+        if (t < from || t > to) continue;
+        min = Math.min(min, point.low);
+        max = Math.max(max, point.high);
+      }
+  });
+  return min <= max ? { min, max } : null;
 }
 
 /** The point of a band at a moment; null in a gap and outside. */

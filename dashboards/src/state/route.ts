@@ -1,5 +1,7 @@
 import { decisionKinds } from "../feed/papers";
+import { type QualitySpan, qualitySpans } from "../feed/quality";
 import { anyRun, type RunFilter, type Verdict } from "../feed/records";
+import { type CloserLook, lookOf, lookParts } from "./closerLook";
 
 /** How two runs are laid over each other: at their starts, or where the first board reached liquidus. */
 export type LinedUp = "start" | "liquidus";
@@ -7,8 +9,18 @@ export type LinedUp = "start" | "liquidus";
 /** Places that can be gone to by address; `cell` null: the one that the service names first. */
 export type Route =
   | { readonly place: "floor"; readonly cell: number | null }
-  | { readonly place: "cell"; readonly cell: number | null }
-  | { readonly place: "alarms"; readonly cell: number | null }
+  | {
+      readonly place: "cell";
+      readonly cell: number | null;
+      /** Run that is looked at closely, and how; left out: the one that goes on, plainly. */
+      readonly closer?: { readonly run: number; readonly look: CloserLook };
+    }
+  | {
+      readonly place: "alarms";
+      readonly cell: number | null;
+      /** Span that their quality is measured over; left out: a week. */
+      readonly span?: QualitySpan;
+    }
   | { readonly place: "feeds"; readonly cell: number | null }
   | { readonly place: "codes"; readonly cell: number | null }
   | {
@@ -24,8 +36,8 @@ export type Route =
       readonly run: number;
       /** Moment at which the cursor stands, ms since 1970; left out: none. */
       readonly atMs?: number | null;
-      /** Stretch that is looked at closely, s in the run; left out: the whole run. */
-      readonly window?: { readonly from_s: number; readonly to_s: number };
+      /** What is looked at closely; left out: the whole run. */
+      readonly look?: CloserLook;
     }
   | {
       readonly place: "overlay";
@@ -33,6 +45,8 @@ export type Route =
       readonly run: number;
       readonly other: number;
       readonly linedUp: LinedUp;
+      /** What is looked at closely, s since the first of both begins; left out: both as a whole. */
+      readonly look?: CloserLook;
     };
 export type PlaceName = Route["place"];
 
@@ -40,7 +54,7 @@ const verdicts: readonly Verdict[] = ["pass", "fail", "undetermined"];
 const decisions = [...decisionKinds, "waiting"] as const;
 const isDay = (text: string): boolean => /^\d{4}-\d{2}-\d{2}$/.test(text);
 
-/** Where an address leads: `#/cell/2`, `#/cell/2/run/24/over/21?at=liquidus`, `#/runs?verdict=fail`. What is not known leads to the cell. */
+/** Where an address leads: `#/cell/2`, `#/cell/2/run/24/over/21?at=liquidus`, `#/cell/2?run=25&from=200&to=240`. What is not known leads to the cell. */
 export function routeOf(hash: string): Route {
   const [path, search = ""] = hash.replace(/^#/, "").split("?");
   const query = new URLSearchParams(search);
@@ -49,7 +63,11 @@ export function routeOf(hash: string): Route {
   const steps = (rest ?? "").split("/");
   const [place, number, over, other] = steps;
   if (place === "floor") return { place, cell };
-  if (place === "alarms" || place === "feeds" || place === "codes") return { place, cell };
+  if (place === "alarms") {
+    const span = qualitySpans.find((known) => known !== "week" && known === query.get("span"));
+    return { place, cell, ...(span === undefined ? {} : { span }) };
+  }
+  if (place === "feeds" || place === "codes") return { place, cell };
   if (place === "runs") {
     const verdict = verdicts.find((known) => known === query.get("verdict")) ?? "";
     const day = (name: string): string => {
@@ -70,6 +88,8 @@ export function routeOf(hash: string): Route {
     const wanted = query.get("over") ?? "";
     return { place, cell, filter, over: /^\d+$/.test(wanted) ? Number(wanted) : null };
   }
+  const look = lookOf(query);
+  const closer = look === null ? {} : { look };
   if (place === "run" && cell !== null && /^\d+$/.test(number ?? "")) {
     const run = Number(number);
     if (over === "over" && /^\d+$/.test(other ?? ""))
@@ -79,31 +99,43 @@ export function routeOf(hash: string): Route {
         run,
         other: Number(other),
         linedUp: query.get("at") === "liquidus" ? "liquidus" : "start",
+        ...closer,
       };
     const at = Date.parse(query.get("at") ?? "");
-    const [from_s, to_s] = ["from", "to"].map((name) => Number.parseFloat(query.get(name) ?? ""));
     return {
       place: "run",
       cell,
       run,
       ...(Number.isNaN(at) ? {} : { atMs: at }),
-      ...(from_s >= 0 && to_s > from_s ? { window: { from_s, to_s } } : {}),
+      ...closer,
     };
   }
+  const closely = query.get("run") ?? "";
+  if (look !== null && /^\d+$/.test(closely)) return { place: "cell", cell, closer: { run: Number(closely), look } };
   return { place: "cell", cell };
 }
 
-const tenth = (value: number): number => Math.round(value * 10) / 10;
+const withQuery = (path: string, parts: readonly (string | null)[]): string => {
+  const query = parts.filter((part) => part !== null);
+  return query.length === 0 ? path : `${path}?${query.join("&")}`;
+};
 
 /** The address of a place; the same place has always the same. */
 export function addressOf(route: Route): string {
   const cell = route.cell === null ? "" : `/cell/${route.cell}`;
   switch (route.place) {
-    case "cell":
-      return route.cell === null ? "#/cell" : `#${cell}`;
+    case "cell": {
+      const path = route.cell === null ? "#/cell" : `#${cell}`;
+      return route.closer === undefined
+        ? path
+        : withQuery(path, [`run=${route.closer.run}`, ...lookParts(route.closer.look)]);
+    }
     case "floor":
       return `#${cell}/floor`;
     case "alarms":
+      return withQuery(`#${cell}/alarms`, [
+        route.span === undefined || route.span === "week" ? null : `span=${route.span}`,
+      ]);
     case "feeds":
     case "codes":
       return `#${cell}/${route.place}`;
@@ -115,14 +147,14 @@ export function addressOf(route: Route): string {
       return `#${cell}/runs${text === "" ? "" : `?${text}`}`;
     }
     case "run": {
-      const { atMs, window } = route;
-      const parts = [
-        atMs === undefined || atMs === null ? null : `at=${new Date(atMs).toISOString()}`,
-        window === undefined ? null : `from=${tenth(window.from_s)}&to=${tenth(window.to_s)}`,
-      ].filter((part) => part !== null);
-      return `#${cell}/run/${route.run}${parts.length === 0 ? "" : `?${parts.join("&")}`}`;
+      const { atMs, look } = route;
+      const at = atMs === undefined || atMs === null ? null : `at=${new Date(atMs).toISOString()}`;
+      return withQuery(`#${cell}/run/${route.run}`, [at, ...lookParts(look)]);
     }
     case "overlay":
-      return `#${cell}/run/${route.run}/over/${route.other}${route.linedUp === "liquidus" ? "?at=liquidus" : ""}`;
+      return withQuery(`#${cell}/run/${route.run}/over/${route.other}`, [
+        route.linedUp === "liquidus" ? "at=liquidus" : null,
+        ...lookParts(route.look),
+      ]);
   }
 }

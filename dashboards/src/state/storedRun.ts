@@ -22,6 +22,11 @@ function tracesOf(detail: RunDetail, curves: RunCurves, startMs: number, gaps: r
   const columns = detail.channels.map((channel) => curves.curves.find((curve) => curve.channel === channel.id) ?? null);
   const values = new Float32Array(columns.length);
   const qualities = new Uint8Array(columns.length);
+  const spikes = new Set(
+    curves.marks.flatMap(({ channel, from_s, quality }) =>
+      quality === "uncertain:spike" ? [`${channel}/${from_s}`] : [],
+    ),
+  );
   let last = Number.NEGATIVE_INFINITY;
   curves.time_s.forEach((time_s, row) => {
     last = Math.max(startMs + time_s * 1000, last + 0.001);
@@ -32,6 +37,9 @@ function tracesOf(detail: RunDetail, curves: RunCurves, startMs: number, gaps: r
       qualities[i] = value === null && quality <= Quality.uncertain ? Quality.bad : quality;
     });
     traces.append({ seq: row, t: last, values, qualities });
+    for (const [i, channel] of detail.channels.entries())
+      if (qualities[i] === Quality.uncertain && spikes.has(`${channel.id}/${time_s}`))
+        traces.mark(i, last, "uncertain:spike");
   });
   return traces;
 }
@@ -44,12 +52,13 @@ export function gapsOf(traces: Traces, ids: readonly string[], startMs: number, 
     let any = false;
     for (let row = traces.rowAt(startMs); row < traces.end && traces.times[row] <= endMs; row++) {
       if (traces.qualities[i][row] > Quality.uncertain) continue;
-      if (traces.times[row] - judged > traces.gapMs[i]) found.push({ channel, start: judged, end: traces.times[row] });
+      if (traces.times[row] - judged > traces.gapMs[i])
+        found.push({ channel, start: judged, end: traces.times[row], reason: null });
       judged = traces.times[row];
       any = true;
     }
     // A channel that never had a reading is said so in the figures; hatching all of it would hide the others.
-    if (any && endMs - judged > traces.gapMs[i]) found.push({ channel, start: judged, end: endMs });
+    if (any && endMs - judged > traces.gapMs[i]) found.push({ channel, start: judged, end: endMs, reason: null });
   });
   return found;
 }
@@ -100,12 +109,19 @@ export function storedRun(detail: RunDetail, curves: RunCurves, cell: CellLayout
       end: phase.end_s === null ? endMs : startMs + phase.end_s * 1000,
     })),
     figures: detail.figures.map(finalFigure),
-    gaps: gapsOf(
-      traces,
-      detail.channels.map((channel) => channel.id),
-      startMs,
-      endMs,
-    ),
+    gaps: [
+      ...gapsOf(
+        traces,
+        detail.channels.map((channel) => channel.id),
+        startMs,
+        endMs,
+      ),
+      ...curves.marks.flatMap(({ channel, from_s, to_s, quality }): GapLive[] =>
+        quality === "uncertain:detached"
+          ? [{ channel, start: startMs + from_s * 1000, end: startMs + to_s * 1000, reason: "detached" }]
+          : [],
+      ),
+    ],
     verdict: run.verdict,
     reasons: run.reasons,
   };

@@ -1,7 +1,9 @@
 import { Quality, type Scan } from "../feed/frames";
 
-/** A reading far from both its neighbours: drawn with its value, and marked. */
-export interface Spike {
+/** A reading that later ones showed to be none to judge by: drawn with its value, and marked. */
+export interface Mark {
+  /** A single reading far from both its neighbours, or one of a thermocouple that had come off; `other`: of a kind not known here. */
+  readonly kind: "spike" | "detached" | "other";
   readonly channel: number;
   readonly t: number;
   readonly value: number;
@@ -33,16 +35,22 @@ export interface Traces {
   readonly latestQuality: Uint8Array;
   /** Adds a scan; false (and nothing changes) when it is not newer than the last row. */
   append(scan: Scan): boolean;
-  /** Readings marked as spikes, in the order in which that became known. */
-  readonly spikes: readonly Spike[];
-  /** Marks the reading of a channel at a time (ms) as a spike; false when there is none, or it is marked already. */
-  mark(channel: number, t: number): boolean;
+  /** Marked readings, in the order in which that became known. */
+  readonly marks: readonly Mark[];
+  /**
+   * Marks the reading of a channel at a time (ms); false when there is none, or it is marked already.
+   * @param quality as in files: uncertain:spike
+   */
+  mark(channel: number, t: number, quality: string): boolean;
   /** Forgets the rows after a sequence number, so that what was missed among them can be put in its place. */
   rewind(seq: number): void;
   /** Row of the first reading at or after a time (ms); `end` when there is none. */
   rowAt(timeMs: number): number;
   clear(): void;
 }
+
+const kindOf = (quality: string): Mark["kind"] =>
+  (["spike", "detached"] as const).find((kind) => quality === `uncertain:${kind}`) ?? "other";
 
 /**
  * @param capacity rows kept at least
@@ -60,7 +68,7 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
   const latestValue = new Float32Array(channels).fill(Number.NaN);
   const latestTime = new Float64Array(channels).fill(Number.NEGATIVE_INFINITY);
   const latestQuality = new Uint8Array(channels).fill(Quality.absent);
-  let spikes: Spike[] = [];
+  let marks: Mark[] = [];
   let first = 0;
   let end = 0;
   let generation = 0;
@@ -116,8 +124,8 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
     latestValue,
     latestTime,
     latestQuality,
-    get spikes() {
-      return spikes;
+    get marks() {
+      return marks;
     },
     get first() {
       return first;
@@ -161,20 +169,20 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
       lastSeq = scan.seq;
       return true;
     },
-    mark(channel, t) {
+    mark(channel, t, quality) {
       const row = rowAt(t);
       if (row >= end || times[row] !== t || qualities[channel][row] > Quality.uncertain) return false;
-      if (spikes.some((spike) => spike.channel === channel && spike.t === t)) return false;
+      if (marks.some((mark) => mark.channel === channel && mark.t === t)) return false;
       qualities[channel][row] = Quality.uncertain;
       // Those whose rows have gone go with them.
-      spikes = spikes.filter((spike) => spike.t >= times[first]);
-      spikes.push({ channel, t, value: values[channel][row] });
+      marks = marks.filter((mark) => mark.t >= times[first]);
+      marks.push({ kind: kindOf(quality), channel, t, value: values[channel][row] });
       return true;
     },
     rewind(seq) {
       if (seq >= lastSeq) return;
       while (end > first && seqs[end - 1] > seq) end--;
-      spikes = spikes.filter((spike) => end > first && spike.t <= times[end - 1]);
+      marks = marks.filter((mark) => end > first && mark.t <= times[end - 1]);
       lastSeq = end > first ? seqs[end - 1] : -1;
       generation++;
       for (let c = 0; c < channels; c++) {
@@ -187,7 +195,7 @@ export function createTraces(capacity: number, gapMs: readonly number[]): Traces
     clear() {
       first = 0;
       end = 0;
-      spikes = [];
+      marks = [];
       lastSeq = -1;
       lastReading.fill(Number.NEGATIVE_INFINITY);
       latestValue.fill(Number.NaN);

@@ -194,6 +194,24 @@ export const doingSuites = {
     }
   },
 
+  async What_somebody_did_is_said_on_the_cell_by_pointer_touch_and_key({ page }) {
+    for (const place of ["desk", "touch", "phone"]) {
+      const p = await page("?at=225&live=1", { place });
+      await p.evaluate(() => window.rig.tooHot(1, 20));
+      await until("act", async () => (await p.getByTestId("prompt").getAttribute("data-tone")) === "act");
+      if (place === "desk") await p.keyboard.press("w");
+      else await p.getByTestId("did").tap();
+      await p.locator("textarea[name=comment]").fill("held both boards");
+      await p.locator("input[name=by]").fill("shift lead");
+      if (place === "phone") await p.getByTestId("ask-send").tap();
+      else await p.getByTestId("ask-send").click();
+      await until("seen", async () => (await p.getByTestId("acknowledge").count()) === 0);
+      assert.deepEqual(await p.evaluate(() => window.rig.said), ["shift lead: held both boards"]);
+      assert.deepEqual(await spilled(p), [], place);
+      await p.context().close();
+    }
+  },
+
   async What_was_done_and_how_well_alarms_serve_stand_below({ page }) {
     const p = await page("?at=120&live=1#/alarms");
     await until("rows", async () => (await p.getByTestId("episode").count()) >= 33);
@@ -203,6 +221,9 @@ export const doingSuites = {
     assert.match(await p.getByTestId("frequent").nth(1).textContent(), /Too hot: Board 1 choke.*22 times · chatter/);
     await p.getByTestId("span-day").click();
     await until("a day", async () => (await p.getByTestId("quality-told").textContent()).startsWith("27"));
+    assert.equal(await p.evaluate(() => location.hash), "#/alarms?span=day");
+    const other = await page("?at=120#/alarms?span=day");
+    await until("a day there too", async () => /^27/.test(await text(other, "quality-told")));
     await p.getByTestId("episode").nth(1).getByRole("link").click();
     await drawn(p);
     assert.match(await p.evaluate(() => location.hash), /^#\/cell\/1\/run\/207\?at=2026-11-25T11:47/);

@@ -149,19 +149,52 @@ export const until = async (what, test, timeoutMs = 8000) => {
   }
 };
 
-/** What axe finds against WCAG 2.2 AA. */
-export async function violations(page, axe) {
+/** The page in a window of another size, laid out for it. */
+export async function resize(page, size) {
+  await page.setViewportSize(size);
+  await drawnAnew(page);
+}
+
+/** What changed has been laid out and drawn: it comes with the next frames of the screen. */
+const drawnAnew = (page) =>
+  page.evaluate(async () => {
+    for (let i = 0; i < 5; i++) await new Promise((done) => requestAnimationFrame(done));
+  });
+
+const rules = {
+  all: "{ type: 'tag', values: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa'] }",
+  // What a look can change; the elements and their names are those of the look before.
+  ofColour: "{ type: 'rule', values: ['color-contrast', 'link-in-text-block'] }",
+};
+const media = {
+  light: { colorScheme: "light", contrast: "no-preference" },
+  dark: { colorScheme: "dark", contrast: "no-preference" },
+  contrast: { colorScheme: "light", contrast: "more" },
+};
+
+/** What axe finds against WCAG 2.2 AA: by all rules as the page is, and in other looks by those that look at colours. */
+export async function violations(page, axe, others = []) {
   // The policy of the test server forbids foreign scripts to the page; an isolated world is not the page.
-  const session = await page.context().newCDPSession(page);
+  const session = await page.devtools();
   const { frameTree } = await session.send("Page.getFrameTree");
   const { executionContextId } = await session.send("Page.createIsolatedWorld", { frameId: frameTree.frame.id });
   await session.send("Runtime.evaluate", { contextId: executionContextId, expression: axe });
-  const { result } = await session.send("Runtime.evaluate", {
-    contextId: executionContextId,
-    awaitPromise: true,
-    returnByValue: true,
-    expression:
-      "axe.run({ runOnly: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa'] }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0,3).map(n => n.html.slice(0,120) + ' ' + (n.any[0]?.message ?? '')).join(' / ')))",
-  });
-  return result.value;
+  const found = async (runOnly) => {
+    const { result } = await session.send("Runtime.evaluate", {
+      contextId: executionContextId,
+      awaitPromise: true,
+      returnByValue: true,
+      expression: `axe.run({ runOnly: ${runOnly} }).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0,3).map(n => n.html.slice(0,120) + ' ' + (n.any[0]?.message ?? '')).join(' / ')))`,
+    });
+    return result.value;
+  };
+  const all = await found(rules.all);
+  for (const look of others) {
+    await page.emulateMedia(media[look]);
+    await page.locator(`html[data-theme=${look}]`).waitFor({ state: "attached" });
+    await drawnAnew(page);
+    all.push(...(await found(rules.ofColour)).map((one) => `${look}: ${one}`));
+  }
+  await session.detach();
+  return all;
 }

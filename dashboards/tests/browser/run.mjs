@@ -2,7 +2,7 @@
 // Without a browser: says so; with REQUIRE_BROWSER=1 that is a failure, else a skip.
 import { access } from "node:fs/promises";
 import axe from "axe-core";
-import { launch, sizes } from "./rig/browser.mjs";
+import { createPagePool } from "./rig/pagePool.mjs";
 import { serveRig } from "./rig/serve.mjs";
 import { suites } from "./suites.mjs";
 
@@ -20,7 +20,7 @@ if (!found) {
 }
 
 const rig = await serveRig();
-const browser = await launch();
+const pool = await createPagePool(rig.url);
 let passed = 0;
 let failed = 0;
 const waiting = Object.entries(suites).filter(
@@ -28,30 +28,13 @@ const waiting = Object.entries(suites).filter(
 );
 
 async function run(name, test) {
-  const contexts = [];
+  const opened = new Set();
   const complaints = [];
   /** A page of the application at a scene; anything it writes to the console fails the test. */
-  const page = async (
-    query,
-    { place = "desk", scheme = "light", contrast = "no-preference", size = sizes[place] } = {},
-  ) => {
-    const context = await browser.newContext({
-      viewport: size,
-      colorScheme: scheme,
-      contrast,
-      hasTouch: place !== "desk",
-    });
-    contexts.push(context);
-    const opened = await context.newPage();
-    opened.setDefaultTimeout(15_000);
-    opened.on("console", (message) => {
-      // The tests themselves read the canvases' pixels.
-      if (!message.text().includes("willReadFrequently")) complaints.push(`${message.type()}: ${message.text()}`);
-    });
-    opened.on("pageerror", (error) => complaints.push(`error: ${error.message}`));
-    await opened.goto(`${rig.url}${query}`);
-    await opened.getByTestId("clock").waitFor();
-    return opened;
+  const page = async (query, options) => {
+    const one = await pool.open(query, complaints, (back) => opened.delete(back), options);
+    opened.add(one);
+    return one;
   };
   const started = performance.now();
   try {
@@ -68,16 +51,16 @@ async function run(name, test) {
         .join("\n      ")}`,
     );
   }
-  for (const context of contexts) await context.close();
+  for (const one of [...opened]) await one.context().close();
 }
 
-// Each test has pages of its own. Two, for a machine of two cores: more would only take time from each other.
+// Each test has pages of its own while it runs. Two, for a machine of two cores: more would only take time from each other.
 await Promise.all(
   [1, 2].map(async () => {
     for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) await run(...next);
   }),
 );
-await browser.close();
+await pool.close();
 rig.close();
 console.log(`${passed} passed, ${failed} failed, 0 skipped`);
 process.exit(failed === 0 ? 0 : 1);

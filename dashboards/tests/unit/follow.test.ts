@@ -315,7 +315,7 @@ describe("follow", () => {
     s.push(2, 200);
     s.mark(100);
     s.mark(100, "another");
-    expect(s.store.traces?.spikes).toEqual([{ channel: 0, t: 100, value: 190 }]);
+    expect(s.store.traces?.marks).toEqual([{ kind: "spike", channel: 0, t: 100, value: 190 }]);
   });
 
   it("A_change_that_does_not_fit_asks_for_the_whole_once", async () => {
@@ -343,6 +343,6 @@ describe("follow", () => {
     s.tellMissed(1);
     s.mark(500); // on a frame that is still being fetched
     await s.settle();
-    expect(s.store.traces?.spikes.map((spike) => spike.t)).toEqual([100, 500]);
+    expect(s.store.traces?.marks.map((mark) => mark.t)).toEqual([100, 500]);
   });
 });

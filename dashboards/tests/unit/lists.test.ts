@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { type AlarmStep, anyRun, createRecords, type ListedRun, Refusal, type RunPage } from "../../src/feed/records";
 import { columnsOf, longestOf, sumOf } from "../../src/pages/runsPage";
-import { episodesOf } from "../../src/state/alarmHistory";
+import { createAlarmHistory, episodesOf } from "../../src/state/alarmHistory";
 import { createRunCache } from "../../src/state/runCache";
 import { createRunList } from "../../src/state/runList";
 import { en } from "../../src/texts/en";
@@ -61,7 +61,7 @@ describe("the list of runs", () => {
       () => 0,
       () => undefined,
     );
-    list.begin(1, anyRun);
+    list.begin({ cell: 1, filter: anyRun });
     list.next();
     expect(asked).toEqual(["/api/v1/cells/1/runs?limit=30"]);
     await settle(0, page([9, 8], 8));
@@ -70,7 +70,7 @@ describe("the list of runs", () => {
     list.next();
     expect(asked[1]).toBe("/api/v1/cells/1/runs?limit=30&before=8");
     await settle(1, page([8, 7], null));
-    expect(list.runs.map((one) => one.number)).toEqual([9, 8, 7]);
+    expect(list.items.map((one) => one.number)).toEqual([9, 8, 7]);
     list.next();
     expect(asked.length).toBe(2);
   });
@@ -82,13 +82,13 @@ describe("the list of runs", () => {
       () => 0,
       () => undefined,
     );
-    list.begin(1, anyRun);
-    list.begin(1, { ...anyRun, verdict: "fail", spec: " PB ", from: "2026-11-25" });
+    list.begin({ cell: 1, filter: anyRun });
+    list.begin({ cell: 1, filter: { ...anyRun, verdict: "fail", spec: " PB ", from: "2026-11-25" } });
     await settle(0, page([9], null));
-    expect(list.runs).toEqual([]);
+    expect(list.items).toEqual([]);
     expect(asked[1]).toContain("verdict=fail&spec=PB&from=");
     await settle(1, page([3], null));
-    expect(list.runs.map((one) => one.number)).toEqual([3]);
+    expect(list.items.map((one) => one.number)).toEqual([3]);
   });
 
   it("A_failure_is_said_and_asked_again", async () => {
@@ -98,7 +98,7 @@ describe("the list of runs", () => {
       () => 0,
       () => undefined,
     );
-    list.begin(1, anyRun);
+    list.begin({ cell: 1, filter: anyRun });
     await refuse(0, new Refusal("There is no cell 1 here.", 404));
     expect(list.asked).toEqual({ kind: "failed", words: "There is no cell 1 here." });
     list.next();
@@ -131,7 +131,7 @@ describe("runs that were looked at", () => {
     const records = createRecords(async (path) => {
       asked++;
       return path.endsWith("curves")
-        ? { start: "", time_s: [], curves: [], lost: [] }
+        ? { start: "", time_s: [], curves: [], marks: [], lost: [] }
         : { run: { end: path.includes("/9") ? null : "x" } };
     });
     const cache = createRunCache(records);
@@ -175,6 +175,29 @@ describe("alarms that were", () => {
     until: null,
     figure: null,
     ...part,
+  });
+
+  it("What_was_stays_while_it_is_fetched_anew_and_a_failure_is_asked_again_from_the_newest", async () => {
+    const { records, asked, settle, refuse } = service();
+    const history = createAlarmHistory(
+      records,
+      () => 0,
+      () => undefined,
+    );
+    history.begin(1);
+    await settle(0, { steps: [step(5, 50, "unacknowledged")], next: 5 });
+    history.next();
+    await settle(1, { steps: [step(4, 40, "unacknowledged", { alarmId: "noProduct" })], next: null });
+    expect(history.episodes.map((one) => one.alarmId)).toEqual(["tooHot/tc1", "noProduct"]);
+    history.begin(1);
+    expect(history.episodes.length).toBe(2);
+    await refuse(2, new TypeError("Failed to fetch"));
+    expect(history.asked.kind).toBe("failed");
+    history.next();
+    expect(asked[3]).toBe(asked[0]);
+    await settle(3, { steps: [step(6, 60, "normal"), step(5, 50, "unacknowledged")], next: 5 });
+    expect(history.episodes.map((one) => one.endedMs)).toEqual([60_000]);
+    expect(history.more).toBe(true);
   });
 
   it("Steps_of_an_alarm_are_one_row_each_time_it_came", () => {

@@ -146,29 +146,41 @@ describe("ribbon", () => {
 
 describe("hatches", () => {
   const strip = { left: 0, top: 10, width: 100, height: 200 };
-  const channel = (id: string, silentSince_s: number | null = null) => ({ id, silentSince_s, heightAt: () => 77 });
+  const channel = (id: string, silentSince_s: number | null = null) => ({
+    id,
+    silentSince_s,
+    detached: `${id} came off`,
+    heightAt: () => 77,
+  });
 
   it("One_silent_channel_is_hatched_where_it_fell_silent", () => {
     const pieces = gapHatches(
       [channel("a"), channel("b")],
-      [{ channel: "a", start: 10_000, end: 14_000 }],
+      [{ channel: "a", start: 10_000, end: 14_000, reason: null }],
       0,
       100,
       strip,
     );
-    expect(pieces).toEqual([{ from_s: 10, to_s: 14, top: 69, bottom: 85, ring: 77 }]);
+    expect(pieces).toEqual([{ from_s: 10, to_s: 14, top: 69, bottom: 85, ring: 77, words: null }]);
   });
 
   it("All_silent_is_one_column", () => {
-    const gaps = ["a", "b"].map((id) => ({ channel: id, start: 10_000, end: 14_000 }));
+    const gaps = ["a", "b"].map((id) => ({ channel: id, start: 10_000, end: 14_000, reason: null }));
     expect(gapHatches([channel("a"), channel("b")], gaps, 0, 100, strip)).toEqual([
-      { from_s: 10, to_s: 14, top: 10, bottom: 210, ring: null },
+      { from_s: 10, to_s: 14, top: 10, bottom: 210, ring: null, words: null },
+    ]);
+  });
+
+  it("A_thermocouple_that_came_off_says_so_and_silences_no_strip", () => {
+    const gap = { channel: "a", start: 10_000, end: null, reason: "detached" as const };
+    expect(gapHatches([channel("a")], [gap], 0, 100, strip)).toEqual([
+      { from_s: 10, to_s: 100, top: 69, bottom: 85, ring: 77, words: "a came off" },
     ]);
   });
 
   it("What_the_page_sees_going_on_reaches_to_now", () => {
     expect(gapHatches([channel("a", 95)], [], 0, 100, strip)).toEqual([
-      { from_s: 95, to_s: 100, top: 10, bottom: 210, ring: null },
+      { from_s: 95, to_s: 100, top: 10, bottom: 210, ring: null, words: null },
     ]);
   });
 });

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { CellLayout, SpecLayout } from "../../src/feed/contract";
 import type { RecordedFigure, RunCurves, RunDetail } from "../../src/feed/records";
+import { troublesAt, troublesOf } from "../../src/state/marks";
 import { bandOf, differenceOf, firstAbove, overlaid, pairFigures, pointAt } from "../../src/state/overlay";
 import { storedPrompt } from "../../src/state/storedPrompt";
 import { storedRun } from "../../src/state/storedRun";
@@ -100,6 +101,7 @@ function curves(extra: (t: number) => number = () => 0): RunCurves {
         quality: times.map((_, i) => (i % 2 === 1 ? "0" : "3")).join(""),
       },
     ],
+    marks: [],
     lost: [],
   };
 }
@@ -115,6 +117,36 @@ describe("a run of the record", () => {
     expect(run.view.figures.map((row) => [row.channel, row.value, row.U])).toEqual([["tc2", 240, 2]]);
     // The label says what was read at the end of the run, not after it.
     expect(run.view.temperatures[0].shown).toBeCloseTo(100, 3);
+  });
+
+  it("Marked_readings_keep_their_kind_and_say_where_they_are", () => {
+    const marked = curves((t) => (t === 30 ? 60 : 0));
+    const [tc1, tc2] = marked.curves;
+    const at = (own: typeof tc1, is: (t: number) => boolean): typeof tc1 => ({
+      ...own,
+      quality: [...own.quality].map((q, i) => (q === "0" && is(marked.time_s[i]) ? "1" : q)).join(""),
+    });
+    const run = storedRun(
+      detail([figure({})], "undetermined"),
+      {
+        ...marked,
+        curves: [at(tc1, (t) => t === 30), at(tc2, (t) => t >= 70 && t <= 100), marked.curves[2]],
+        marks: [
+          { channel: "tc1", from_s: 30, to_s: 30, quality: "uncertain:spike" },
+          { channel: "tc2", from_s: 70, to_s: 100, quality: "uncertain:detached" },
+        ],
+      },
+      null,
+    );
+    const troubles = troublesOf(run.view, run.store.traces?.marks ?? []);
+    expect(troubles).toEqual([
+      { kind: "spike", name: "tc1", channel: 0, from_s: 30, to_s: 30 },
+      { kind: "detached", name: "tc2", channel: 1, from_s: 70, to_s: 100 },
+    ]);
+    expect(run.store.traces?.marks[0].value).toBe(90);
+    expect(troublesAt(troubles, 30.2, 0.3).map((one) => one.kind)).toEqual(["spike"]);
+    expect(troublesAt(troubles, 30.4, 0.3)).toEqual([]);
+    expect(troublesAt(troubles, 80, 0.3).map((one) => one.name)).toEqual(["tc2"]);
   });
 
   it("Is_drawn_with_what_is_usual_of_its_own_spec_though_the_cell_solders_another_now", () => {

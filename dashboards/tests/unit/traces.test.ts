@@ -73,20 +73,29 @@ describe("traces", () => {
     traces.append(scan(1, 0, [20, 5]));
     traces.append(scan(2, 100, [90, 5]));
     traces.append(scan(3, 200, [21, 5]));
-    expect(traces.mark(0, 100)).toBe(true);
-    expect(traces.mark(0, 100)).toBe(false);
-    expect(traces.mark(0, 150)).toBe(false);
+    expect(traces.mark(0, 100, "uncertain:spike")).toBe(true);
+    expect(traces.mark(0, 100, "uncertain:spike")).toBe(false);
+    expect(traces.mark(0, 150, "uncertain:spike")).toBe(false);
     expect([...traces.qualities[0].subarray(0, 3)]).toEqual([Quality.good, Quality.uncertain, Quality.good]);
     expect([...traces.qualities[1].subarray(0, 3)]).toEqual([Quality.good, Quality.good, Quality.good]);
     expect(traces.values[0][1]).toBe(90);
-    expect(traces.spikes).toEqual([{ channel: 0, t: 100, value: 90 }]);
+    expect(traces.marks).toEqual([{ kind: "spike", channel: 0, t: 100, value: 90 }]);
     traces.rewind(1);
-    expect(traces.spikes).toEqual([]);
+    expect(traces.marks).toEqual([]);
+  });
+
+  it("A_mark_keeps_its_kind", () => {
+    const traces = createTraces(10, [1000]);
+    for (let i = 1; i <= 3; i++) traces.append(scan(i, i * 100, [20]));
+    traces.mark(0, 100, "uncertain:detached");
+    traces.mark(0, 200, "uncertain:spike");
+    traces.mark(0, 300, "uncertain:ofTomorrow");
+    expect(traces.marks.map((mark) => mark.kind)).toEqual(["detached", "spike", "other"]);
   });
 
   it("A_reading_without_a_value_is_no_spike", () => {
     const traces = createTraces(10, [1000]);
     traces.append(scan(1, 0, [Number.NaN], [Quality.bad]));
-    expect(traces.mark(0, 0)).toBe(false);
+    expect(traces.mark(0, 0, "uncertain:spike")).toBe(false);
   });
 });

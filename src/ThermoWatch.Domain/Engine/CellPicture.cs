@@ -84,7 +84,11 @@ public sealed record RunPicture
 /// <param name="ChannelId">The channel.</param>
 /// <param name="Start">Last reading before it.</param>
 /// <param name="End">First reading after it; null while it goes on.</param>
-public sealed record GapSpan(string ChannelId, Timestamp Start, Timestamp? End);
+public sealed record GapSpan(string ChannelId, Timestamp Start, Timestamp? End)
+{
+    /// <summary>Why it is not known, where that is more than silence: <see cref="QualityReason.Detached"/>; else <see cref="QualityReason.None"/>.</summary>
+    public QualityReason Reason { get; init; }
+}
 
 /// <summary>An alarm that is not in its normal state, as it stands.</summary>
 /// <param name="Id">As in <see cref="AlarmEvent.AlarmId"/>.</param>

@@ -36,7 +36,10 @@ internal static class GapFinder
 
         if (view.Count > 0 && scope.EndTicks - view.Ticks(view.Count - 1) > track.GapTicks)
         {
-            gaps.Add(new GapSpan(track.Definition.Id, new Timestamp(view.Ticks(view.Count - 1)), null));
+            gaps.Add(new GapSpan(track.Definition.Id, new Timestamp(view.Ticks(view.Count - 1)), null)
+            {
+                Reason = track.SureUntil < scope.EndTicks ? QualityReason.Detached : QualityReason.None,
+            });
         }
     }
 }

@@ -11,9 +11,19 @@ namespace ThermoWatch.Service.Api;
 /// <param name="Start">Start of the run, RFC 3339: time zero.</param>
 /// <param name="TimeSeconds">One for each scan, rising.</param>
 /// <param name="Curves">One for each channel, in the order of the run's channels.</param>
+/// <param name="Marks">Readings that turned out to be worth less than they seemed.</param>
 /// <param name="Lost">What of the span cannot be read any more, in plain words.</param>
 internal sealed record RunCurvesShape(
-    string Start, [property: JsonPropertyName("time_s")] IReadOnlyList<double> TimeSeconds, IReadOnlyList<CurveShape> Curves, IReadOnlyList<string> Lost);
+    string Start, [property: JsonPropertyName("time_s")] IReadOnlyList<double> TimeSeconds, IReadOnlyList<CurveShape> Curves,
+    IReadOnlyList<MarkShape> Marks, IReadOnlyList<string> Lost);
+
+/// <summary>One reading, or all of a channel's in a stretch, that later ones showed to be none to judge by.</summary>
+/// <param name="Channel">Its id.</param>
+/// <param name="FromSeconds">The reading, or the first of them.</param>
+/// <param name="ToSeconds">The same, or the last of them.</param>
+/// <param name="Quality">As in files: uncertain:spike or uncertain:detached.</param>
+internal sealed record MarkShape(
+    string Channel, [property: JsonPropertyName("from_s")] double FromSeconds, [property: JsonPropertyName("to_s")] double ToSeconds, string Quality);
 
 /// <summary>One channel's readings.</summary>
 /// <param name="Channel">Its id.</param>
@@ -35,6 +45,7 @@ internal sealed class RunCurvesResult : IResult
     private readonly List<float>[] _values;
     private readonly List<char>[] _qualities;
     private readonly SpikeMarker[] _spikes;
+    private readonly List<MarkShape> _marks = [];
 
     public RunCurvesResult(RunReader reader)
     {
@@ -49,11 +60,20 @@ internal sealed class RunCurvesResult : IResult
 
     public async Task ExecuteAsync(HttpContext httpContext)
     {
-        await Task.Run(() => _reader.Read(Take, httpContext.RequestAborted), httpContext.RequestAborted);
+        await Task.Run(() => Read(httpContext.RequestAborted), httpContext.RequestAborted);
         httpContext.Response.ContentType = "application/json; charset=utf-8";
         await using var writer = new Utf8JsonWriter(httpContext.Response.BodyWriter);
         Write(writer);
         await writer.FlushAsync(httpContext.RequestAborted);
+    }
+
+    private void Read(CancellationToken gone)
+    {
+        _reader.Read(Take, gone);
+        foreach (GapSpan span in _reader.Detached(gone))
+        {
+            Mark(span);
+        }
     }
 
     private void Take(RawScan scan, Reading[] readings)
@@ -80,8 +100,33 @@ internal sealed class RunCurvesResult : IResult
             if (_ticks[row] == spike.Time.UtcTicks && _qualities[channel][row] != NotInThisScan)
             {
                 _qualities[channel][row] = (char)('0' + (int)spike.Quality.Level);
+                _marks.Add(new MarkShape(_cell.Channels[channel].Id, _times[row], _times[row], spike.Quality.ToString()));
                 return;
             }
+        }
+    }
+
+    /// <summary>Marks what a channel read of the run after its last sure reading; what comes after the run is another matter.</summary>
+    private void Mark(GapSpan span)
+    {
+        int channel = _cell.Channels.ToList().FindIndex(c => c.Id == span.ChannelId);
+        SignalQuality mark = SignalQuality.Uncertain(span.Reason);
+        long end = (span.End ?? _run.End)?.UtcTicks ?? long.MaxValue;
+        (double First, double Last)? marked = null;
+        for (int row = 0; row < _ticks.Count && _ticks[row] <= end; row++)
+        {
+            if (_ticks[row] <= span.Start.UtcTicks || _qualities[channel][row] > '0' + (int)mark.Level)
+            {
+                continue;
+            }
+
+            _qualities[channel][row] = (char)('0' + (int)mark.Level);
+            marked = (marked?.First ?? _times[row], _times[row]);
+        }
+
+        if (marked is var (first, last))
+        {
+            _marks.Add(new MarkShape(span.ChannelId, first, last, mark.ToString()));
         }
     }
 
@@ -119,6 +164,18 @@ internal sealed class RunCurvesResult : IResult
 
             writer.WriteEndArray();
             writer.WriteString("quality", System.Runtime.InteropServices.CollectionsMarshal.AsSpan(_qualities[i]));
+            writer.WriteEndObject();
+        }
+
+        writer.WriteEndArray();
+        writer.WriteStartArray("marks");
+        foreach (MarkShape mark in _marks)
+        {
+            writer.WriteStartObject();
+            writer.WriteString("channel", mark.Channel);
+            writer.WriteNumber("from_s", Math.Round(mark.FromSeconds, 6));
+            writer.WriteNumber("to_s", Math.Round(mark.ToSeconds, 6));
+            writer.WriteString("quality", mark.Quality);
             writer.WriteEndObject();
         }
 

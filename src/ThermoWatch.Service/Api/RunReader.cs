@@ -33,6 +33,9 @@ internal sealed class RunReader
     /// <summary>What of the span could not be read, in plain words.</summary>
     public List<string> Lost { get; } = [];
 
+    /// <summary>From when on its thermocouples no longer showed what they measured.</summary>
+    public IReadOnlyList<GapSpan> Detached(CancellationToken gone) => DetachedSpans.Of(_host, Run, Cell, gone);
+
     /// <summary>Hands on each scan of the span with its readings, in order; the readings are used again for the next.</summary>
     public void Read(Action<RawScan, Reading[]> take, CancellationToken gone)
     {

@@ -218,14 +218,14 @@ internal sealed partial class CellHost
 
         foreach (EngineEvent found in _events)
         {
-            // A spike is one reading among others; what was lost of a channel since its last sure second is a gap of the run, and so in its state.
-            if (found is SpikeEvent spike)
+            if (found is MarkEvent mark && !_replaying)
             {
-                if (!_replaying)
-                {
-                    _news.Take(spike);
-                }
+                _news.Take(mark);
+            }
 
+            // A spike is one reading among others; what was lost of a channel since its last sure second is a gap of the run, and so in its state.
+            if (found is SpikeEvent)
+            {
                 continue;
             }
 

@@ -26,7 +26,8 @@ public sealed record ScanFrame
 }
 
 /// <summary>
-/// A reading has turned out to be worth less than its frame said: a spike shows only beside its follower.
+/// A reading has turned out to be worth less than its frame said: a spike shows only beside its follower, a thermocouple that has come
+/// off only beside the others, seconds later.
 /// Its value stays; draw it with its mark.
 /// </summary>
 [MessagePackObject]
@@ -41,7 +42,7 @@ public sealed record ReadingMark
     /// <summary>When it was measured: the <c>t</c> of its frame.</summary>
     [Key("t")] public required double T { get; init; }
 
-    /// <summary>What it is worth now, as in files: uncertain:spike.</summary>
+    /// <summary>What it is worth now, as in files: uncertain:spike or uncertain:detached.</summary>
     [Key("quality")] public required string Quality { get; init; }
 }
 

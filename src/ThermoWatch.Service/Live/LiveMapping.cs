@@ -103,6 +103,7 @@ internal static class LiveMapping
             Channel = g.ChannelId,
             Start = g.Start.ToUnixMilliseconds(),
             End = g.End?.ToUnixMilliseconds(),
+            Reason = g.Reason == QualityReason.Detached ? "detached" : null,
         })],
         Verdict = run.Verdict is { } verdict ? Words.Of(verdict) : null,
         Reasons = [.. run.Reasons],

@@ -185,6 +185,9 @@ public sealed record GapLive
 
     /// <summary>First reading after; null while it goes on.</summary>
     [Key("end")] public double? End { get; init; }
+
+    /// <summary>detached: readings come, but the thermocouple no longer shows what it measured; null: there are none to judge.</summary>
+    [Key("reason")] public string? Reason { get; init; }
 }
 
 /// <summary>A figure so far.</summary>

@@ -19,7 +19,7 @@ internal sealed class NewsDesk
     public void Take(ScanFrame frame) => _frames.Add(frame);
 
     /// <summary>A reading turned out to be worth less than its frame said.</summary>
-    public void Take(SpikeEvent spike) => _marks.Add(LiveMapping.ToLive(_cell, spike.ChannelId, spike.Reading));
+    public void Take(MarkEvent mark) => _marks.Add(LiveMapping.ToLive(_cell, mark.ChannelId, mark.Reading));
 
     /// <summary>Tells all viewers what was gathered, and the state if there is a new one.</summary>
     public void Tell(CellState? state)

@@ -1,8 +1,10 @@
 using System.Text.Json;
+using Microsoft.AspNetCore.Http;
 using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Runs;
+using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Tests.Rejudging;
@@ -25,6 +27,44 @@ public sealed class RecordedSituationTests : IDisposable
         Assert.All(runs, r => Assert.True(r.EndReason is "unplugged" or "cooled" or "newRise" or "leftInMachine", $"run {r.Number} ended by {r.EndReason}"));
         Assert.Contains("warmStart", runs[1].Notes);
         Assert.True(runs[1].Start >= runs[0].End);
+    }
+
+    [Fact]
+    public async Task Thermocouple_that_came_off_is_marked_in_the_stored_curves_from_its_last_sure_second_on()
+    {
+        using RecordedCell cell = await RecordedCell.MakeAsync(_folder.FullName, SimulatedRecord.Configuration(), runs: 2, scenario: "lifting-tape");
+        RunRow whole = cell.Catalogue.Find(1, 1)!, lifted = cell.Catalogue.Find(1, 2)!;
+        JsonElement curves = await Curves(cell, lifted);
+        JsonElement mark = Assert.Single(curves.GetProperty("marks").EnumerateArray(), m => m.GetProperty("quality").GetString() == "uncertain:detached");
+
+        // As it was found while the run went on, and where the tape lifts: at 3:10 of the machine's own time.
+        GapSpan live = Assert.Single(cell.Host.Picture.Runs.Single(r => r.Number == 2).Gaps);
+        Assert.Equal(("tc6", QualityReason.Detached), (live.ChannelId, live.Reason));
+        Assert.Equal(live.ChannelId, mark.GetProperty("channel").GetString());
+        double sure = live.Start.SecondsSince(lifted.Start);
+        Assert.InRange(mark.GetProperty("from_s").GetDouble() - sure, 0.001, 0.3);
+        Assert.InRange(lifted.End!.Value.SecondsSince(lifted.Start) - mark.GetProperty("to_s").GetDouble(), 0, 0.3);
+
+        // Each of its readings says so, and no other channel's does.
+        double[] times = [.. curves.GetProperty("time_s").EnumerateArray().Select(t => t.GetDouble())];
+        double end = lifted.End.Value.SecondsSince(lifted.Start);
+        foreach (JsonElement curve in curves.GetProperty("curves").EnumerateArray().Where(c => c.GetProperty("channel").GetString()!.StartsWith("tc", StringComparison.Ordinal)))
+        {
+            string quality = curve.GetProperty("quality").GetString()!;
+            bool own = curve.GetProperty("channel").GetString() == "tc6";
+            Assert.All(times.Zip(quality).Where(r => r.Second is '0' or '1'), r => Assert.Equal(own && r.First > sure && r.First <= end ? '1' : '0', r.Second));
+        }
+
+        Assert.Empty((await Curves(cell, whole)).GetProperty("marks").EnumerateArray());
+    }
+
+    private static async Task<JsonElement> Curves(RecordedCell cell, RunRow run)
+    {
+        using var body = new MemoryStream();
+        var context = new DefaultHttpContext { Response = { Body = body } };
+        await new RunCurvesResult(new RunReader(cell.Host, run, 5, 20)).ExecuteAsync(context);
+        await context.Response.BodyWriter.FlushAsync();
+        return JsonDocument.Parse(body.ToArray()).RootElement;
     }
 
     [Fact]

@@ -43,6 +43,8 @@ export class ScriptedHub {
   private session = "one";
   private silentDevice: string | null = null;
   private gaps: GapLive[] = [];
+  /** Channel whose thermocouple has come off; null: none has. */
+  private lifted: number | null = null;
   private deviceDownSince: number | null = null;
   private alarms: AlarmLive[] = [];
   private hidden: AlarmLive[] = [];
@@ -109,8 +111,9 @@ export class ScriptedHub {
       values[this.hot.channel] += this.hot.above;
       this.struck = { tick: this.tick, channel: this.hot.channel };
     }
-    const qualities = channels.map((channel) =>
-      channel.device === this.silentDevice ? 3 : channel.id === this.broken ? 2 : 0,
+    if (this.lifted !== null) values[this.lifted] -= 30;
+    const qualities = channels.map((channel, i) =>
+      channel.device === this.silentDevice ? 3 : channel.id === this.broken ? 2 : i === this.lifted ? 1 : 0,
     );
     const frame = encodeFrame(this.cell, this.seq++, this.timeMs(this.tick), values, qualities);
     if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
@@ -224,6 +227,17 @@ export class ScriptedHub {
     return this.alterLayout?.(layout) ?? layout;
   }
 
+  /** The thermocouple of a channel came off some seconds ago, as its neighbours show by now. */
+  lift(channel: number, ago_s: number): void {
+    const { id } = channels[channel];
+    const first = this.tick - Math.round(ago_s / interval_s);
+    this.lifted = channel;
+    this.gaps.push({ channel: id, start: this.timeMs(first - 1), end: null, reason: "detached" });
+    for (let tick = first; tick <= this.tick; tick++)
+      this.events?.mark({ cell: this.cell, channel: id, t: this.timeMs(tick), quality: "uncertain:detached" });
+    this.pushState();
+  }
+
   /** The channel reads so many kelvin too much from now on, and the service says so. */
   tooHot(channel: number, above: number): void {
     this.hot = { channel, above };
@@ -279,7 +293,7 @@ export class ScriptedHub {
   /** One channel gives no value that counts from now on. */
   breakSensor(id: string): void {
     this.broken = id;
-    this.gaps = [...this.gaps, { channel: id, start: this.timeMs(this.tick), end: null }];
+    this.gaps = [...this.gaps, { channel: id, start: this.timeMs(this.tick), end: null, reason: null }];
     this.pushState();
   }
 
@@ -299,7 +313,7 @@ export class ScriptedHub {
         ...this.gaps,
         ...channels
           .filter((channel) => channel.device === device)
-          .map((channel) => ({ channel: channel.id, start: this.timeMs(this.tick), end: null })),
+          .map((channel) => ({ channel: channel.id, start: this.timeMs(this.tick), end: null, reason: null })),
       ];
     }
     this.silentDevice = device;

@@ -218,8 +218,22 @@ export class ScriptedRecord {
     };
   }
 
+  /** One thermocouple of run 207 came off at 190 s, and two single readings of another are far from their neighbours. */
+  private marks(number: number): RunCurves["marks"] {
+    if (number !== 207) return [];
+    const spike = (at_s: number) => ({ channel: "tc4", from_s: at_s, to_s: at_s, quality: "uncertain:spike" });
+    const { t } = this.past(number).record;
+    const exact = (at_s: number): number => t.find((time) => time >= at_s - 0.01) ?? at_s;
+    return [
+      spike(exact(100)),
+      spike(exact(140)),
+      { channel: "tc6", from_s: exact(190), to_s: t.at(-1) ?? 0, quality: "uncertain:detached" },
+    ];
+  }
+
   private curves(number: number): RunCurves {
     const { startMs, record, gap } = this.past(number);
+    const marks = this.marks(number);
     return {
       start: new Date(startMs).toISOString(),
       time_s: record.t,
@@ -228,10 +242,25 @@ export class ScriptedRecord {
         return {
           channel: channel.id,
           unit: channel.role === "pressure" ? "mbar" : "degC",
-          values: record.values[i].map((value, row) => (hole(record.t[row]) ? null : value)),
-          quality: record.t.map((t) => (hole(t) ? "2" : "0")).join(""),
+          values: record.values[i].map((value, row) => {
+            const own = marks.find(
+              (mark) => mark.channel === channel.id && mark.from_s <= record.t[row] && record.t[row] <= mark.to_s,
+            );
+            if (hole(record.t[row])) return null;
+            return own === undefined ? value : own.from_s === own.to_s ? value + 60 : value - 30;
+          }),
+          quality: record.t
+            .map((t) =>
+              hole(t)
+                ? "2"
+                : marks.some((mark) => mark.channel === channel.id && mark.from_s <= t && t <= mark.to_s)
+                  ? "1"
+                  : "0",
+            )
+            .join(""),
         };
       }),
+      marks,
       lost: [],
     };
   }

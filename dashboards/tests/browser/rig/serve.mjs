@@ -27,6 +27,7 @@ export async function serveRig(entry = "entry.ts") {
     return response
       .writeHead(200, {
         "content-type": types[name.slice(name.lastIndexOf("."))],
+        "cache-control": "max-age=3600",
         // As strict as the service may be: what the page needs is in its own files.
         "content-security-policy": "default-src 'self'; img-src 'self' data:",
       })

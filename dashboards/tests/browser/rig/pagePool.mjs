@@ -1,0 +1,70 @@
+import { launch, sizes } from "./browser.mjs";
+
+/**
+ * Pages for the tests. A page that is given back is emptied and lent again: to begin a page costs several times what it
+ * costs to lead one to another address. One whose inner state a test has taken hold of is not lent again.
+ */
+export async function createPagePool(url) {
+  const browser = await launch();
+  const idle = { touch: [], plain: [] };
+
+  const begin = async (kind) => {
+    const context = await browser.newContext({ hasTouch: kind === "touch" });
+    const page = await context.newPage();
+    const entry = { context, page, kind, complaints: [], spent: false, lent: true };
+    page.setDefaultTimeout(15_000);
+    page.on("console", (message) => {
+      // The tests themselves read the canvases' pixels.
+      if (!message.text().includes("willReadFrequently")) entry.complaints.push(`${message.type()}: ${message.text()}`);
+    });
+    page.on("pageerror", (error) => entry.complaints.push(`error: ${error.message}`));
+    const newSession = context.newCDPSession.bind(context);
+    // For looking only; what a session of a test has set stays set.
+    page.devtools = () => newSession(page);
+    context.newCDPSession = (of) => {
+      entry.spent = true;
+      return newSession(of);
+    };
+    entry.end = context.close.bind(context);
+    context.close = () => giveBack(entry);
+    return entry;
+  };
+  const giveBack = async (entry) => {
+    if (!entry.lent) return;
+    entry.lent = false;
+    entry.given(entry.page);
+    if (entry.spent) return entry.end();
+    const { page, kind } = entry;
+    // A page that never came has no store.
+    if (page.url().startsWith("http")) await page.evaluate(() => localStorage.clear());
+    await page.goto("about:blank");
+    await page.mouse.move(0, 0);
+    idle[kind].push(entry);
+  };
+
+  return {
+    /**
+     * A page of the application at a scene.
+     * @param complaints list into which goes what it writes to the console; @param given told when it is given back
+     */
+    async open(
+      query,
+      complaints,
+      given,
+      { place = "desk", scheme = "light", contrast = "no-preference", size = sizes[place] } = {},
+    ) {
+      const kind = place === "desk" ? "plain" : "touch";
+      const entry = idle[kind].pop() ?? (await begin(kind));
+      entry.lent = true;
+      entry.complaints = complaints;
+      entry.given = given;
+      const { page } = entry;
+      await page.setViewportSize(size);
+      await page.emulateMedia({ colorScheme: scheme, contrast });
+      await page.goto(`${url}${query}`);
+      await page.getByTestId("clock").waitFor();
+      return page;
+    },
+    close: () => browser.close(),
+  };
+}
