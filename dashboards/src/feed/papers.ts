@@ -58,6 +58,8 @@ export interface Comparison {
     readonly high: number;
     readonly runs: number;
     readonly inside: boolean;
+    /** Missing, or further off than chance takes single figures of good runs. */
+    readonly differs: boolean;
   }[];
 }
 

@@ -2,8 +2,10 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { type BarContext, windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
 import type { UsualPhase } from "../feed/contract";
+import { namingOf } from "../state/alarmPrompt";
 import { type FigureRow, figureRow } from "../state/figureRows";
 import type { Prompt } from "../state/promptTypes";
+import { noteWords } from "../state/runPrompt";
 import { finalFigure, type StoredRun } from "../state/storedRun";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
@@ -100,7 +102,7 @@ function phaseStrip(stored: StoredRun, record: TemplateResult | typeof nothing, 
     }
     ${record}
     <div class=${run.notes.length === 0 ? "notes empty" : "notes"}><h2>${texts.run.notes}</h2>
-      ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${texts.run.noteNames[note] ?? note}</li>`)}</ul>`}</div>
+      ${run.notes.length === 0 ? html`<p class="second">${texts.run.noNotes}</p>` : html`<ul>${run.notes.map((note) => html`<li>${noteWords(note, namingOf(stored.view.layout), texts)}</li>`)}</ul>`}</div>
   </section>`;
 }
 

@@ -42,7 +42,7 @@ function words(input: RunRowInput, rows: readonly FigureRow[]): TemplateResult {
   const verdict = run.verdict ?? (isProduction(run) ? "production" : "none");
   const reason =
     run.verdict === "fail" || run.verdict === "undetermined"
-      ? verdictReason(rows, run.reasons, run.verdict, input.naming, texts)
+      ? verdictReason(rows, run, run.verdict, input.naming, texts)
       : null;
   const decision = run.decision === null ? null : texts.run.decisions[run.decision.kind];
   return html`${signs[verdict] ?? nothing}<b>${texts.runs.words[verdict]}${reason === null ? "" : ":"}</b> ${reason === null ? nothing : html`<span>${reason}</span>`}${decision === null ? nothing : html` <span class="decided">${decision}</span>`}`;

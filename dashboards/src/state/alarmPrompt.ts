@@ -55,12 +55,18 @@ function placeOf(alarm: AlarmLive, where: string | null, texts: Texts): string |
   return parts.length === 0 ? null : parts.join(", ");
 }
 
+/** The condition by name: its variant's, where it has one. */
+function nameOf({ condition, text }: AlarmLive, texts: Texts): string {
+  const names = texts.alarm.conditions;
+  return (text.startsWith(`${condition}.`) ? names[text] : undefined) ?? names[condition] ?? condition;
+}
+
 /** What is wrong and where. Recipes are numbers to look for at the machine. */
 function whatOf(alarm: AlarmLive, where: string | null, texts: Texts): string {
   const words = texts.alarm;
   if (alarm.condition === "wrongRecipe" && alarm.value !== null && alarm.limit !== null)
     return words.recipes(alarm.value, alarm.limit);
-  return words.general(words.conditions[alarm.condition] ?? alarm.condition, placeOf(alarm, where, texts));
+  return words.general(nameOf(alarm, texts), placeOf(alarm, where, texts));
 }
 
 /** What the alarm says, without what to do. */
@@ -70,7 +76,7 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const unit = unitOfAlarm(alarm, naming.unit);
   const measured = unit !== "";
   const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
-  if (alarm.condition === "tooHot" && channel !== null) {
+  if (alarm.condition === "tooHot" && alarm.text !== "tooHot.vapour" && channel !== null) {
     if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
     const over = write.withUnit(write.figure(alarm.value - alarm.limit, "K", true), "K");
     const say = alarm.state === "returnedUnacknowledged" ? words.wasTooHot : words.tooHot;
@@ -101,6 +107,8 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
   const since = words.since(write.clock(alarm.since), write.wholeSpan((nowMs - alarm.since) / 1000));
   const seen = alarm.state === "acknowledged" ? words.seen : null;
   const returned = alarm.state === "returnedUnacknowledged";
+  const unit = unitOfAlarm(alarm, naming.unit);
+  const limit = alarm.limit === null || unit === "" ? null : write.withUnit(write.limit(alarm.limit, unit), unit);
   return {
     key: `alarm/${alarm.id}/${alarm.state}`,
     tone,
@@ -114,6 +122,7 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
     ]
       .filter((part) => part !== null)
       .join(" "),
+    which: words.which(nameOf(alarm, texts), placeOf(alarm, naming.channel(alarm.channel), texts), limit),
     alarm: alarm.state === "acknowledged" ? null : alarm,
   };
 }

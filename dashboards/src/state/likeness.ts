@@ -20,7 +20,7 @@ export function likenessOf(carrier: string, asked: Asked<Comparison> | null, tex
   const { result, runs, figures } = asked.value;
   if (result === "consistent")
     return { tone: "calm", sentence: words.consistent(carrier, runs), detail: [words.compared] };
-  const off = figures.filter((figure) => !figure.inside && figure.value !== null);
+  const off = figures.filter((figure) => figure.differs && figure.value !== null);
   const first = off.at(0);
   if (result === "differs" && first !== undefined) {
     const { figure, unit, value, low, high } = first;

@@ -56,6 +56,12 @@ function devicePrompts(devices: readonly DeviceLive[], view: CellView, texts: Te
     });
 }
 
+/** Several alarms may ask for one thing: then each says what it is about. */
+function told(found: readonly Prompt[]): Prompt[] {
+  const twice = (one: Prompt) => found.some((other) => other !== one && other.sentence === one.sentence);
+  return found.map((one) => (one.which && twice(one) ? { ...one, sentence: `${one.sentence} ${one.which}` } : one));
+}
+
 /** Everything a prompt is made from. */
 export interface PromptInput {
   readonly view: CellView | null;
@@ -82,10 +88,12 @@ export function prompts(input: PromptInput, texts: Texts): readonly Prompt[] {
   const lost = linkPrompt(link, nowMs, input.wallMs, texts);
   if (view === null) return [lost ?? prompt("link/opening", "unknown", words.opening, words.openingDetail)];
   const naming = namingOf(view.layout);
-  const alarms = input.alarms
-    // A silent device is said below, with its name and what to look at.
-    .filter((alarm) => alarm.condition !== "deviceSilent" || alarm.state === "returnedUnacknowledged")
-    .map((alarm) => alarmPrompt(alarm, view.nowMs ?? nowMs, naming, texts));
+  const alarms = told(
+    input.alarms
+      // A silent device is said below, with its name and what to look at.
+      .filter((alarm) => alarm.condition !== "deviceSilent" || alarm.state === "returnedUnacknowledged")
+      .map((alarm) => alarmPrompt(alarm, view.nowMs ?? nowMs, naming, texts)),
+  );
   // A lost page hears nothing: that comes before what it heard last, and of devices it knows nothing any more.
   if (lost !== null) return [lost, ...alarms];
   const found = [...alarms, ...devicePrompts(input.devices, view, texts)].sort(

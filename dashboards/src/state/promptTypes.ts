@@ -13,6 +13,8 @@ export interface Prompt {
   readonly tone: Tone;
   readonly sentence: string;
   readonly detail: string;
+  /** What it is about, in few words: said beside a sentence that another prompt has too. */
+  readonly which?: string;
   /** Alarm that can be acknowledged here. */
   readonly alarm: AlarmLive | null;
 }

@@ -65,10 +65,31 @@ export function runningPrompt(view: CellView, texts: Texts): Prompt {
   );
 }
 
+/** Ids of the channels whose thermocouple came off, by a run's notes. */
+const cameOff = (notes: readonly string[]): string[] =>
+  notes.filter((note) => note.startsWith("detached/")).map((note) => note.slice("detached/".length));
+
+/** A run's note in words. */
+export function noteWords(note: string, naming: Naming, texts: Texts): string {
+  const [off] = cameOff([note]);
+  if (off === undefined) return texts.run.noteNames[note] ?? note;
+  const words = texts.figures.cameOff(naming.channel(off) ?? off);
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
+}
+
+/** Why a figure is not known; null: nothing says more than its own reason. */
+function offReason(row: FigureRow, notes: readonly string[], naming: Naming, texts: Texts): string | null {
+  if (row.reason !== "badQuality") return null;
+  const off = cameOff(notes);
+  if (row.channel !== null) return off.includes(row.channel) ? texts.figures.cameOff(null) : null;
+  const [first] = off;
+  return first === undefined ? null : texts.figures.cameOff(naming.channel(first) ?? first);
+}
+
 /** Why a finished run is not a pass, from its figures; the engine's own reason where no figure says it. */
 export function verdictReason(
   rows: readonly FigureRow[],
-  reasons: readonly string[],
+  run: { readonly reasons: readonly string[]; readonly notes: readonly string[] },
   verdict: "fail" | "undetermined",
   naming: Naming,
   texts: Texts,
@@ -76,7 +97,8 @@ export function verdictReason(
   const matches = (row: FigureRow): boolean =>
     verdict === "fail" ? row.standing === "outside" : row.standing === "unknown" || row.standing === "undetermined";
   const row = rows.find((candidate) => candidate.severity === "fail" && matches(candidate));
-  if (row === undefined) return texts.runReasons[reasons.at(0) ?? ""] ?? reasons.at(0) ?? texts.prompt.nothingSaid;
+  if (row === undefined)
+    return texts.runReasons[run.reasons.at(0) ?? ""] ?? run.reasons.at(0) ?? texts.prompt.nothingSaid;
   const words = texts.figures;
   const name = texts.lower(words.names[row.figure] ?? row.figure);
   const channel = naming.channel(row.channel);
@@ -87,7 +109,7 @@ export function verdictReason(
   ].filter((part) => part !== null);
   const written = (value: number): string => write.withUnit(write.figure(value, row.unit, row.final), row.unit);
   if (row.value !== null) return words.asked(who, written(row.value), limits.join(", "));
-  const why = words.reasons[row.reason ?? ""] ?? words.unknown;
+  const why = offReason(row, run.notes, naming, texts) ?? words.reasons[row.reason ?? ""] ?? words.unknown;
   if (row.low === null && row.high === null) return words.untold(who, why);
   const bounds =
     row.low === null
@@ -122,7 +144,7 @@ export function finishedPrompt(
   if (run?.verdict === "pass")
     sentence = words.verdict.pass(view.figures.filter((row) => row.severity === "fail").length);
   if (run?.verdict === "fail" || run?.verdict === "undetermined") {
-    sentence = words.verdict[run.verdict](verdictReason(view.figures, run.reasons, run.verdict, naming, texts));
+    sentence = words.verdict[run.verdict](verdictReason(view.figures, run, run.verdict, naming, texts));
     tone = run.verdict === "fail" ? "soon" : "unknown";
   }
   const like = run !== null && isProduction(run) ? likenessOf(run.carrier, comparison, texts) : null;

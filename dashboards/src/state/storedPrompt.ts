@@ -22,7 +22,7 @@ export function storedPrompt(stored: StoredRun, comparison: Asked<Comparison> | 
   let tone: Tone = "calm";
   if (run.verdict === "pass") sentence = words.pass(judged.length);
   if (run.verdict === "fail" || run.verdict === "undetermined") {
-    sentence = words[run.verdict](verdictReason(view.figures, run.reasons, run.verdict, namingOf(view.layout), texts));
+    sentence = words[run.verdict](verdictReason(view.figures, run, run.verdict, namingOf(view.layout), texts));
     tone = run.verdict === "fail" ? "soon" : "unknown";
   }
   const like = isProduction(run) ? likenessOf(run.carrier, comparison, texts) : null;

@@ -95,9 +95,12 @@ export const de: Texts = {
     since: (at, age) => `Seit ${at}, ${age}.`,
     cameBack: "Es besteht nicht mehr; noch niemand hat es gesehen.",
     holdBoards: "Kammer geschlossen lassen, Programm zu Ende laufen lassen, Baugruppen sperren.",
-    tooHot: (channel, value, over, limit) => `${channel} misst ${value}, ${over} über ${limit}.`,
-    wasTooHot: (channel, value, over, limit) => `${channel} erreichte ${value}, ${over} über ${limit}.`,
-    tooHotNoValue: (channel) => `${channel} liegt über der Grenze.`,
+    tooHot: (channel, value, over, limit) => `${channel} misst ${value}, ${over} über der Spitzengrenze von ${limit}.`,
+    wasTooHot: (channel, value, over, limit) =>
+      `${channel} erreichte ${value}, ${over} über der Spitzengrenze von ${limit}.`,
+    tooHotNoValue: (channel) => `${channel} liegt über der Spitzengrenze.`,
+    which: (what, where, limit) =>
+      `${[what, where, limit === null ? null : `Grenze ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what, channel) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     recipes: (running, asked) => `Programm ${running} läuft, das Produkt verlangt ${asked}.`,
     valueAndLimit: (value, limit) => `${value}, Grenze ${limit}.`,
@@ -105,6 +108,7 @@ export const de: Texts = {
     after: "Programm zu Ende laufen lassen, dann die Baugruppen sperren, bis jemand entschieden hat.",
     conditions: {
       tooHot: "Zu heiß",
+      "tooHot.vapour": "Heißer als sein Dampf",
       timeAboveLiquidus: "Zu lange über Liquidus",
       liquidusLate: "Liquidus kommt spät",
       coldAtEvacuation: "Zu kalt bei Beginn der Evakuierung",
@@ -277,6 +281,8 @@ export const de: Texts = {
       noChannel: "kein Kanal dafür",
       badQuality: "keine bewerteten Messwerte",
     },
+    cameOff: (channel) =>
+      channel === null ? "sein Thermoelement hat sich gelöst" : `das Thermoelement von ${channel} hat sich gelöst`,
     tightest: "die drei engsten",
     swipe: (more) => `wischen für die anderen ${more}`,
     names: {

@@ -96,10 +96,13 @@ export const en = {
     cameBack: "It no longer holds; nobody has seen it yet.",
     holdBoards: "Keep the chamber closed, let the programme end, hold the boards.",
     tooHot: (channel: string, value: string, over: string, limit: string) =>
-      `${channel} reads ${value}, ${over} above ${limit}.`,
+      `${channel} reads ${value}, ${over} above its peak limit of ${limit}.`,
     wasTooHot: (channel: string, value: string, over: string, limit: string) =>
-      `${channel} reached ${value}, ${over} above ${limit}.`,
-    tooHotNoValue: (channel: string) => `${channel} is above its limit.`,
+      `${channel} reached ${value}, ${over} above its peak limit of ${limit}.`,
+    tooHotNoValue: (channel: string) => `${channel} is above its peak limit.`,
+    /** Said beside what to do where several alarms ask for the same. */
+    which: (what: string, where: string | null, limit: string | null) =>
+      `${[what, where, limit === null ? null : `limit ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what: string, channel: string | null) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     recipes: (running: number, asked: number) => `Recipe ${running} is running, the product asks for ${asked}.`,
     valueAndLimit: (value: string, limit: string) => `${value}, limit ${limit}.`,
@@ -107,6 +110,7 @@ export const en = {
     after: "Let the programme end, then hold the boards until somebody has decided.",
     conditions: {
       tooHot: "Too hot",
+      "tooHot.vapour": "Hotter than its vapour",
       timeAboveLiquidus: "Too long above liquidus",
       liquidusLate: "Liquidus comes late",
       coldAtEvacuation: "Cold when the evacuation began",
@@ -281,6 +285,9 @@ export const en = {
       noChannel: "no channel for it",
       badQuality: "no judged readings",
     } as Record<string, string>,
+    /** Why a figure is not known: of its own channel, or of one that it needs. */
+    cameOff: (channel: string | null) =>
+      channel === null ? "its thermocouple came off" : `the thermocouple of ${channel} came off`,
     tightest: "the three tightest",
     swipe: (more: number) => `swipe for the other ${more}`,
     names: {

@@ -154,8 +154,33 @@ describe("prompt", () => {
       alarm: tooHot,
       sentence: "Keep the chamber closed, let the programme end, hold the boards.",
     });
-    expect(prompt.detail).toContain("Board 1 choke reads 246.9\u00a0°C, 1.9\u00a0K above 245\u00a0°C.");
+    expect(prompt.detail).toContain(
+      "Board 1 choke reads 246.9\u00a0°C, 1.9\u00a0K above its peak limit of 245\u00a0°C.",
+    );
     expect(prompt.detail).toContain("8\u00a0s.");
+  });
+
+  it("Two_alarms_that_ask_for_the_same_each_say_which_limit", () => {
+    const vapour: AlarmLive = { ...tooHot, id: "tooHot/tc1/vapour", text: "tooHot.vapour", limit: 233, figure: null };
+    const long: AlarmLive = {
+      ...tooHot,
+      id: "timeAboveLiquidus/tc1",
+      condition: "timeAboveLiquidus",
+      text: "timeAboveLiquidus",
+      value: 92.4,
+      limit: 90,
+      figure: "timeAboveLiquidus",
+    };
+    const keep = "Keep the chamber closed, let the programme end, hold the boards.";
+    const said = say({ alarms: [tooHot, vapour, { ...long, action: keep }] });
+    expect(said.map((prompt) => prompt.sentence)).toEqual([
+      `${keep} Too hot, Board 1 choke, limit 245\u00a0°C.`,
+      `${keep} Hotter than its vapour, Board 1 choke, limit 233\u00a0°C.`,
+      `${keep} Too long above liquidus, Board 1 choke, limit 90\u00a0s.`,
+    ]);
+    expect(said[1].detail).toContain("Hotter than its vapour: Board 1 choke. 246.9\u00a0°C, limit 233.0\u00a0°C.");
+    const [back] = say({ alarms: [{ ...vapour, state: "returnedUnacknowledged" }] });
+    expect(back.sentence).toBe("Hotter than its vapour: Board 1 choke. 246.9\u00a0°C, limit 233.0\u00a0°C.");
   });
 
   it("An_alarm_that_was_seen_stays_but_is_not_asked_again", () => {
@@ -187,7 +212,9 @@ describe("prompt", () => {
   it("An_alarm_that_came_and_went_unseen_is_still_said", () => {
     const [prompt] = say({ alarms: [{ ...tooHot, state: "returnedUnacknowledged" }] });
     expect(prompt.tone).toBe("soon");
-    expect(prompt.sentence).toBe("Board 1 choke reached 246.9\u00a0°C, 1.9\u00a0K above 245\u00a0°C.");
+    expect(prompt.sentence).toBe(
+      "Board 1 choke reached 246.9\u00a0°C, 1.9\u00a0K above its peak limit of 245\u00a0°C.",
+    );
     expect(prompt.detail).toContain("It no longer holds; nobody has seen it yet.");
     expect(prompt.alarm).not.toBeNull();
   });

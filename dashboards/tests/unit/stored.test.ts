@@ -197,6 +197,23 @@ describe("a run of the record", () => {
       "Undetermined: tc1, peak cannot be told: readings are missing.",
     );
   });
+
+  it("A_thermocouple_that_came_off_is_named_as_the_reason", () => {
+    const verdict = (channel: string | null, notes: readonly string[]): string => {
+      const off = detail(
+        [figure({ channel, value: null, verdict: "undetermined", reason: "badQuality", U: null })],
+        "undetermined",
+      );
+      return storedPrompt(storedRun({ ...off, run: { ...off.run, notes } }, curves(), null), null, en).sentence;
+    };
+    expect(verdict("tc1", ["warmStart", "detached/tc1"])).toBe(
+      "Undetermined: tc1, peak cannot be told: its thermocouple came off.",
+    );
+    expect(verdict(null, ["detached/tc2"])).toBe(
+      "Undetermined: peak cannot be told: the thermocouple of tc2 came off.",
+    );
+    expect(verdict("tc1", ["detached/tc2"])).toBe("Undetermined: tc1, peak cannot be told: no judged readings.");
+  });
 });
 
 describe("a run over another", () => {

@@ -103,7 +103,7 @@ internal sealed class AlarmBoard
         _facts.LookNumber++;
         foreach (CarrierFacts carrier in _facts.Carriers)
         {
-            if (carrier is { Run: null, Last: { } last })
+            if (carrier.Last is { } last) // the next run may have begun in the moment in which it ended
             {
                 carrier.Usual.Learn(last);
             }

@@ -14,6 +14,7 @@ internal sealed partial class CarrierTrack
         }
 
         ChannelTrack track = watch.Track;
+        Run!.Note($"{RunInProgress.Detached}{track.Definition.Id}");
         for (long i = track.Curve.FirstAtOrAfter(track.SureUntil + 1); i < track.Curve.Next; i++)
         {
             var reading = new Reading(new Timestamp(track.Curve.TicksAt(i)), track.Curve.ValueAt(i), SignalQuality.Uncertain(QualityReason.Detached));

@@ -119,7 +119,8 @@ internal sealed partial class CarrierTrack
             return;
         }
 
-        if (signal == parts.Recipe && signal.Number is { } recipe && !(Run.Recipe is not null && OnlyCools)) // then it is the next run's
+        // Once the boards only cool, a number that changes is the next run's.
+        if (signal == parts.Recipe && signal.Number is { } recipe && !(Run.Recipe is not null && OnlyCools))
         {
             if (Run.Recipe is { } before && before != recipe)
             {
@@ -128,9 +129,9 @@ internal sealed partial class CarrierTrack
 
             Run.Recipe = recipe;
         }
-        else if (signal == parts.Load)
+        else if (signal == parts.Load && signal.Number is { } load && !(Run.MachineLoad is not null && OnlyCools))
         {
-            Run.MachineLoad = signal.Number ?? Run.MachineLoad;
+            Run.MachineLoad = load;
         }
         else if (signal == parts.Manual && signal.Value != 0)
         {
@@ -160,7 +161,7 @@ internal sealed partial class CarrierTrack
 
         double value = transport.Curve.LastValue;
         run.TransportPassedSoakStart |= value >= (Spec?.Soak?.From ?? ChannelLevels.DefaultSoakFrom);
-        if (run.TransportPassedSoakStart && value < cell.Rules.CooledBelow && cell.Rules.DetectRuns)
+        if (run.TransportPassedSoakStart && value < cell.Rules.CooledBelow && !parts.EndIsWired && cell.Rules.DetectRuns)
         {
             var now = new Timestamp(transport.Curve.LastTicks);
             End(now.UtcTicks, "cooled", RunState.Ended, now, events);

@@ -5,6 +5,36 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>What the machine says of itself: signals, positions and motion.</content>
 public sealed partial class CellEngine
 {
+    /// <summary>Hears all signals of one scan. What ends a run comes first: what the same scan names belongs to the next one.</summary>
+    private void OnSignals(int device, List<EngineEvent> events)
+    {
+        SignalWatch[] signals = _signalsOfDevice[device];
+        foreach (SignalWatch signal in signals)
+        {
+            if (signal.Hear(ref _readings[signal.Track.Index]) is { } step && EndsRun(signal.Track.Definition, step))
+            {
+                OnSignal(signal, step, events);
+            }
+        }
+
+        foreach (SignalWatch signal in signals)
+        {
+            if (signal.Step is { } step && !EndsRun(signal.Track.Definition, step))
+            {
+                OnSignal(signal, step, events);
+            }
+
+            Reading reading = _readings[signal.Track.Index];
+            if (signal.Track.Definition.Role == ChannelRole.Motion && reading.Quality.Level == Quality.Good)
+            {
+                _alarms.OnMotion(signal.Track.Index, reading, events);
+            }
+        }
+    }
+
+    private static bool EndsRun(ChannelDefinition channel, SignalStep step) => channel.Role == ChannelRole.Signal
+        && (channel.Signal == SignalMeaning.Unload ? step.SeenToTurnOn : channel.Signal == SignalMeaning.Running && step.TurnsOff);
+
     private void OnSignal(SignalWatch signal, SignalStep step, List<EngineEvent> events)
     {
         ChannelDefinition channel = signal.Track.Definition;
@@ -41,11 +71,9 @@ public sealed partial class CellEngine
         }
 
         var time = new Timestamp(step.Ticks);
-        bool ends = channel.Signal == SignalMeaning.Unload ? step.SeenToTurnOn : channel.Signal == SignalMeaning.Running && step.TurnsOff;
-
         // A pulse that stands when it is first seen says nothing of when it came; a level says that a run goes on.
         bool begins = channel.Signal == SignalMeaning.Start ? step.SeenToTurnOn : channel.Signal == SignalMeaning.Running && step.TurnsOn;
-        if (ends && OwnerOfEnd(channel) is { Run: not null } done)
+        if (EndsRun(channel, step) && OwnerOfEnd(channel) is { Run: not null } done)
         {
             if (step.Unsure)
             {

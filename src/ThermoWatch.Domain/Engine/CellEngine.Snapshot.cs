@@ -5,7 +5,7 @@ namespace ThermoWatch.Domain.Engine;
 /// <content>Snapshots: the whole state, so that a restart goes on as if it had not happened.</content>
 public sealed partial class CellEngine
 {
-    private const int SnapshotVersion = 6;
+    private const int SnapshotVersion = 7;
 
     /// <summary>Writes the whole state.</summary>
     /// <param name="writer">Where to.</param>

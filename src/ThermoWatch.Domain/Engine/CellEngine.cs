@@ -223,20 +223,7 @@ public sealed partial class CellEngine
             }
         }
 
-        // After the readings of the same moment, so that a run that ends now has them.
-        foreach (SignalWatch signal in _signalsOfDevice[scan.DeviceIndex])
-        {
-            ref Reading reading = ref _readings[signal.Track.Index];
-            if (signal.Offer(ref reading) is { } step)
-            {
-                OnSignal(signal, step, events);
-            }
-
-            if (signal.Track.Definition.Role == ChannelRole.Motion && reading.Quality.Level == Quality.Good)
-            {
-                _alarms.OnMotion(signal.Track.Index, reading, events);
-            }
-        }
+        OnSignals(scan.DeviceIndex, events); // after the readings of the same moment, so that a run that ends now has them
     }
 
     private void OnGrown(ChannelTrack channel, List<EngineEvent> events)

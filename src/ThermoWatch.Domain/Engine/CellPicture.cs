@@ -53,7 +53,8 @@ public sealed record RunPicture
     public string? EndReason { get; init; }
 
     /// <summary>
-    /// What must be known with it: <c>warmStart</c>, <c>startNotSeen</c>, <c>intervened</c>, <c>recipeChanged</c>, <c>shallowEvacuation</c>.
+    /// What must be known with it: <c>warmStart</c>, <c>startNotSeen</c>, <c>intervened</c>, <c>recipeChanged</c>, <c>shallowEvacuation</c>, and
+    /// <c>detached/</c> with the id of each channel whose thermocouple came off.
     /// </summary>
     public ImmutableArray<string> Notes { get; init; } = [];
 

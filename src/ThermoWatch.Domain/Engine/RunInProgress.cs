@@ -9,6 +9,9 @@ internal sealed class RunInProgress(long number, string carrier, long startTicks
     /// <summary>It had begun before anything showed it: times from its start are not known.</summary>
     public const string StartNotSeen = "startNotSeen";
 
+    /// <summary>Before a channel's id: its thermocouple came off in this run.</summary>
+    public const string Detached = "detached/";
+
     public long Number { get; } = number;
 
     public string Carrier { get; } = carrier;

@@ -30,6 +30,9 @@ internal sealed class SignalWatch(ChannelTrack track)
     /// <summary>Newest number that was good; NaN before the first.</summary>
     public double Value { get; private set; } = double.NaN;
 
+    /// <summary>What the newest reading changed; null if nothing.</summary>
+    public SignalStep? Step { get; private set; }
+
     /// <summary>Place in the order in which the signals of one scan are heard: what names a run comes before what begins it.</summary>
     public int Order => (track.Definition.Role, track.Definition.Signal) switch
     {
@@ -49,7 +52,27 @@ internal sealed class SignalWatch(ChannelTrack track)
     /// <summary>Takes a new reading.</summary>
     /// <param name="reading">The reading; turned bad if it is out of order.</param>
     /// <returns>What changed; null if nothing did, or the reading cannot be judged.</returns>
-    public SignalStep? Offer(ref Reading reading)
+    public SignalStep? Hear(ref Reading reading)
+    {
+        Step = Offer(ref reading);
+        return Step;
+    }
+
+    public void Save(BinaryWriter writer)
+    {
+        writer.Write(_ticks);
+        writer.Write(_isGood);
+        writer.Write(Value);
+    }
+
+    public void Load(BinaryReader reader)
+    {
+        _ticks = reader.ReadInt64();
+        _isGood = reader.ReadBoolean();
+        Value = reader.ReadDouble();
+    }
+
+    private SignalStep? Offer(ref Reading reading)
     {
         if (reading.Time.UtcTicks < _ticks && reading.Quality.HasValue)
         {
@@ -67,19 +90,5 @@ internal sealed class SignalWatch(ChannelTrack track)
         (double was, Value, _ticks) = (Value, reading.Value, reading.Time.UtcTicks);
         bool unsure = double.IsNaN(was) || _ticks - before > track.GapTicks;
         return was == Value ? null : new SignalStep(was, Value, _ticks, unsure);
-    }
-
-    public void Save(BinaryWriter writer)
-    {
-        writer.Write(_ticks);
-        writer.Write(_isGood);
-        writer.Write(Value);
-    }
-
-    public void Load(BinaryReader reader)
-    {
-        _ticks = reader.ReadInt64();
-        _isGood = reader.ReadBoolean();
-        Value = reader.ReadDouble();
     }
 }

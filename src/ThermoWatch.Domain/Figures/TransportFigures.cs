@@ -35,18 +35,22 @@ internal static class TransportFigures
         long first = curve.FirstAtOrAfter(scope.Run.StartTicks);
         long top = first + Peaks.IndexOfHighest(view);
         var slope = new SlidingSlope(WindowTicks);
-        (long from, long to, long began) = (0, 0, long.MinValue);
+        (long from, long to) = (0, 0);
+        (long began, long flatUntil) = (0, long.MinValue);
         for (long i = first; i <= top; i++)
         {
             slope.Push(curve, i, track.GapTicks);
             double value = curve.ValueAt(i);
-            bool flat = Math.Abs(slope.Slope) < FlatSlope && value < scope.Spec.Alloy.Solidus && value >= scope.Cell.Rules.CooledBelow;
-            long windowStart = Math.Max(scope.Run.StartTicks, curve.TicksAt(i) - WindowTicks);
-            began = flat ? (began == long.MinValue ? windowStart : began) : long.MinValue;
-            if (flat && curve.TicksAt(i) - began > to - from)
+            if (!slope.IsFlatterThan(FlatSlope) || value >= scope.Spec.Alloy.Solidus || value < scope.Cell.Rules.CooledBelow)
             {
-                (from, to) = (began, curve.TicksAt(i));
+                continue;
             }
+
+            // A plateau drifts, so single windows of it may be a little too steep: flat windows that overlap are one plateau.
+            long windowStart = Math.Max(scope.Run.StartTicks, curve.TicksAt(i) - WindowTicks);
+            began = windowStart < flatUntil ? began : windowStart;
+            flatUntil = curve.TicksAt(i);
+            (from, to) = flatUntil - began > to - from ? (began, flatUntil) : (from, to);
         }
 
         if (to == 0)

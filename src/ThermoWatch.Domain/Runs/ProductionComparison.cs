@@ -7,10 +7,10 @@ namespace ThermoWatch.Domain.Runs;
 /// <summary>How a run without product sensors compares with released ones. The words pass and fail do not occur.</summary>
 public enum Likeness
 {
-    /// <summary>Every figure that can be compared lies in its band.</summary>
+    /// <summary>Every figure that can be compared lies in its band, or no further outside than chance takes single figures of good runs.</summary>
     Consistent,
 
-    /// <summary>At least one does not: a person decides.</summary>
+    /// <summary>At least one lies further off: a person decides.</summary>
     Differs,
 
     /// <summary>There is too little to compare it with.</summary>
@@ -41,7 +41,8 @@ public sealed record ProductionRun(long Number, Timestamp Start, ProductionKey K
 /// <param name="High">Upper end of the band.</param>
 /// <param name="Runs">How many released runs it rests on.</param>
 /// <param name="Inside">Whether the value lies in the band.</param>
-public sealed record FigureBand(string Figure, string Unit, double? Value, double Median, double Low, double High, int Runs, bool Inside);
+/// <param name="Apart">Whether it is missing, or lies further off than chance takes single figures of good runs: then the run differs.</param>
+public sealed record FigureBand(string Figure, string Unit, double? Value, double Median, double Low, double High, int Runs, bool Inside, bool Apart);
 
 /// <summary>A production run held against released ones.</summary>
 /// <param name="Result">What came out.</param>
@@ -55,8 +56,6 @@ public sealed record ProductionComparison(Likeness Result, int Runs, ImmutableAr
 
     /// <summary>Turns a median absolute deviation into a standard deviation, for normal data: 1 / Φ⁻¹(3/4).</summary>
     public const double RobustSpread = 1.4826;
-
-    private const double BandSpreads = 3;
 
     /// <summary>Figures that need no product channel, and the trend each belongs to.</summary>
     private static readonly Dictionary<string, FigureGroups> Compared = new()
@@ -89,7 +88,7 @@ public sealed record ProductionComparison(Likeness Result, int Runs, ImmutableAr
     public static ProductionComparison Of(ProductionRun run, IEnumerable<ProductionRun> released, IEnumerable<ServiceEntry> service)
     {
         ArgumentNullException.ThrowIfNull(run);
-        List<ProductionRun> all = [.. released.Where(r => r.Number != run.Number && r.Start < run.Start)];
+        List<ProductionRun> all = [.. released.Where(r => r.Number != run.Number && r.Start < run.Start).OrderBy(r => r.Start)];
         List<ProductionRun> alike = [.. all.Where(r => r.Key == run.Key)];
         if (alike.Count < FewestRuns)
         {
@@ -97,37 +96,57 @@ public sealed record ProductionComparison(Likeness Result, int Runs, ImmutableAr
         }
 
         List<ServiceEntry> log = [.. service.Where(e => e.Time < run.Start)];
-        List<FigureBand> bands = [];
+        List<(string Figure, ComparedFigure?[] Usual)> compared = [];
         ServiceEntry? broke = null;
         foreach ((string figure, FigureGroups group) in Compared)
         {
             ServiceEntry? last = log.Where(e => (e.Touches & group) != 0).MaxBy(e => e.Time);
-            double[] usual = [.. alike.Where(r => last is null || r.Start > last.Time).Select(r => ValueOf(r, figure)).OfType<double>()];
-            if (usual.Length >= FewestRuns)
+            ComparedFigure?[] usual = [.. alike.Select(r => last is null || r.Start > last.Time ? Compare(r, figure) : null)];
+            if (usual.Count(u => u is not null) >= FewestRuns)
             {
-                bands.Add(Band(figure, run, alike, usual));
+                compared.Add((figure, usual));
             }
-            else if (last is not null && alike.Any(r => ValueOf(r, figure) is not null) && (broke is null || last.Time > broke.Time))
+            else if (last is not null && alike.Any(r => Compare(r, figure) is not null) && (broke is null || last.Time > broke.Time))
             {
                 broke = last;
             }
         }
 
-        string? reason = broke is null ? null : $"Fewer than {FewestRuns} released runs since the service entry of {broke.Time} ({Word(broke.Kind)}): the figures it touches were not compared.";
-        Likeness result = bands.Count == 0 ? Likeness.NotComparable : bands.TrueForAll(b => b.Inside) ? Likeness.Consistent : Likeness.Differs;
-        return new ProductionComparison(
-            result, alike.Count, [.. bands.OrderByDescending(Distance)], bands.Count == 0 ? reason ?? "The released runs have no figure that this one could be compared by." : reason);
+        double explained = UsualDistance.Greatest([.. Enumerable.Range(0, alike.Count).Select(i => compared.Select(c => c.Usual[i]).ToArray())]);
+        List<FigureBand> bands = [.. compared.Select(c => Band(c.Figure, run, alike, c.Usual, explained)).OrderByDescending(Distance)];
+        Likeness result = bands.Count == 0 ? Likeness.NotComparable : bands.TrueForAll(b => !b.Apart) ? Likeness.Consistent : Likeness.Differs;
+        return new ProductionComparison(result, alike.Count, [.. bands], ReasonOf(result, bands, broke));
     }
 
-    private static FigureBand Band(string figure, ProductionRun run, List<ProductionRun> alike, double[] usual)
+    private static string? ReasonOf(Likeness result, List<FigureBand> bands, ServiceEntry? broke)
     {
-        FigureResult? mine = run.Figures.FirstOrDefault(f => f.Figure == figure && f.ChannelId is null);
-        FigureResult pattern = mine ?? alike.SelectMany(r => r.Figures).First(f => f.Figure == figure && f.ChannelId is null);
-        double median = Median.Of(usual);
-        double spread = RobustSpread * Median.Of(usual.Select(u => Math.Abs(u - median)));
-        double half = Math.Max(BandSpreads * spread, mine?.U ?? 0);
-        double? value = mine?.Value;
-        return new FigureBand(figure, pattern.Unit, value, median, median - half, median + half, usual.Length, value is { } v && Math.Abs(v - median) <= half);
+        List<string> said = [];
+        if (broke is not null)
+        {
+            said.Add($"Fewer than {FewestRuns} released runs since the service entry of {broke.Time} ({Word(broke.Kind)}): the figures it touches were not compared.");
+        }
+        else if (bands.Count == 0)
+        {
+            said.Add("The released runs have no figure that this one could be compared by.");
+        }
+
+        if (result == Likeness.Consistent && bands.Exists(b => !b.Inside))
+        {
+            said.Add($"Outside its band, but no further than single figures of the released runs lie from the rest: {string.Join(", ", bands.Where(b => !b.Inside).Select(b => b.Figure))}.");
+        }
+
+        return said.Count == 0 ? null : string.Join(' ', said);
+    }
+
+    private static FigureBand Band(string figure, ProductionRun run, List<ProductionRun> alike, ComparedFigure?[] usual, double explained)
+    {
+        FigureResult? mine = Find(run, figure);
+        string unit = (mine ?? alike.Select(r => Find(r, figure)).OfType<FigureResult>().First()).Unit;
+        double[] values = [.. usual.OfType<ComparedFigure>().Select(u => u.Value)];
+        (double median, double half) = UsualDistance.Band(values, mine?.U ?? 0);
+        bool inside = mine?.Value is { } value && Math.Abs(value - median) <= half;
+        bool apart = !inside && !(mine?.Value is { } off && UsualDistance.Of(off, median, half) <= explained);
+        return new FigureBand(figure, unit, mine?.Value, median, median - half, median + half, values.Length, inside, apart);
     }
 
     private static string TooFew(ProductionRun run, List<ProductionRun> all, int alike)
@@ -138,7 +157,9 @@ public sealed record ProductionComparison(Likeness Result, int Runs, ImmutableAr
         return $"{found} of this product, spec, recipe and load; {FewestRuns} are needed.{load}";
     }
 
-    private static double? ValueOf(ProductionRun run, string figure) => run.Figures.FirstOrDefault(f => f.Figure == figure && f.ChannelId is null)?.Value;
+    private static FigureResult? Find(ProductionRun run, string figure) => run.Figures.FirstOrDefault(f => f.Figure == figure && f.ChannelId is null);
+
+    private static ComparedFigure? Compare(ProductionRun run, string figure) => Find(run, figure) is { Value: { } value } found ? new ComparedFigure(value, found.U ?? 0) : null;
 
     // A value that is missing is as far away as anything can be.
     private static double Distance(FigureBand band) =>

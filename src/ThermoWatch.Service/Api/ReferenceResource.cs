@@ -77,7 +77,7 @@ internal static class ReferenceResource
         ProductionComparison found = CompareWithReleased(catalogue, run);
         return Results.Ok(new ComparisonShape(
             Words.Of(found.Result), found.Runs, found.Reason,
-            [.. found.Figures.Select(f => new BandShape(f.Figure, f.Unit, f.Value, f.Median, f.Low, f.High, f.Runs, f.Inside))]));
+            [.. found.Figures.Select(f => new BandShape(f.Figure, f.Unit, f.Value, f.Median, f.Low, f.High, f.Runs, f.Inside, f.Apart))]));
     }
 
     /// <summary>A run of the catalogue against the runs that are released as references.</summary>
@@ -87,8 +87,11 @@ internal static class ReferenceResource
         List<long> released = [.. catalogue.Book.References(cell).Where(r => r.Withdrawn is null).Select(r => r.Run)];
         IReadOnlyDictionary<long, RunRecord> records = catalogue.Book.Records(cell, [.. released, number]);
         return ProductionComparison.Of(
-            Of(run, records), released.Select(r => catalogue.Find(cell, r)).OfType<RunRow>().Select(r => Of(r, records)), catalogue.Book.ServiceLog(cell).Select(l => l.Entry));
+            Of(run, records), released.Select(r => catalogue.Find(cell, r)).OfType<RunRow>().Where(r => Measured(r) == Measured(run)).Select(r => Of(r, records)), catalogue.Book.ServiceLog(cell).Select(l => l.Entry));
     }
+
+    /// <summary>Runs with product sensors end and are loaded otherwise: they are no measure for those without.</summary>
+    private static bool Measured(RunRow run) => run.Verdict is not null;
 
     private static ProductionRun Of(RunRow run, IReadOnlyDictionary<long, RunRecord> records)
     {
@@ -146,7 +149,16 @@ internal static class ReferenceResource
     /// <param name="Figures">The furthest off first.</param>
     internal sealed record ComparisonShape(string Result, int Runs, string? Reason, IReadOnlyList<BandShape> Figures);
 
-    internal sealed record BandShape(string Figure, string Unit, double? Value, double Median, double Low, double High, int Runs, bool Inside);
+    /// <param name="Figure">Its name.</param>
+    /// <param name="Unit">Its unit.</param>
+    /// <param name="Value">This run's; null if it has none.</param>
+    /// <param name="Median">Of the released runs.</param>
+    /// <param name="Low">Lower end of their band.</param>
+    /// <param name="High">Upper end of their band.</param>
+    /// <param name="Runs">How many released runs drew it.</param>
+    /// <param name="Inside">Whether the value lies in the band.</param>
+    /// <param name="Differs">Whether it is missing, or lies further off than chance takes single figures of good runs.</param>
+    internal sealed record BandShape(string Figure, string Unit, double? Value, double Median, double Low, double High, int Runs, bool Inside, bool Differs);
 
     internal sealed record ServiceLogShape(IReadOnlyList<ServiceShape> Entries);
 

@@ -193,6 +193,52 @@ public class RunRuleTests
     }
 
     [Fact]
+    public void Soak_plateau_that_drifts_at_the_edge_of_flat_is_one_plateau()
+    {
+        // 0.03 K/s on the whole, with a wave that makes windows of ten seconds steeper than 0.05 K/s, for eight seconds of every 25.
+        static double Wave(double t) => t is > 150 and < 250 ? 0.17 * Math.Sin((t - 150) * 2 * Math.PI / 25) : 0;
+        Line line = new Line().Pressure(Bench.Chamber)
+            .Temperature(ChannelRole.Transport, t => Bench.At(t, (100, 25), (150, 163.5), (250, 160.5), (280, 235), (320, 235), (460, 70)) + Wave(t))
+            .Signal(SignalMeaning.Running, Line.On((60, 470)));
+        RunPicture run = line.Live(480, s_spec).Engine.Picture().Runs[0];
+        Assert.Equal("signal", run.EndReason);
+        Assert.InRange(run.Figures.Single(f => f.Figure == "transportSoakTime").Value!.Value, 97, 103);
+    }
+
+    [Fact]
+    public void Two_plateaus_with_a_step_between_them_are_two()
+    {
+        Line line = new Line().Pressure(Bench.Chamber)
+            .Temperature(ChannelRole.Transport, t => Bench.At(t, (100, 25), (150, 120), (180, 120), (181, 160), (221, 160), (260, 235), (320, 235), (460, 70)))
+            .Signal(SignalMeaning.Running, Line.On((60, 470)));
+        RunPicture run = line.Live(480, s_spec).Engine.Picture().Runs[0];
+        Assert.Equal(160, run.Figures.Single(f => f.Figure == "transportSoak").Value!.Value, 0.5);
+        Assert.InRange(run.Figures.Single(f => f.Figure == "transportSoakTime").Value!.Value, 38, 41);
+    }
+
+    [Fact]
+    public void Numbers_that_the_machine_shows_as_a_run_ends_are_the_next_runs()
+    {
+        // Register and contact come in one scan: two boards and recipe 14 wait while the four of recipe 12 are done.
+        Line line = new Line().Signal(SignalMeaning.Running, Line.On((50, 200), (230, 300)))
+            .Signal(SignalMeaning.Recipe, t => t < 200 ? 12 : 14).Signal(SignalMeaning.Load, t => t < 200 ? 4 : 2);
+        CellEngine engine = line.Live(220).Engine;
+        RunPicture run = engine.Picture().Runs[0];
+        Assert.Equal((12, 4), (run.Recipe, run.Load));
+        Assert.Empty(run.Notes);
+        run = line.Live(310).Engine.Picture().Runs[0];
+        Assert.Equal((14, 2), (run.Recipe, run.Load));
+    }
+
+    [Fact]
+    public void Load_that_is_counted_anew_while_the_boards_cool_is_the_next_runs()
+    {
+        Line line = new Line().Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber)
+            .Signal(SignalMeaning.Running, Line.On((60, 450))).Signal(SignalMeaning.Load, t => t < 400 ? 4 : 2);
+        Assert.Equal(4, line.Live(480, s_spec).Engine.Picture().Runs[0].Load);
+    }
+
+    [Fact]
     public void Vapour_that_never_dips_has_no_dip_and_no_time_in_it()
     {
         Line line = new Line().Temperature(ChannelRole.Vapour, t => 240 + (t % 1)).Signal(SignalMeaning.Running, Line.On((60, 200)));
@@ -265,6 +311,25 @@ public class RunRuleTests
         Assert.Equal("cooled", runs[1].Reason);
         // From 85 degC at 390 s to 30 at 460 s: below 60 from 421.8 s on.
         Assert.Equal(422, runs[1].End!.Value, 0.51);
+    }
+
+    [Fact]
+    public void Transport_sensor_that_has_cooled_does_not_end_a_run_while_the_machine_says_that_it_goes_on()
+    {
+        Line line = new Line().Temperature(ChannelRole.Transport, t => Bench.Board(t)).Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber)
+            .Signal(SignalMeaning.Running, Line.On((60, 450)));
+        (double start, double? end, string reason, RunKind _) = Assert.Single(Runs(line.Live(480, s_spec).Events), r => r.End is not null);
+        Assert.Equal((60.0, 450.0, "signal"), (start, end!.Value, reason));
+    }
+
+    [Fact]
+    public void Transport_sensor_that_has_cooled_ends_a_run_whose_start_alone_is_signalled()
+    {
+        Line line = new Line().Temperature(ChannelRole.Transport, t => Bench.Board(t)).Temperature(ChannelRole.Vapour, Vapour).Pressure(Bench.Chamber)
+            .Signal(SignalMeaning.Start, Line.On((60, 62)));
+        (double start, double? end, string reason, RunKind _) = Assert.Single(Runs(line.Live(480, s_spec).Events), r => r.End is not null);
+        Assert.Equal((60.0, "cooled"), (start, reason));
+        Assert.Equal(422, end!.Value, 0.51);
     }
 
     [Fact]

@@ -22,23 +22,29 @@ public sealed class ProductionDayTests
     private static readonly int s_runs = Environment.GetEnvironmentVariable("THERMOWATCH_FULL") is null ? 58 : 200;
     private static readonly Timestamp s_born = Timestamp.From(new DateTimeOffset(2026, 3, 2, 6, 0, 0, TimeSpan.Zero));
 
-    /// <summary>The demo's cell, which counts its boards; its contact for a running programme left out, so that vapour and vacuum alone show a run.</summary>
-    private static CellConfiguration Cell()
+    /// <summary>The demo's cell, which counts its boards; without its contact for a running programme vapour and vacuum alone show a run.</summary>
+    private static CellConfiguration Cell(bool wired)
     {
         string folder = Path.Combine(Repository.Root, "src", "ThermoWatch.Service", "Demo");
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(folder, "thermowatch.json")))!;
         JsonNode cell = json["cells"]![0]!;
-        cell["channels"]!.AsArray().RemoveAll(c => (string?)c!["id"] == "running");
+        if (!wired)
+        {
+            cell["channels"]!.AsArray().RemoveAll(c => (string?)c!["id"] == "running");
+        }
+
         ConfigurationResult read = ConfigurationReader.Read(json.ToJsonString(), [], name => File.ReadAllBytes(Path.Combine(folder, name)));
         Assert.Empty(read.Faults);
         return Assert.Single(read.Node!.Cells);
     }
 
-    [Fact]
-    public void Every_production_run_is_found_and_compared_and_none_is_judged()
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public void Every_production_run_is_found_and_compared_and_none_is_judged(bool contactIsWired)
     {
         Dictionary<long, RunLabel> labels = [];
-        CellConfiguration cell = Cell();
+        CellConfiguration cell = Cell(contactIsWired);
         var machine = new SimulatedCell(new SimulatorOptions { Scenario = "two-hundred-production-runs", Seed = 1 });
         var engine = new CellEngine(cell.Definition);
         List<EngineEvent> events = [];
@@ -93,10 +99,10 @@ public sealed class ProductionDayTests
             else
             {
                 (consistent, good) = (consistent + (compared.Result == Likeness.Consistent ? 1 : 0), good + 1);
-                odd.AddRange(compared.Figures.Where(f => !f.Inside).Select(f => string.Create(CultureInfo.InvariantCulture, $"run {run.Number}: {f.Figure} {f.Value} not in {f.Low} to {f.High}")));
+                odd.AddRange(compared.Figures.Where(f => f.Apart).Select(f => string.Create(CultureInfo.InvariantCulture, $"run {run.Number}: {f.Figure} {f.Value} not in {f.Low} to {f.High}")));
             }
         }
 
-        Assert.True(consistent >= 0.8 * good, $"{consistent} of {good} good runs are like the released ones:\n{string.Join('\n', odd)}");
+        Assert.True(consistent >= 0.95 * good, $"{consistent} of {good} good runs are like the released ones:\n{string.Join('\n', odd)}");
     }
 }

@@ -36,10 +36,9 @@ public sealed class SocketProductionTests
             Assert.DoesNotContain("noChannel", all, StringComparison.Ordinal);
         }
 
-        // With fewer than five released ones nothing is said, nor of another load; a leak differs. A band of a few runs is narrow, so a good one may too.
+        // With fewer than five released ones nothing is said, nor of another load; a leak differs. By five released ones one good run in nine does.
         Assert.All(results.Take(5).Append(results[^1]), r => Assert.Equal("notComparable", r));
-        Assert.All(results.Skip(5).Take(Released - 4), r => Assert.Contains(r, (string?[])["consistent", "differs"]));
-        Assert.Contains("consistent", results);
+        Assert.True(results.Skip(5).Take(Released - 4).Count(r => r == "consistent") >= Released - 5, string.Join(' ', results));
         Assert.Equal("differs", results[^2]);
         Assert.Equal(Released + 3, (await floor.RunsListedAsync()).Length);
     }

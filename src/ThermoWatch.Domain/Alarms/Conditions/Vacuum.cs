@@ -111,7 +111,7 @@ internal sealed class PressureLost() : LevelCondition(
             }
 
             double held = step.Hold() is { HasBounds: true } hold ? hold.Low : 0;
-            double? wanted = carrier.LimitOf("vacuumHold", upper: false)?.Lower ?? (ShareOfUsualHold * carrier.Usual.HoldSeconds(carrier.Spec));
+            double? wanted = carrier.LimitOf("vacuumHold", upper: false)?.Lower ?? (ShareOfUsualHold * carrier.Usual.HoldSeconds(carrier.Spec, carrier.Run!.Recipe));
             if (step.Least <= target && !(held >= wanted))
             {
                 return new Level(LostAbove * target, Upper: true, Deadband(facts.Rules), carrier.Run!.Number)

@@ -40,7 +40,7 @@ public static class AlarmTexts
     public static FrozenDictionary<string, AlarmText> English { get; } = new Dictionary<string, AlarmText>
     {
         ["tooHot"] = new(
-            "{where} reads {value}, {beyond} above {limit}.", "{where} is above its limit.",
+            "{where} reads {value}, {beyond} above its peak limit of {limit}.", "{where} is above its peak limit.",
             "Parts and laminate may be damaged.", HoldHot),
         ["tooHot.vapour"] = new(
             "{where} reads {value}, {beyond} above what the vapour can give.", "{where} is hotter than the vapour can make it.",

@@ -17,7 +17,7 @@ internal static class GermanAlarmTexts
 
     public static FrozenDictionary<string, AlarmText> Texts { get; } = new (string Key, string What, string Short, string Consequence, string Action)[]
     {
-        ("tooHot", "{where} zeigt {value}, {beyond} über {limit}.", "{where} ist über der Grenze.", "Bauteile und Laminat können Schaden nehmen.", HoldHot),
+        ("tooHot", "{where} zeigt {value}, {beyond} über der Spitzengrenze von {limit}.", "{where} ist über der Spitzengrenze.", "Bauteile und Laminat können Schaden nehmen.", HoldHot),
         ("tooHot.vapour", "{where} zeigt {value}, {beyond} über dem, was der Dampf geben kann.", "{where} ist heißer, als der Dampf es machen kann.",
             "Etwas anderes heizt die Baugruppe, oder der Fühler ist falsch: Schaden ist nicht auszuschließen.", HoldHot),
         ("timeAboveLiquidus", "{where} ist seit {value} flüssig, Grenze {limit}.", "{where} ist zu lange flüssig.", "Lötstellen werden spröde, Bauteile altern.", HoldHot),
