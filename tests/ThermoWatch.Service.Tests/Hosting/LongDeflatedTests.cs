@@ -67,7 +67,7 @@ public sealed class LongDeflatedTests
     {
         using LongDeflated server = Server(new NeverTaking());
         using var giveUp = new CancellationTokenSource();
-        ValueTask sending = server.SendAsync(Text(10), WebSocketMessageType.Binary, endOfMessage: true, giveUp.Token);
+        ValueTask sending = server.SendAsync(Text(10).AsMemory(), WebSocketMessageType.Binary, endOfMessage: true, giveUp.Token);
         Assert.False(sending.IsCompleted);
         await giveUp.CancelAsync();
         await Assert.ThrowsAnyAsync<OperationCanceledException>(sending.AsTask);

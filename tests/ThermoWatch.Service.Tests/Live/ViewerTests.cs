@@ -83,8 +83,7 @@ public sealed class ViewerTests
         viewer.Offer(News(3));
         viewer.End();
         viewer.Offer(News(4));
-        Assert.Equal(["scan 1", "scan 2"], page.Read().Concat(["scan 2"]).Distinct().Take(2));
-        Assert.Empty(page.Read());
+        Assert.Equal(["scan 1", "scan 2"], page.Read()); // the third was kept, and is let go
     }
 
     /// <summary>However a page stalls: what it was sent and what it is told to ask for are all frames, in order and once; changes follow each other without a hole.</summary>
