@@ -98,9 +98,6 @@ export const de: Texts = {
     tooHot: (channel, value, over, limit) => `${channel} misst ${value}, ${over} über der Spitzengrenze von ${limit}.`,
     wasTooHot: (channel, value, over, limit) =>
       `${channel} erreichte ${value}, ${over} über der Spitzengrenze von ${limit}.`,
-    tooHotNoValue: (channel) => `${channel} liegt über der Spitzengrenze.`,
-    which: (what, where, limit) =>
-      `${[what, where, limit === null ? null : `Grenze ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what, channel) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     recipes: (running, asked) => `Programm ${running} läuft, das Produkt verlangt ${asked}.`,
     valueAndLimit: (value, limit) => `${value}, Grenze ${limit}.`,
@@ -281,8 +278,7 @@ export const de: Texts = {
       noChannel: "kein Kanal dafür",
       badQuality: "keine bewerteten Messwerte",
     },
-    cameOff: (channel) =>
-      channel === null ? "sein Thermoelement hat sich gelöst" : `das Thermoelement von ${channel} hat sich gelöst`,
+    cameOff: (channel) => `das Thermoelement von ${channel} hat sich gelöst`,
     tightest: "die drei engsten",
     swipe: (more) => `wischen für die anderen ${more}`,
     names: {

@@ -99,10 +99,6 @@ export const en = {
       `${channel} reads ${value}, ${over} above its peak limit of ${limit}.`,
     wasTooHot: (channel: string, value: string, over: string, limit: string) =>
       `${channel} reached ${value}, ${over} above its peak limit of ${limit}.`,
-    tooHotNoValue: (channel: string) => `${channel} is above its peak limit.`,
-    /** Said beside what to do where several alarms ask for the same. */
-    which: (what: string, where: string | null, limit: string | null) =>
-      `${[what, where, limit === null ? null : `limit ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what: string, channel: string | null) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     recipes: (running: number, asked: number) => `Recipe ${running} is running, the product asks for ${asked}.`,
     valueAndLimit: (value: string, limit: string) => `${value}, limit ${limit}.`,
@@ -285,9 +281,8 @@ export const en = {
       noChannel: "no channel for it",
       badQuality: "no judged readings",
     } as Record<string, string>,
-    /** Why a figure is not known: of its own channel, or of one that it needs. */
-    cameOff: (channel: string | null) =>
-      channel === null ? "its thermocouple came off" : `the thermocouple of ${channel} came off`,
+    /** Why a figure is not known. */
+    cameOff: (channel: string) => `the thermocouple of ${channel} came off`,
     tightest: "the three tightest",
     swipe: (more: number) => `swipe for the other ${more}`,
     names: {
