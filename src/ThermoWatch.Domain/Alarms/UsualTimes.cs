@@ -37,12 +37,7 @@ internal sealed class UsualTimes
             return;
         }
 
-        string product = NameOf(run.SpecName, run.SpecVersion, run.Recipe);
-        StepTimes times = Find(product) ?? new StepTimes();
-        _products.RemoveAll(p => p.Product == product);
-        _products.Add((product, times));
-        _products.RemoveRange(0, Math.Max(0, _products.Count - MostProducts));
-        times.Learn(run, reflow);
+        LatestOf(NameOf(run.SpecName, run.SpecVersion, run.Recipe)).Learn(run, reflow);
     }
 
     /// <summary>How long the step that an open run is in has lasted, and how long it usually lasts at most, s; null if that is not known.</summary>
@@ -75,6 +70,16 @@ internal sealed class UsualTimes
         {
             _products.Add((reader.ReadString(), StepTimes.Load(reader)));
         }
+    }
+
+    /// <summary>A product's times, which become the most recently soldered.</summary>
+    private StepTimes LatestOf(string product)
+    {
+        StepTimes times = Find(product) ?? new StepTimes();
+        _products.RemoveAll(p => p.Product == product);
+        _products.Add((product, times));
+        _products.RemoveRange(0, Math.Max(0, _products.Count - MostProducts));
+        return times;
     }
 
     private StepTimes? Find(string product)

@@ -24,7 +24,7 @@ internal sealed partial class CellHost
     private readonly CellConfiguration _configuration;
     private readonly CellJournal _journal;
     private readonly RunRecorder _recorder;
-    private readonly Viewers _viewers;
+    private readonly NewsDesk _news;
     private readonly AnchoredClock _clock;
     private readonly TimeProvider _time;
     private readonly ILogger _log;
@@ -52,7 +52,7 @@ internal sealed partial class CellHost
         _configuration = configuration;
         _journal = journal;
         _recorder = recorder;
-        _viewers = viewers;
+        _news = new NewsDesk(Definition.Number, viewers.Of(Definition.Number));
         _clock = mode.Clock;
         _time = mode.Time;
         _log = log;
@@ -158,7 +158,7 @@ internal sealed partial class CellHost
             }
             else if (input is ScanInput scan)
             {
-                _viewers.Publish(_packer.Pack(sequence, scan.Scan, _engine.Readings));
+                _news.Take(_packer.Pack(sequence, scan.Scan, _engine.Readings));
             }
 
             sequence++;
@@ -171,6 +171,10 @@ internal sealed partial class CellHost
             _stateSent = now;
             PublishState(sequence - 1);
             Choose();
+        }
+        else
+        {
+            _news.Tell(state: null);
         }
     }
 
@@ -217,7 +221,11 @@ internal sealed partial class CellHost
             // A spike is one reading among others; what was lost of a channel since its last sure second is a gap of the run, and so in its state.
             if (found is SpikeEvent spike)
             {
-                _viewers.Publish(LiveMapping.ToLive(Definition.Number, spike.ChannelId, spike.Reading));
+                if (!_replaying)
+                {
+                    _news.Take(spike);
+                }
+
                 continue;
             }
 
@@ -247,7 +255,7 @@ internal sealed partial class CellHost
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf);
         _readings = [.. _engine.Readings];
-        _viewers.Publish(_state);
+        _news.Tell(_state);
     }
 
     private void Say(DeviceStateInput device)

@@ -5,8 +5,9 @@ namespace ThermoWatch.Service.Hosting;
 
 /// <summary>Offers permessage-deflate (RFC 7692) to the live connections, which the hub itself cannot ask for.</summary>
 /// <remarks>
-/// A state names its keys so that outside programs can read it; compressed against the states before it, the names cost
-/// next to nothing. The danger in the option's name is a secret beside text that an attacker chooses: nothing here is secret.
+/// What is long, a whole state or a refill, names its keys so that outside programs can read it; compressed, the names cost
+/// next to nothing. Frames and changes are short and go as they are, which the RFC allows message by message (section 6).
+/// The danger in the option's name is a secret beside text that an attacker chooses: nothing here is secret.
 /// </remarks>
 internal static class CompressedWebSockets
 {
@@ -32,12 +33,12 @@ internal static class CompressedWebSockets
 
         public bool IsWebSocketRequest => true;
 
-        public Task<WebSocket> AcceptAsync(WebSocketAcceptContext context)
+        public async Task<WebSocket> AcceptAsync(WebSocketAcceptContext context)
         {
             context.DangerousEnableCompression = true;
             // 4 KiB of history hold dozens of frames; the default 32 KiB would cost each viewer eight times the memory.
             context.ServerMaxWindowBits = 12;
-            return _inner.AcceptAsync(context);
+            return new LongDeflated(await _inner.AcceptAsync(context));
         }
     }
 }

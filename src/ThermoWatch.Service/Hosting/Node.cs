@@ -33,7 +33,7 @@ internal sealed class Node : IAsyncDisposable
     private readonly RecordWatch _watch;
     private readonly RecordKeeper _keeper;
     private readonly RejudgeDesk _rejudging;
-    private readonly Viewers _viewers = new();
+    private readonly Viewers _viewers;
     private readonly ILogger _log;
     private readonly List<CellJournal> _journals = [];
     private readonly List<RunRecorder> _recorders = [];
@@ -46,6 +46,7 @@ internal sealed class Node : IAsyncDisposable
         _folder = folder;
         _mode = mode;
         ILogger log = _log = logs.CreateLogger("ThermoWatch");
+        _viewers = new Viewers(log);
         _catalogue = RunCatalogue.Open(folder.CataloguePath, mode.Time);
         if (_catalogue.Loss is { } loss)
         {

@@ -43,22 +43,20 @@ internal sealed class LiveHub : Hub
     public CellState Watch(int cell)
     {
         CellHost host = Find(cell);
-        _viewers.Add(Context, Clients.Caller, cell, since: null);
-        return host.State;
+        return _viewers.Of(cell).Add(LiveConnections.Of(Context), () => host.State, changes: false);
     }
 
     /// <summary>As watch, but what comes after the state is only what changes in it. Asked again, it begins anew with a whole state.</summary>
     [HubMethodName("follow")]
     public CellState Follow(int cell)
     {
-        CellState state = Find(cell).State;
-        _viewers.Add(Context, Clients.Caller, cell, state);
-        return state;
+        CellHost host = Find(cell);
+        return _viewers.Of(cell).Add(LiveConnections.Of(Context), () => host.State, changes: true);
     }
 
     /// <summary>Receive a cell no longer.</summary>
     [HubMethodName("unwatch")]
-    public void Unwatch(int cell) => _viewers.Take(Context.ConnectionId, cell);
+    public void Unwatch(int cell) => _viewers.Of(Find(cell).Definition.Number).Remove(Context.ConnectionId);
 
     /// <summary>Somebody has seen an alarm.</summary>
     [HubMethodName("acknowledge")]

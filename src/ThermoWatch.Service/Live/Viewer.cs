@@ -1,112 +1,209 @@
-using System.Threading.Channels;
 using Microsoft.AspNetCore.SignalR;
+using Microsoft.AspNetCore.SignalR.Protocol;
+using ThermoWatch.Service.Hosting;
 
 namespace ThermoWatch.Service.Live;
 
 /// <summary>
-/// One browser that watches one cell. It gets what it can take: frames wait in a short queue, the state only in its
-/// newest form. Nobody waits for it; a viewer whose queue ran over is told from where to ask for what it missed.
+/// One browser that watches one cell. It gets what it can take: while its connection takes nothing, frames wait in a short
+/// queue, the state only in its newest form. Nobody waits for it; a viewer whose queue ran over is told from where to ask
+/// for what it missed.
 /// </summary>
 internal sealed class Viewer
 {
     // Two seconds at 10 Hz: longer than any hiccup worth hiding, short enough that a stalled page costs nothing.
-    private const int QueuedFrames = 20;
-    private static readonly TimeSpan StatePeriod = TimeSpan.FromMilliseconds(250);
-    private readonly Channel<ScanFrame> _frames = Channel.CreateBounded<ScanFrame>(QueuedFrames);
-    private readonly Channel<ReadingMark> _marks = Channel.CreateBounded<ReadingMark>(QueuedFrames);
-    private readonly ISingleClientProxy _client;
+    private const int Waiting = 20;
+    private readonly HubConnectionContext _connection;
+    private readonly int _cell;
+    private readonly ILogger _log;
+    private readonly Lock _gate = new();
+    private readonly Queue<ScanFrame> _frames = new();
+    private readonly Queue<ReadingMark> _marks = new();
     private CellState? _state;
-    private CellState? _since;
+    private CellState? _told;
+    private bool _changes;
     private long _lastQueued;
-    private long _missedAfter = -1;
+    private long? _missedAfter;
+    private bool _sending;
+    private bool _gone;
 
-    public Viewer(ISingleClientProxy client, int cell, CellState? since)
+    public Viewer(HubConnectionContext connection, int cell, ILogger log)
     {
-        _client = client;
-        _since = since;
-        Cell = cell;
+        _connection = connection;
+        _cell = cell;
+        _log = log;
     }
 
-    public int Cell { get; }
+    /// <summary>What is to happen when its connection is lost.</summary>
+    public CancellationTokenRegistration Lost { get; set; }
 
-    public void Offer(ScanFrame frame)
+    /// <summary>It has been answered with a state: what follows is what comes after that one.</summary>
+    /// <param name="answered">That state.</param>
+    /// <param name="changes">Whether it wants only what changes; else whole states.</param>
+    public void BeginAnew(CellState answered, bool changes)
     {
-        if (_frames.Writer.TryWrite(frame))
+        lock (_gate)
         {
-            Volatile.Write(ref _lastQueued, frame.Seq);
-        }
-        else
-        {
-            Miss();
-        }
-    }
-
-    /// <summary>A mark on a frame that was offered before.</summary>
-    public void Offer(ReadingMark mark)
-    {
-        if (!_marks.Writer.TryWrite(mark))
-        {
-            Miss(); // what it asks for then carries the marks of the last seconds too
+            _lastQueued = _lastQueued == 0 ? answered.Seq : _lastQueued;
+            (_told, _changes) = (answered, changes);
         }
     }
 
-    /// <summary>It has been answered with a state again: what follows are changes of that one.</summary>
-    public void BeginAnew(CellState? since) => Volatile.Write(ref _since, since);
-
-    public void Offer(CellState state) => Volatile.Write(ref _state, state);
-
-    /// <summary>Sends until the connection ends. A state travels with the next frame, or after a quarter second without one.</summary>
-    public async Task SendAsync(CancellationToken gone)
+    /// <summary>Sends at once what the connection takes at once, which is nearly always; else keeps it until it does. Never waits. One caller at a time.</summary>
+    public void Offer(LiveNews news)
     {
-        Task<bool>? more = null;
-        Task quarter = Task.CompletedTask;
-        while (true)
+        try
         {
-            more ??= _frames.Reader.WaitToReadAsync(gone).AsTask();
-            // One clock for all frames that come within it: a timer a frame and viewer would be most of what they cost.
-            quarter = quarter.IsCompleted ? Task.Delay(StatePeriod, gone) : quarter;
-            await Task.WhenAny(more, quarter);
-            gone.ThrowIfCancellationRequested();
-            more = more.IsCompleted ? null : more;
-            while (_frames.Reader.TryRead(out ScanFrame? frame))
+            if (Next(news) is { } packet)
             {
-                // Four arguments, not an object: its keys would be a sixth of what travels ten times a second.
-                await _client.SendAsync("scan", frame.Cell, frame.Seq, frame.T, frame.Data, gone);
-            }
-
-            while (_marks.Reader.TryRead(out ReadingMark? mark))
-            {
-                await _client.SendAsync("mark", mark, gone);
-            }
-
-            long missed = Interlocked.Exchange(ref _missedAfter, -1);
-            if (missed >= 0)
-            {
-                await _client.SendAsync("missed", Cell, missed, gone);
-            }
-
-            if (Interlocked.Exchange(ref _state, null) is { } state)
-            {
-                await SendAsync(state, gone);
+                ValueTask sent = WriteAsync(packet);
+                if (sent.IsCompletedSuccessfully)
+                {
+                    Free();
+                }
+                else
+                {
+                    _ = SendKeptAsync(sent);
+                }
             }
         }
+        catch (Exception e)
+        {
+            Fail(e);
+        }
     }
 
-    private async Task SendAsync(CellState state, CancellationToken gone)
+    /// <summary>Nothing more is sent.</summary>
+    public void End()
     {
-        if (Volatile.Read(ref _since) is not { } since)
+        lock (_gate)
         {
-            await _client.SendAsync("state", state, gone);
-            return;
-        }
-
-        // A state that was made before the one it was answered with says nothing new.
-        if (state.Seq >= since.Seq && !ReferenceEquals(state, since))
-        {
-            Interlocked.CompareExchange(ref _since, state, since);
-            await _client.SendAsync("change", StateChanges.Once(since, state), gone);
+            _gone = true;
         }
     }
 
-    private void Miss() => Interlocked.CompareExchange(ref _missedAfter, Volatile.Read(ref _lastQueued), -1);
+    private void Free()
+    {
+        lock (_gate)
+        {
+            _sending = false;
+        }
+    }
+
+    private ValueTask WriteAsync(HubPacket packet) => _connection.WriteAsync(packet.In(_connection.Protocol));
+
+    private async Task SendKeptAsync(ValueTask before)
+    {
+        try
+        {
+            await before;
+            while (TakeKept() is { } packet)
+            {
+                await WriteAsync(packet);
+            }
+        }
+        catch (Exception e)
+        {
+            Fail(e);
+        }
+    }
+
+    /// <summary>A write does not fail because its connection ends. This is a mistake of ours: the page is better off connecting anew than seeing nothing come.</summary>
+    private void Fail(Exception fault)
+    {
+        Log.ViewerFault(_log, _cell, fault);
+        End();
+        _connection.Abort();
+    }
+
+    /// <summary>What to send now; null, and kept if it must be, while the connection is still taking what came before.</summary>
+    private HubPacket? Next(LiveNews news)
+    {
+        lock (_gate)
+        {
+            if (_gone)
+            {
+                return null;
+            }
+
+            if (_sending || news.Lost)
+            {
+                Keep(news);
+                return _sending ? null : Kept();
+            }
+
+            _lastQueued = news.Frames.Length > 0 ? news.Frames[^1].Seq : _lastQueued;
+            HubPacket? packet = news.Readings;
+            if (news.State is { } now && IsNew(now))
+            {
+                packet = _changes ? news.Since(_told!) : news.Whole;
+                _told = now;
+            }
+
+            _sending = packet is not null;
+            return packet;
+        }
+    }
+
+    /// <summary>A state that was made before the one it is answered with says nothing new.</summary>
+    private bool IsNew(CellState state) => _told is { } told && state.Seq >= told.Seq && !ReferenceEquals(state, told);
+
+    private void Keep(LiveNews news)
+    {
+        foreach (ScanFrame frame in news.Frames)
+        {
+            if (_missedAfter is null && _frames.Count < Waiting)
+            {
+                _frames.Enqueue(frame);
+                _lastQueued = frame.Seq;
+            }
+            else
+            {
+                _missedAfter ??= _lastQueued;
+            }
+        }
+
+        int room = Waiting - _marks.Count;
+        if (news.Lost || news.Marks.Length > room)
+        {
+            _missedAfter ??= _lastQueued; // what it asks for then carries the marks of the last seconds too
+        }
+
+        foreach (ReadingMark mark in news.Marks.Take(room))
+        {
+            _marks.Enqueue(mark);
+        }
+
+        _state = news.State ?? _state;
+    }
+
+    private HubPacket? TakeKept()
+    {
+        lock (_gate)
+        {
+            return Kept();
+        }
+    }
+
+    /// <summary>All that was kept, as one packet; null, and the connection is free again, if that is nothing.</summary>
+    private HubPacket? Kept()
+    {
+        List<InvocationMessage> calls = [.. LiveNews.Calls(_frames, _marks)];
+        if (_missedAfter is { } after)
+        {
+            calls.Add(LiveCalls.Missed(_cell, after));
+        }
+
+        if (_state is { } now && IsNew(now))
+        {
+            calls.Add(_changes ? StateChanges.Once(_told!, now).ToCall() : now.ToCall());
+            _told = now;
+        }
+
+        _frames.Clear();
+        _marks.Clear();
+        (_missedAfter, _state) = (null, null);
+        _sending = calls.Count > 0 && !_gone;
+        return _sending ? new HubPacket(calls) : null;
+    }
 }

@@ -19,8 +19,10 @@ internal static class ViewerBenchmarks
     private const int Speed = 60;
     private const string Json = """{"protocol":"json","version":1}""";
     private const string Packed = """{"protocol":"messagepack","version":1}""";
-    private static readonly TimeSpan Settling = TimeSpan.FromSeconds(2);
-    private static readonly TimeSpan Measuring = TimeSpan.FromSeconds(6);
+    private const int Rounds = 3;
+    private static readonly TimeSpan Settling = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan Measuring = TimeSpan.FromSeconds(4);
+    private static readonly int[] Counts = [.. (Environment.GetEnvironmentVariable("THERMOWATCH_VIEWERS") ?? "100,500").Split(',').Select(int.Parse)];
 
     public static void Run() => RunAsync().GetAwaiter().GetResult();
 
@@ -29,7 +31,7 @@ internal static class ViewerBenchmarks
 
     private static async Task RunAsync()
     {
-        Console.WriteLine($"# one cell of 16 channels at {FramesASecond} Hz; ours: frames and changes of the state; peers in one bare host: a hub with a JSON object a reading, a plain WebSocket with packed bytes; processor time less that without viewers; clients in another process of the same computer");
+        Console.WriteLine($"# one cell of 16 channels at {FramesASecond} Hz; ours: frames and changes of the state; peers in one bare host: a hub with a JSON object a reading, a plain WebSocket with packed bytes; processor time less that without viewers, median of {Rounds} rounds in turn; clients in another process of the same computer");
         int machinePort = LiveBenchmarks.FreePort();
         using Process machine = LiveBenchmarks.Start("thermowatch.dll", "simulate", "--port", $"{machinePort}", "--start-at", "150");
         DirectoryInfo folder = Directory.CreateTempSubdirectory("thermowatch-bench-");
@@ -39,17 +41,34 @@ internal static class ViewerBenchmarks
         (_, Process bare, int barePort) = await LiveBenchmarks.ReadyAsync(LiveBenchmarks.StartBare);
         try
         {
-            await Task.Delay(TimeSpan.FromSeconds(5)); // a service that has just started still compiles
-            double idle = await CoresAsync(service), bareIdle = await CoresAsync(bare);
-            foreach (int viewers in (int[])[100, 500])
+            Watched[] kinds =
+            [
+                new(service, port, Packed, FollowMessage(), Deflate: false),
+                new(service, port, Packed, FollowMessage(), Deflate: true),
+                new(bare, barePort, Json, [], Deflate: false),
+                new(bare, barePort, "", [], Deflate: false),
+            ];
+            foreach (Watched kind in kinds)
             {
-                double plain = await CostAsync(bare, barePort, "", [], deflate: false, viewers, bareIdle);
-                double objects = await CostAsync(bare, barePort, Json, [], deflate: false, viewers, bareIdle);
-                double ours = await CostAsync(service, port, Packed, FollowMessage(), deflate: false, viewers, idle);
-                double deflated = await CostAsync(service, port, Packed, FollowMessage(), deflate: true, viewers, idle);
-                Figures.Less($"service CPU a viewer and frame, {viewers} viewers, beside JSON objects", ours, "us", objects);
-                Figures.Less($"service CPU a viewer and frame, {viewers} viewers, beside a plain WebSocket", ours, "us", plain);
-                Figures.Less($"the same compressed, as browsers ask for it, {viewers} viewers, beside JSON objects", deflated, "us", objects);
+                await CostAsync(kind, 50, 0); // a service that has just started still compiles, and so does what only viewers need
+            }
+
+            foreach (int viewers in Counts)
+            {
+                List<double>[] costs = [.. kinds.Select(_ => new List<double>())];
+                for (int round = 0; round < Rounds; round++)
+                {
+                    double[] idle = await Task.WhenAll(CoresAsync(service), CoresAsync(bare));
+                    for (int i = 0; i < kinds.Length; i++)
+                    {
+                        costs[i].Add(await CostAsync(kinds[i], viewers, kinds[i].Process == service ? idle[0] : idle[1]));
+                    }
+                }
+
+                double[] cost = [.. costs.Select(c => c.ToArray().At(0.5))];
+                Figures.Less($"service CPU a viewer and frame, {viewers} viewers, beside JSON objects", cost[0], "us", cost[2]);
+                Figures.Less($"service CPU a viewer and frame, {viewers} viewers, beside a plain WebSocket", cost[0], "us", cost[3]);
+                Figures.Less($"the same as browsers ask for it, compressed where long, {viewers} viewers, beside JSON objects", cost[1], "us", cost[2]);
             }
 
             await StalledNowAsync(port);
@@ -76,17 +95,17 @@ internal static class ViewerBenchmarks
     }
 
     /// <summary>What a viewer and frame cost, in microseconds.</summary>
-    private static async Task<double> CostAsync(Process process, int port, string handshake, byte[] watch, bool deflate, int viewers, double idle)
+    private static async Task<double> CostAsync(Watched watched, int viewers, double idle)
     {
         using var end = new CancellationTokenSource();
         List<TcpClient> clients = [];
         for (int i = 0; i < viewers; i++)
         {
-            clients.Add(await WireMeter.OpenAsync(port, handshake, watch, deflate));
+            clients.Add(await WireMeter.OpenAsync(watched.Port, watched.Handshake, watched.Watch, watched.Deflate));
         }
 
         Task<List<int>>[] listening = [.. clients.Select(c => WireMeter.ListenAsync(c, end.Token))];
-        double cores = await CoresAsync(process);
+        double cores = await CoresAsync(watched.Process);
         await end.CancelAsync();
         List<int>[] heard = await Task.WhenAll(listening);
         clients.ForEach(c => c.Dispose());
@@ -166,6 +185,9 @@ internal static class ViewerBenchmarks
 
     /// <summary>A complete MessagePack hub invocation: follow(1), with an answer asked for by number.</summary>
     private static byte[] FollowMessage() => [15, 0x96, 1, 0x80, 0xA1, (byte)'1', 0xA6, (byte)'f', (byte)'o', (byte)'l', (byte)'l', (byte)'o', (byte)'w', 0x91, 1, 0x90];
+
+    /// <summary>What is watched, and how.</summary>
+    private sealed record Watched(Process Process, int Port, string Handshake, byte[] Watch, bool Deflate);
 
     /// <summary>Viewers, most of which read what they are sent.</summary>
     private sealed class Crowd : IDisposable

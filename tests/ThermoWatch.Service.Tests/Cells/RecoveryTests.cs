@@ -49,7 +49,7 @@ public sealed class RecoveryTests : IDisposable
         using RunCatalogue catalogue = RunCatalogue.Open(Path.Combine(_folder, "catalogue.sqlite"), TimeProvider.System);
         await using var recorder = new RunRecorder(catalogue, 1, TimeProvider.System, NullLogger.Instance);
         var host = new CellHost(
-            new CellConfiguration(cell, [], null), journal, recorder, new Viewers(),
+            new CellConfiguration(cell, [], null), journal, recorder, new Viewers(NullLogger.Instance),
             new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
         host.Recover();
 

@@ -149,7 +149,7 @@ public sealed class RecalibrateCommandTests : IDisposable
         using RunCatalogue catalogue = RunCatalogue.Open(folder.CataloguePath, TimeProvider.System);
         await using var recorder = new RunRecorder(catalogue, 1, TimeProvider.System, NullLogger.Instance);
         var host = new CellHost(
-            new CellConfiguration(cell, [], SpecFile.Parse(System.Text.Encoding.UTF8.GetBytes(Spec)).Spec), journal, recorder, new Viewers(),
+            new CellConfiguration(cell, [], SpecFile.Parse(System.Text.Encoding.UTF8.GetBytes(Spec)).Spec), journal, recorder, new Viewers(NullLogger.Instance),
             new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
         host.AssignSpec(s_start);
         for (int i = 0; i < 4000; i++) // half an hour before it: the snapshots of a quiet cell

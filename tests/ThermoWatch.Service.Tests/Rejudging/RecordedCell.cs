@@ -51,7 +51,7 @@ internal sealed class RecordedCell : IDisposable
             catalogue.SaveSpec(new SpecVersion(name, version, text, SimulatedRecord.Born, "test"));
         }
 
-        CellHost NewHost() => new(cell, journal, recorder, new Viewers(), new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
+        CellHost NewHost() => new(cell, journal, recorder, new Viewers(NullLogger.Instance), new NodeMode("test", new AnchoredClock(TimeProvider.System), TimeProvider.System), NullLogger.Instance);
         CellHost host = NewHost();
         host.AssignSpec(SimulatedRecord.Born);
         before?.Invoke(host);
