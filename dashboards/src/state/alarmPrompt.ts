@@ -77,8 +77,14 @@ function matter(alarm: AlarmLive, naming: Naming, texts: Texts): string {
   const unit = unitOfAlarm(alarm, naming.unit);
   const measured = unit !== "";
   const number = (value: number): string => write.withUnit(write.figure(value, unit, true), unit);
-  if (alarm.condition === "tooHot" && alarm.text !== "tooHot.vapour" && channel !== null) {
-    if (alarm.value === null || alarm.limit === null || alarm.value < alarm.limit) return words.tooHotNoValue(channel);
+  if (
+    alarm.condition === "tooHot" &&
+    alarm.text !== "tooHot.vapour" &&
+    channel !== null &&
+    alarm.value !== null &&
+    alarm.limit !== null &&
+    alarm.value >= alarm.limit
+  ) {
     const over = write.withUnit(write.figure(alarm.value - alarm.limit, "K", true), "K");
     const say = alarm.state === "returnedUnacknowledged" ? words.wasTooHot : words.tooHot;
     return say(channel, number(alarm.value), over, write.withUnit(write.limit(alarm.limit, "degC"), "degC"));
@@ -108,8 +114,6 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
   const since = words.since(write.clock(alarm.since), write.wholeSpan((nowMs - alarm.since) / 1000));
   const seen = alarm.state === "acknowledged" ? words.seen : null;
   const returned = alarm.state === "returnedUnacknowledged";
-  const unit = unitOfAlarm(alarm, naming.unit);
-  const limit = alarm.limit === null || unit === "" ? null : write.withUnit(write.limit(alarm.limit, unit), unit);
   return {
     key: `alarm/${alarm.id}/${alarm.state}`,
     tone,
@@ -123,7 +127,7 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
     ]
       .filter((part) => part !== null)
       .join(" "),
-    which: words.which(nameOf(alarm, texts), placeOf(alarm, naming.channel(alarm.channel), texts), limit),
+    which: whatOf(alarm, naming.channel(alarm.channel), texts),
     alarm: alarm.state === "acknowledged" ? null : alarm,
   };
 }

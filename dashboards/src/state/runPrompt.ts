@@ -65,25 +65,18 @@ export function runningPrompt(view: CellView, texts: Texts): Prompt {
   );
 }
 
-/** Ids of the channels whose thermocouple came off, by a run's notes. */
-const cameOff = (notes: readonly string[]): string[] =>
-  notes.filter((note) => note.startsWith("detached/")).map((note) => note.slice("detached/".length));
-
 /** A run's note in words. */
 export function noteWords(note: string, naming: Naming, texts: Texts): string {
-  const [off] = cameOff([note]);
-  if (off === undefined) return texts.run.noteNames[note] ?? note;
-  const words = texts.figures.cameOff(naming.channel(off) ?? off);
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
+  const [name, id] = note.split("/");
+  return id === undefined ? (texts.run.noteNames[note] ?? note) : texts.figures.cameOff(naming.channel(id) ?? name);
 }
 
-/** Why a figure is not known; null: nothing says more than its own reason. */
-function offReason(row: FigureRow, notes: readonly string[], naming: Naming, texts: Texts): string | null {
-  if (row.reason !== "badQuality") return null;
-  const off = cameOff(notes);
-  if (row.channel !== null) return off.includes(row.channel) ? texts.figures.cameOff(null) : null;
-  const [first] = off;
-  return first === undefined ? null : texts.figures.cameOff(naming.channel(first) ?? first);
+/** Why a figure is not known, where a thermocouple that came off says more than the figure's own reason. */
+function offReason(row: FigureRow, notes: readonly string[], naming: Naming, texts: Texts): string | undefined {
+  const off = notes.find(
+    (note) => note === `detached/${row.channel}` || (row.channel === null && note.startsWith("detached/")),
+  );
+  return row.reason === "badQuality" && off !== undefined ? noteWords(off, naming, texts) : undefined;
 }
 
 /** Why a finished run is not a pass, from its figures; the engine's own reason where no figure says it. */

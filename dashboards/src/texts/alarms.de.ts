@@ -14,9 +14,6 @@ export const alarmsDe: typeof alarmsEn = {
     tooHot: (channel, value, over, limit) => `${channel} misst ${value}, ${over} über der Spitzengrenze von ${limit}.`,
     wasTooHot: (channel, value, over, limit) =>
       `${channel} erreichte ${value}, ${over} über der Spitzengrenze von ${limit}.`,
-    tooHotNoValue: (channel) => `${channel} liegt über der Spitzengrenze.`,
-    which: (what, where, limit) =>
-      `${[what, where, limit === null ? null : `Grenze ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what, channel) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     itSays: (words) => `Das empfangende System sagt „${words}“.`,
     recipes: (running, asked) => `Programm ${running} läuft, das Produkt verlangt ${asked}.`,

@@ -13,10 +13,6 @@ export const alarmsEn = {
       `${channel} reads ${value}, ${over} above its peak limit of ${limit}.`,
     wasTooHot: (channel: string, value: string, over: string, limit: string) =>
       `${channel} reached ${value}, ${over} above its peak limit of ${limit}.`,
-    tooHotNoValue: (channel: string) => `${channel} is above its peak limit.`,
-    /** Said beside what to do where several alarms ask for the same. */
-    which: (what: string, where: string | null, limit: string | null) =>
-      `${[what, where, limit === null ? null : `limit ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what: string, channel: string | null) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
     itSays: (words: string) => `The system that it goes to says “${words}”.`,
     recipes: (running: number, asked: number) => `Recipe ${running} is running, the product asks for ${asked}.`,

@@ -36,8 +36,7 @@ export const figuresDe: typeof figuresEn = {
       noChannel: "kein Kanal dafür",
       badQuality: "keine bewerteten Messwerte",
     },
-    cameOff: (channel) =>
-      channel === null ? "sein Thermoelement hat sich gelöst" : `das Thermoelement von ${channel} hat sich gelöst`,
+    cameOff: (channel) => `das Thermoelement von ${channel} hat sich gelöst`,
     tightest: "die drei engsten",
     swipe: (more) => `wischen für die anderen ${more}`,
     names: {

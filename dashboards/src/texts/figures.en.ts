@@ -35,9 +35,8 @@ export const figuresEn = {
       noChannel: "no channel for it",
       badQuality: "no judged readings",
     } as Record<string, string>,
-    /** Why a figure is not known: of its own channel, or of one that it needs. */
-    cameOff: (channel: string | null) =>
-      channel === null ? "its thermocouple came off" : `the thermocouple of ${channel} came off`,
+    /** Why a figure is not known. */
+    cameOff: (channel: string) => `the thermocouple of ${channel} came off`,
     tightest: "the three tightest",
     swipe: (more: number) => `swipe for the other ${more}`,
     names: {

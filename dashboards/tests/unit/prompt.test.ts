@@ -174,9 +174,9 @@ describe("prompt", () => {
     const keep = "Keep the chamber closed, let the programme end, hold the boards.";
     const said = say({ alarms: [tooHot, vapour, { ...long, action: keep }] });
     expect(said.map((prompt) => prompt.sentence)).toEqual([
-      `${keep} Too hot, Board 1 choke, limit 245\u00a0°C.`,
-      `${keep} Hotter than its vapour, Board 1 choke, limit 233\u00a0°C.`,
-      `${keep} Too long above liquidus, Board 1 choke, limit 90\u00a0s.`,
+      `${keep} Too hot: Board 1 choke.`,
+      `${keep} Hotter than its vapour: Board 1 choke.`,
+      `${keep} Too long above liquidus: Board 1 choke.`,
     ]);
     expect(said[1].detail).toContain("Hotter than its vapour: Board 1 choke. 246.9\u00a0°C, limit 233.0\u00a0°C.");
     const [back] = say({ alarms: [{ ...vapour, state: "returnedUnacknowledged" }] });

@@ -239,7 +239,7 @@ describe("a run of the record", () => {
       return storedPrompt(storedRun({ ...off, run: { ...off.run, notes } }, curves(), null), null, en).sentence;
     };
     expect(verdict("tc1", ["warmStart", "detached/tc1"])).toBe(
-      "Undetermined: tc1, peak cannot be told: its thermocouple came off.",
+      "Undetermined: tc1, peak cannot be told: the thermocouple of tc1 came off.",
     );
     expect(verdict(null, ["detached/tc2"])).toBe(
       "Undetermined: peak cannot be told: the thermocouple of tc2 came off.",

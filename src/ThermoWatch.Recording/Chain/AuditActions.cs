@@ -21,6 +21,18 @@ public static class AuditActions
     /// <summary>Somebody or a code said what a carrier's next run solders.</summary>
     public const string ProductNext = "product.next";
 
+    /// <summary>Somebody or a program said that a run begins.</summary>
+    public const string RunBegun = "run.begun";
+
+    /// <summary>Somebody or a program said that a run ends.</summary>
+    public const string RunEnded = "run.ended";
+
+    /// <summary>Somebody said what an open run is for.</summary>
+    public const string RunKind = "run.kind";
+
+    /// <summary>Somebody said that they acted on the machine during a run.</summary>
+    public const string RunIntervention = "run.intervention";
+
     /// <summary>The readings of a run were taken out of the record.</summary>
     public const string RunRemoved = "run.removed";
 

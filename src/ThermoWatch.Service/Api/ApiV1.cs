@@ -33,7 +33,9 @@ internal static class ApiV1
         api.MapReferences();
         api.MapRejudgements();
         api.MapProducts();
+        api.MapRunOrders();
         api.MapAlarms();
+        api.MapAlarmOrders();
         api.MapDevices();
         api.MapExchange();
         api.MapProbe();

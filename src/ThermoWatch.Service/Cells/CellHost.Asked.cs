@@ -39,6 +39,9 @@ internal sealed partial class CellHost
     /// <summary>A run that goes on, as it stood last; null if it does not go on.</summary>
     public RunPicture? OpenRun(long number) => _picture.Runs.FirstOrDefault(r => r.Number == number && r.End is null);
 
+    /// <summary>A carrier's run that goes on, as it stood last; null if none does.</summary>
+    public RunPicture? OpenRunOf(string carrier) => _picture.Runs.FirstOrDefault(r => r.Carrier == carrier && r.End is null);
+
     public CellLayout Layout()
     {
         Spec? spec = _configuration.Spec;

@@ -1,4 +1,5 @@
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording;
 using ThermoWatch.Recording.Catalogue;
@@ -49,6 +50,7 @@ internal static class LongRecord
                     FirstSequence = begins,
                     LastSequence = journal.LastSequence,
                 });
+                catalogue.Book.Edit(1, number, new RunRecordEdit { Serials = [$"SN-{number}"] }, Later(rows[i].End!.Value, copy * round), "K. Lang", null);
                 if (number % 500 == 0)
                 {
                     say($"{number} runs made");
