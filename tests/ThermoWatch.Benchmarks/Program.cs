@@ -19,6 +19,7 @@ Dictionary<string, Action> topics = new()
     ["store-opening"] = StoreBenchmarks.RunOpening,
     ["store-memory"] = StoreBenchmarks.RunMemory,
     ["live"] = LiveBenchmarks.Run,
+    ["live-latency"] = LiveBenchmarks.RunLatency,
     ["live-viewers"] = ViewerBenchmarks.Run,
     ["live-stalled"] = ViewerBenchmarks.RunStalled,
     ["feeds"] = FeedBenchmarks.Run,

@@ -55,7 +55,10 @@ public sealed class QuarantineTests
         await using (LiveClient viewer = await LiveClient.ConnectAsync(node.Port))
         {
             State state = await viewer.StateWhenAsync(s => s.Alarms.Any(a => a.Id == "feedRejected/cell"));
-            Assert.Equal("unacknowledged", state.Alarms.Single(a => a.Id == "feedRejected/cell").State);
+            Alarm alarm = state.Alarms.Single(a => a.Id == "feedRejected/cell");
+            Assert.Equal("unacknowledged", alarm.State);
+            Assert.EndsWith(" lines of a feed (historian) are refused by the system that it goes to, which says “field type conflict”.", alarm.What, StringComparison.Ordinal);
+            Assert.EndsWith(" Zeilen einer Weitergabe (historian) lehnt das empfangende System ab und sagt dazu „field type conflict“.", alarm.German!.What, StringComparison.Ordinal);
         }
 
         // The server takes that field again: nothing more is refused, and what was stays.

@@ -182,6 +182,10 @@ export interface AlarmLive {
   readonly holds: boolean;
   readonly run: number | null;
   readonly figure: string | null;
+  /** Whom outside the cell it is about, such as a feed. */
+  readonly source?: string | null;
+  /** What that one says, in its own language. */
+  readonly words?: string | null;
   readonly text: string;
   readonly where: string;
   readonly what: string;

@@ -66,7 +66,8 @@ function whatOf(alarm: AlarmLive, where: string | null, texts: Texts): string {
   const words = texts.alarm;
   if (alarm.condition === "wrongRecipe" && alarm.value !== null && alarm.limit !== null)
     return words.recipes(alarm.value, alarm.limit);
-  return words.general(nameOf(alarm, texts), placeOf(alarm, where, texts));
+  const what = words.general(nameOf(alarm, texts), alarm.source ?? placeOf(alarm, where, texts));
+  return alarm.words ? `${what} ${words.itSays(alarm.words)}` : what;
 }
 
 /** What the alarm says, without what to do. */

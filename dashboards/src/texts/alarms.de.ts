@@ -18,6 +18,7 @@ export const alarmsDe: typeof alarmsEn = {
     which: (what, where, limit) =>
       `${[what, where, limit === null ? null : `Grenze ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what, channel) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
+    itSays: (words) => `Das empfangende System sagt „${words}“.`,
     recipes: (running, asked) => `Programm ${running} läuft, das Produkt verlangt ${asked}.`,
     valueAndLimit: (value, limit) => `${value}, Grenze ${limit}.`,
     tell: "Dem Servicetechniker sagen.",

@@ -18,6 +18,7 @@ export const alarmsEn = {
     which: (what: string, where: string | null, limit: string | null) =>
       `${[what, where, limit === null ? null : `limit ${limit}`].filter((part) => part !== null).join(", ")}.`,
     general: (what: string, channel: string | null) => (channel === null ? `${what}.` : `${what}: ${channel}.`),
+    itSays: (words: string) => `The system that it goes to says “${words}”.`,
     recipes: (running: number, asked: number) => `Recipe ${running} is running, the product asks for ${asked}.`,
     valueAndLimit: (value: string, limit: string) => `${value}, limit ${limit}.`,
     tell: "Tell the service engineer.",

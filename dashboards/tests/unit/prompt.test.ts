@@ -209,6 +209,27 @@ describe("prompt", () => {
     expect(alarmFacts(alarm, { layout: view().layout }, 200_000, de).consequence).toBe("Bauteile altern.");
   });
 
+  it("An_alarm_of_a_feed_names_it_and_quotes_the_system_that_it_goes_to", () => {
+    const refused = {
+      ...tooHot,
+      id: "feedRejected/cell",
+      condition: "feedRejected",
+      channel: null,
+      value: 30,
+      limit: null,
+    };
+    const said = { ...refused, source: "historian", words: "field type conflict" };
+    expect(say({ alarms: [said] })[0].sentence).toBe(
+      "Lines of a feed are refused: historian. The system that it goes to says “field type conflict”.",
+    );
+    expect(alarmFacts(said, { layout: view().layout }, 1000, de).what).toBe(
+      "Zeilen einer Weitergabe werden abgelehnt: historian. Das empfangende System sagt „field type conflict“.",
+    );
+    expect(say({ alarms: [{ ...refused, source: null, words: null }] })[0].sentence).toBe(
+      "Lines of a feed are refused.",
+    );
+  });
+
   it("An_alarm_that_came_and_went_unseen_is_still_said", () => {
     const [prompt] = say({ alarms: [{ ...tooHot, state: "returnedUnacknowledged" }] });
     expect(prompt.tone).toBe("soon");

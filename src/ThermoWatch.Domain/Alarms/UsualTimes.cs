@@ -1,4 +1,3 @@
-using System.Globalization;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
@@ -15,13 +14,13 @@ internal sealed class UsualTimes
     private const int MostProducts = 24;
 
     // Least recently soldered first: what is looked for is nearly always the last.
-    private readonly List<(string Product, StepTimes Times)> _products = [];
+    private readonly List<(Product Product, StepTimes Times)> _products = [];
     private long _lastRun;
 
     /// <summary>Usual time at or below the target, s; null while too few runs of this product have shown it.</summary>
     /// <param name="spec">The spec in force.</param>
     /// <param name="recipe">The machine's recipe; null if it is not known.</param>
-    public double? HoldSeconds(Spec? spec, int? recipe) => Find(NameOf(spec?.Name, spec?.Version, recipe))?.Hold;
+    public double? HoldSeconds(Spec? spec, int? recipe) => Find(new Product(spec?.Name ?? "", spec?.Version ?? 0, recipe))?.Hold;
 
     /// <summary>Takes in a run that has ended.</summary>
     public void Learn(RunPicture run)
@@ -37,7 +36,7 @@ internal sealed class UsualTimes
             return;
         }
 
-        LatestOf(NameOf(run.SpecName, run.SpecVersion, run.Recipe)).Learn(run, reflow);
+        LatestOf(new Product(run.SpecName ?? "", run.SpecVersion ?? 0, run.Recipe)).Learn(run, reflow);
     }
 
     /// <summary>How long the step that an open run is in has lasted, and how long it usually lasts at most, s; null if that is not known.</summary>
@@ -49,16 +48,18 @@ internal sealed class UsualTimes
             molten = phase.Name == "reflow" ? phase.Start : molten;
         }
 
-        return molten is { } since ? Find(NameOf(spec?.Name, spec?.Version, run.Recipe))?.Expected(run, since, now) : null;
+        return molten is { } since ? Find(new Product(spec?.Name ?? "", spec?.Version ?? 0, run.Recipe))?.Expected(run, since, now) : null;
     }
 
     public void Save(BinaryWriter writer)
     {
         writer.Write(_lastRun);
         writer.Write(_products.Count);
-        foreach ((string product, StepTimes times) in _products)
+        foreach ((Product product, StepTimes times) in _products)
         {
-            writer.Write(product);
+            writer.Write(product.Spec);
+            writer.Write(product.Version);
+            writer.Write(product.Recipe ?? long.MinValue);
             times.Save(writer);
         }
     }
@@ -68,12 +69,13 @@ internal sealed class UsualTimes
         _lastRun = reader.ReadInt64();
         for (int n = reader.ReadInt32(); n > 0; n--)
         {
-            _products.Add((reader.ReadString(), StepTimes.Load(reader)));
+            var product = new Product(reader.ReadString(), reader.ReadInt32(), reader.ReadInt64() is var recipe && recipe == long.MinValue ? null : (int)recipe);
+            _products.Add((product, StepTimes.Load(reader)));
         }
     }
 
     /// <summary>A product's times, which become the most recently soldered.</summary>
-    private StepTimes LatestOf(string product)
+    private StepTimes LatestOf(Product product)
     {
         StepTimes times = Find(product) ?? new StepTimes();
         _products.RemoveAll(p => p.Product == product);
@@ -82,7 +84,7 @@ internal sealed class UsualTimes
         return times;
     }
 
-    private StepTimes? Find(string product)
+    private StepTimes? Find(Product product)
     {
         for (int i = _products.Count - 1; i >= 0; i--)
         {
@@ -95,5 +97,5 @@ internal sealed class UsualTimes
         return null;
     }
 
-    private static string NameOf(string? spec, int? version, int? recipe) => string.Create(CultureInfo.InvariantCulture, $"{spec}/{version}/{recipe}");
+    private readonly record struct Product(string Spec, int Version, int? Recipe);
 }

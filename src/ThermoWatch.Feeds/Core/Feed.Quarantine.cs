@@ -60,7 +60,7 @@ public sealed partial class Feed
     private QuarantineStatus LookAtQuarantine()
     {
         Quarantine kept = _folder.Quarantine;
-        return new QuarantineStatus(kept.Kept, kept.Oldest?.Time, kept.Newest?.Words ?? "", kept.Newest?.Number > _seenThrough, _resend.Count);
+        return new QuarantineStatus(kept.Kept, kept.Oldest?.Time, kept.Newest?.Words ?? "", kept.Newest?.Number > _seenThrough, _resend.Count, kept.Newest?.Time);
     }
 
     private void SetAside(IReadOnlyList<RejectedLine> rejected)

@@ -19,7 +19,7 @@ public sealed partial class Feed : IAsyncDisposable
     private readonly Queue<RejectedLine> _rejected = new();
     private readonly Lock _gate = new();
     private long _retryAt, _savedAt, _confirmed, _rejectedCount;
-    private int _turn;
+    private int _turn, _calls, _callsBefore;
     private bool _dirty;
     private volatile bool _paused;
     private FeedState _trouble = FeedState.Sending;
@@ -38,6 +38,7 @@ public sealed partial class Feed : IAsyncDisposable
     {
         ArgumentNullException.ThrowIfNull(options);
         ArgumentNullException.ThrowIfNull(lanes);
+        ArgumentNullException.ThrowIfNull(target);
         ArgumentNullException.ThrowIfNull(folder);
         (_options, _target, _folder, _time, _say) = (options, target, folder, time, say ?? (_ => { }));
         _backOff = new BackOff(options, random);
@@ -61,6 +62,11 @@ public sealed partial class Feed : IAsyncDisposable
         _seenThrough = saved?.SeenThrough ?? 0;
         _retryAt = _savedAt = time.GetTimestamp();
         _status = Look();
+        target.WhenReady(() =>
+        {
+            Interlocked.Increment(ref _calls);
+            Interlocked.Exchange(ref _retryAt, _time.GetTimestamp());
+        });
         Save(); // a feed that begins now must know so after a crash, or it would begin later
     }
 
@@ -96,12 +102,13 @@ public sealed partial class Feed : IAsyncDisposable
     internal async Task<bool> StepAsync(CancellationToken stopping)
     {
         bool more = false;
+        _callsBefore = Volatile.Read(ref _calls);
         foreach (LaneCursor lane in _lanes)
         {
             lane.Look(lane.Lane.End, _options.BatchReadings, historical: false); // also while paused: the lag must be known
         }
 
-        if (!_paused && _time.GetElapsedTime(_retryAt) >= TimeSpan.Zero)
+        if (!_paused && _time.GetElapsedTime(Volatile.Read(ref _retryAt)) >= TimeSpan.Zero)
         {
             SetBacklogAside();
             more = await SendAsync(stopping).ConfigureAwait(false);
@@ -221,7 +228,11 @@ public sealed partial class Feed : IAsyncDisposable
 
         (_trouble, _reason) = (state, delivery.Words);
         TimeSpan wait = _backOff.Next(delivery.Outcome, delivery.RetryAfter);
-        _retryAt = _time.GetTimestamp() + (long)(wait.TotalSeconds * _time.TimestampFrequency);
+        Interlocked.Exchange(ref _retryAt, _time.GetTimestamp() + (long)(wait.TotalSeconds * _time.TimestampFrequency));
+        if (Volatile.Read(ref _calls) != _callsBefore)
+        {
+            Interlocked.Exchange(ref _retryAt, _time.GetTimestamp()); // the target called while this attempt was failing
+        }
     }
 
     private void Well()

@@ -43,7 +43,8 @@ public sealed record FeedStatus(
 /// <param name="Words">What the other side said of the newest.</param>
 /// <param name="IsNew">Whether any of them came since somebody last said to have seen them: that is an alarm.</param>
 /// <param name="Resending">How many are to be sent once more.</param>
-public sealed record QuarantineStatus(long Lines, DateTimeOffset? Since, string Words, bool IsNew, int Resending);
+/// <param name="Last">When the newest of them was refused; null if there is none.</param>
+public sealed record QuarantineStatus(long Lines, DateTimeOffset? Since, string Words, bool IsNew, int Resending, DateTimeOffset? Last = null);
 
 /// <summary>Position of one lane.</summary>
 /// <param name="Lane">Its name.</param>

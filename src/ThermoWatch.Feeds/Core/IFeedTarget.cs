@@ -22,6 +22,12 @@ public interface IFeedTarget : IAsyncDisposable
     /// <summary>Called again and again while there is nothing to deliver, so that connections live.</summary>
     /// <returns>What is wrong; null if nothing is.</returns>
     Task<string?> TendAsync(CancellationToken stopping) => Task.FromResult<string?>(null);
+
+    /// <summary>Names whom to tell when what kept batches back is gone, so that the next attempt need not wait.</summary>
+    /// <param name="again">May be called on any thread.</param>
+    void WhenReady(Action again)
+    {
+    }
 }
 
 /// <summary>What became of a batch.</summary>

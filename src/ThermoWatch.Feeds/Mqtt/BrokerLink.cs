@@ -20,6 +20,8 @@ internal sealed class BrokerLink : IAsyncDisposable
     private readonly Broker _broker;
     private readonly BrokerTls _tls;
     private readonly IMqttClient _client = new MqttClientFactory().CreateMqttClient();
+    private readonly BrokerWires _wires = new();
+    private int _granted = ushort.MaxValue;
 
     /// <param name="broker">Which broker.</param>
     /// <param name="time">By which certificates expire; null: the computer's clock.</param>
@@ -59,6 +61,7 @@ internal sealed class BrokerLink : IAsyncDisposable
 
             WasReached = true;
             MqttClientConnectResult answer = await _client.ConnectAsync(Options(will, password), stopping).ConfigureAwait(false);
+            _granted = answer.ReceiveMaximum is > 0 and var most ? most : ushort.MaxValue;
             return answer.ResultCode switch
             {
                 MqttClientConnectResultCode.Success => null,
@@ -81,55 +84,37 @@ internal sealed class BrokerLink : IAsyncDisposable
     }
 
     /// <summary>Publishes in order, several on the way at once, and waits until the broker has taken all of them.</summary>
+    /// <param name="messages">Taken one by one, each when there is room for it, so that the first is on its way while the next is made.</param>
+    /// <param name="stopping">Ends it.</param>
     /// <returns>What is wrong; null if it has.</returns>
-    public async Task<Delivery?> PublishAsync(IReadOnlyList<BrokerMessage> messages, CancellationToken stopping)
+    public async Task<Delivery?> PublishAsync(IEnumerable<BrokerMessage> messages, CancellationToken stopping)
     {
-        using var window = new SemaphoreSlim(_broker.Window);
-        Delivery? trouble = null;
-        List<Task> sent = new(messages.Count);
-        foreach (BrokerMessage message in messages)
+        if (_wires.Newest is not { } wire)
         {
-            await window.WaitAsync(stopping).ConfigureAwait(false);
-            if (trouble is not null)
-            {
-                break;
-            }
-
-            sent.Add(One(message));
+            return Delivery.Later("There is no connection.");
         }
 
-        await Task.WhenAll(sent).ConfigureAwait(false);
-        return trouble;
-
-        async Task One(BrokerMessage message)
+        var window = new BrokerWindow(Math.Min(_broker.Window, _granted));
+        try
         {
+            wire.Hold();
             try
             {
-                MqttClientPublishResult answer = await _client.PublishAsync(
-                    new MqttApplicationMessage
-                    {
-                        Topic = message.Topic,
-                        PayloadSegment = message.Payload,
-                        Retain = message.Retain,
-                        QualityOfServiceLevel = (MqttQualityOfServiceLevel)message.Quality,
-                    },
-                    stopping).ConfigureAwait(false);
-                if (!answer.IsSuccess)
-                {
-                    trouble = answer.ReasonCode is MqttClientPublishReasonCode.NotAuthorized or MqttClientPublishReasonCode.TopicNameInvalid
-                        ? Delivery.Refused($"The broker does not take {message.Topic}: {answer.ReasonCode}.")
-                        : Delivery.Later($"The broker answers {answer.ReasonCode}.");
-                }
-            }
-            catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
-            {
-                trouble = Delivery.Later(fault.GetBaseException().Message);
+                await SendAsync(messages, wire, window, stopping).ConfigureAwait(false);
             }
             finally
             {
-                window.Release();
+                await wire.ReleaseAsync(stopping).ConfigureAwait(false);
             }
         }
+        catch (IOException broken)
+        {
+            return Delivery.Later(broken.Message);
+        }
+
+        await window.IsEmptyAsync(stopping).ConfigureAwait(false);
+        stopping.ThrowIfCancellationRequested();
+        return window.Trouble;
     }
 
     /// <summary>Waits until the broker has read everything that was sent.</summary>
@@ -196,10 +181,66 @@ internal sealed class BrokerLink : IAsyncDisposable
         _client.Dispose();
     }
 
+    private async Task SendAsync(IEnumerable<BrokerMessage> messages, BrokerWire wire, BrokerWindow window, CancellationToken stopping)
+    {
+        foreach (BrokerMessage message in messages)
+        {
+            if (!window.TryEnter())
+            {
+                await wire.SendGatheredAsync(stopping).ConfigureAwait(false);
+                await window.HasRoomAsync(stopping).ConfigureAwait(false);
+                window.TryEnter();
+            }
+
+            if (window.Trouble is not null)
+            {
+                window.Leave(null);
+                return;
+            }
+
+            _ = SendAsync(message, window, stopping);
+        }
+    }
+
+    /// <summary>Hands one message over and waits for its acknowledgement. Whatever befalls it becomes the window's trouble.</summary>
+    private async Task SendAsync(BrokerMessage message, BrokerWindow window, CancellationToken stopping)
+    {
+        Delivery? trouble = null;
+        try
+        {
+            MqttClientPublishResult answer = await _client.PublishAsync(
+                new MqttApplicationMessage
+                {
+                    Topic = message.Topic,
+                    PayloadSegment = message.Payload,
+                    Retain = message.Retain,
+                    QualityOfServiceLevel = (MqttQualityOfServiceLevel)message.Quality,
+                },
+                stopping).ConfigureAwait(false);
+            trouble = answer.IsSuccess ? null
+                : answer.ReasonCode is MqttClientPublishReasonCode.NotAuthorized or MqttClientPublishReasonCode.TopicNameInvalid
+                    ? Delivery.Refused($"The broker does not take {message.Topic}: {answer.ReasonCode}.")
+                    : Delivery.Later($"The broker answers {answer.ReasonCode}.");
+        }
+        catch (Exception fault) when (fault is MqttCommunicationException or MqttClientNotConnectedException or IOException or InvalidOperationException)
+        {
+            trouble = Delivery.Later(fault.GetBaseException().Message);
+        }
+        catch (Exception fault)
+        {
+            trouble = Delivery.Later($"{fault.GetType().Name}: {fault.Message}"); // nobody else would hear of it
+        }
+        finally
+        {
+            window.Leave(trouble);
+        }
+    }
+
     private MqttClientOptions Options(BrokerMessage will, string password)
     {
         MqttClientOptionsBuilder options = new MqttClientOptionsBuilder()
             .WithTcpServer(_broker.Host, _broker.Port)
+            .WithStreamProvider(_wires)
             .WithProtocolVersion(_broker.Version5 ? MqttProtocolVersion.V500 : MqttProtocolVersion.V311)
             .WithClientId(_broker.ClientId)
             .WithCleanSession()

@@ -12,61 +12,6 @@ internal static class MqttMessages
 {
     private static readonly JsonWriterOptions s_options = new() { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping, SkipValidation = true };
 
-    /// <summary>Scans of one cell. A bad reading is null: nobody may take it for a value.</summary>
-    public static byte[] Scans(IReadOnlyList<ScanItem> scans, bool historical) => Write(json =>
-    {
-        json.WriteStartObject();
-        json.WriteNumber("cell", scans[0].Cell);
-        if (historical)
-        {
-            json.WriteBoolean("historical", true);
-        }
-
-        json.WriteStartArray("scans");
-        foreach (ScanItem scan in scans)
-        {
-            json.WriteStartObject();
-            json.WriteNumber("seq", scan.Sequence);
-            json.WriteString("t", scan.Time.ToString());
-            json.WriteStartObject("values");
-            bool doubtful = false;
-            for (int i = 0; i < scan.Channels.Length; i++)
-            {
-                string id = scan.Definition.Channels[scan.Channels[i]].Id;
-                if (HasValue(scan.Readings[i]))
-                {
-                    json.WriteNumber(id, scan.Readings[i].Value);
-                }
-                else
-                {
-                    json.WriteNull(id);
-                }
-
-                doubtful |= scan.Readings[i].Quality.Level != Quality.Good;
-            }
-
-            json.WriteEndObject();
-            if (doubtful)
-            {
-                json.WriteStartObject("quality");
-                for (int i = 0; i < scan.Channels.Length; i++)
-                {
-                    if (scan.Readings[i].Quality.Level != Quality.Good)
-                    {
-                        json.WriteString(scan.Definition.Channels[scan.Channels[i]].Id, scan.Readings[i].Quality.ToString());
-                    }
-                }
-
-                json.WriteEndObject();
-            }
-
-            json.WriteEndObject();
-        }
-
-        json.WriteEndArray();
-        json.WriteEndObject();
-    });
-
     /// <summary>Newest reading of a channel.</summary>
     public static byte[] Last(ChannelDefinition channel, Reading reading) => Write(json =>
     {
@@ -154,7 +99,7 @@ internal static class MqttMessages
         return buffer.WrittenSpan.ToArray();
     }
 
-    private static bool HasValue(Reading reading) => reading.Quality.HasValue && double.IsFinite(reading.Value);
+    internal static bool HasValue(in Reading reading) => reading.Quality.HasValue && double.IsFinite(reading.Value);
 
     private static void Number(Utf8JsonWriter json, string name, double? value)
     {

@@ -13,6 +13,7 @@ public sealed class MqttTarget : IFeedTarget
 
     private readonly MqttTopics _topics;
     private readonly BrokerLinks _links;
+    private readonly ScanWriter _writer = new();
     private readonly Dictionary<string, Timestamp> _lastSent = [];
 
     /// <param name="broker">Which broker.</param>
@@ -85,73 +86,71 @@ public sealed class MqttTarget : IFeedTarget
             stopping).ConfigureAwait(false);
     }
 
-    private List<BrokerMessage> MessagesOf(FeedBatch batch)
+    /// <summary>One by one: the first is on its way while the next is made.</summary>
+    private IEnumerable<BrokerMessage> MessagesOf(FeedBatch batch)
     {
-        List<BrokerMessage> messages = [];
         List<ScanItem> scans = [];
         int weight = 0;
         Dictionary<(int Cell, int Channel), ScanItem> newest = [];
         foreach (FeedItem item in batch.Items.Where(i => i is not DeviceItem))
         {
-            if (item is ScanItem scan)
+            if (scans.Count > 0 && (item is not ScanItem { Cell: var cell, Weight: var more } || cell != scans[0].Cell || weight + more > MostReadings))
             {
-                if (weight > 0 && (weight + scan.Weight > MostReadings || scans[0].Cell != scan.Cell))
-                {
-                    Close();
-                }
-
-                scans.Add(scan);
-                weight += scan.Weight;
-                foreach (int channel in scan.Channels)
-                {
-                    newest[(scan.Cell, channel)] = scan;
-                }
-
-                continue;
-            }
-
-            Close();
-            if (item is RunItem run)
-            {
-                byte[] payload = MqttMessages.Run(run.Run);
-                messages.Add(new BrokerMessage(_topics.Runs(run.Cell), payload, false, 1));
-                if (!batch.IsHistorical)
-                {
-                    messages.Add(new BrokerMessage(_topics.LastRun(run.Cell), payload, true, 1));
-                }
-            }
-            else if (item is AlarmItem alarm)
-            {
-                byte[] payload = MqttMessages.Alarm(alarm);
-                messages.Add(new BrokerMessage(_topics.Alarms(alarm.Cell), payload, false, 1));
-                if (!batch.IsHistorical)
-                {
-                    messages.Add(new BrokerMessage(_topics.Alarm(alarm.Cell, alarm.Alarm.AlarmId), payload, true, 1));
-                }
-            }
-        }
-
-        Close();
-        if (!batch.IsHistorical)
-        {
-            AddLast(messages, newest);
-        }
-
-        return messages;
-
-        void Close()
-        {
-            if (scans.Count > 0)
-            {
-                messages.Add(new BrokerMessage(_topics.Readings(scans[0].Cell), MqttMessages.Scans(scans, batch.IsHistorical), false, 1));
+                yield return Readings(scans, batch.IsHistorical);
                 scans.Clear();
                 weight = 0;
+            }
+
+            switch (item)
+            {
+                case ScanItem scan:
+                    scans.Add(scan);
+                    weight += scan.Weight;
+                    foreach (int channel in scan.Channels)
+                    {
+                        newest[(scan.Cell, channel)] = scan;
+                    }
+
+                    break;
+                case RunItem run:
+                    byte[] ofRun = MqttMessages.Run(run.Run);
+                    yield return new BrokerMessage(_topics.Runs(run.Cell), ofRun, false, 1);
+                    if (!batch.IsHistorical)
+                    {
+                        yield return new BrokerMessage(_topics.LastRun(run.Cell), ofRun, true, 1);
+                    }
+
+                    break;
+                case AlarmItem alarm:
+                    byte[] ofAlarm = MqttMessages.Alarm(alarm);
+                    yield return new BrokerMessage(_topics.Alarms(alarm.Cell), ofAlarm, false, 1);
+                    if (!batch.IsHistorical)
+                    {
+                        yield return new BrokerMessage(_topics.Alarm(alarm.Cell, alarm.Alarm.AlarmId), ofAlarm, true, 1);
+                    }
+
+                    break;
+            }
+        }
+
+        if (scans.Count > 0)
+        {
+            yield return Readings(scans, batch.IsHistorical);
+        }
+
+        if (!batch.IsHistorical)
+        {
+            foreach (BrokerMessage last in Last(newest))
+            {
+                yield return last;
             }
         }
     }
 
+    private BrokerMessage Readings(List<ScanItem> scans, bool historical) => new(_topics.Readings(scans[0].Cell), _writer.Write(scans, historical), false, 1);
+
     /// <summary>The retained newest readings: for who comes later, so once a second is enough.</summary>
-    private void AddLast(List<BrokerMessage> messages, Dictionary<(int Cell, int Channel), ScanItem> newest)
+    private IEnumerable<BrokerMessage> Last(Dictionary<(int Cell, int Channel), ScanItem> newest)
     {
         foreach (((int cell, int channel), ScanItem scan) in newest)
         {
@@ -160,7 +159,7 @@ public sealed class MqttTarget : IFeedTarget
             if (!_lastSent.TryGetValue(topic, out Timestamp before) || scan.Time - before >= LastPeriod || scan.Time < before)
             {
                 _lastSent[topic] = scan.Time;
-                messages.Add(new BrokerMessage(topic, MqttMessages.Last(definition, scan.Readings[Array.IndexOf(scan.Channels, channel)]), true, 1));
+                yield return new BrokerMessage(topic, MqttMessages.Last(definition, scan.Readings[Array.IndexOf(scan.Channels, channel)]), true, 1);
             }
         }
     }

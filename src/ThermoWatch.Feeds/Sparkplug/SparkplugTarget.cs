@@ -25,6 +25,7 @@ public sealed class SparkplugTarget : IFeedTarget
     /// <summary>Births and data never mix: a command is answered between two messages, on a thread of its own.</summary>
     private readonly SemaphoreSlim _turn = new(1);
     private readonly CancellationTokenSource _ending = new();
+    private Action _again = () => { };
     private int _stirs;
 
     /// <param name="brokers">The brokers, in order of preference: when one is gone, or its host is, the next one's turn comes.</param>
@@ -86,6 +87,9 @@ public sealed class SparkplugTarget : IFeedTarget
             _turn.Release();
         }
     }
+
+    /// <inheritdoc/>
+    public void WhenReady(Action again) => _again = again;
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
@@ -157,11 +161,17 @@ public sealed class SparkplugTarget : IFeedTarget
         await _turn.WaitAsync(_ending.Token).ConfigureAwait(false);
         try
         {
-            return _session.IsConnected && await _session.BeReadyAsync(_ending.Token).ConfigureAwait(false) is null;
+            if (!_session.IsConnected || await _session.BeReadyAsync(_ending.Token).ConfigureAwait(false) is not null)
+            {
+                return false;
+            }
         }
         finally
         {
             _turn.Release();
         }
+
+        _again(); // data follow the births at once, however long the feed meant to wait
+        return true;
     }
 }

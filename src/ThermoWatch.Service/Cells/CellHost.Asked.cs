@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Domain.Specs;
@@ -9,6 +10,11 @@ namespace ThermoWatch.Service.Cells;
 /// <content>What others ask of a cell, beside its loop.</content>
 internal sealed partial class CellHost
 {
+    private volatile IReadOnlyDictionary<string, AlarmSource> _sources = new Dictionary<string, AlarmSource>();
+
+    /// <summary>Whom outside the cell its alarms are about, by condition: whoever reports such a condition says it, before the report.</summary>
+    public IReadOnlyDictionary<string, AlarmSource> Sources { get => _sources; set => _sources = value; }
+
     /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
     public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);
 

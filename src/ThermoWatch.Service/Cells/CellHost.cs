@@ -64,7 +64,7 @@ internal sealed partial class CellHost
         _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None);
+        _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None, _sources);
         _inputs = Channel.CreateBounded<EngineInput>(new BoundedChannelOptions(QueueLength(Definition)) { SingleReader = true });
     }
 
@@ -178,34 +178,6 @@ internal sealed partial class CellHost
         }
     }
 
-    /// <summary>The cell loop, until the service stops.</summary>
-    public async Task RunAsync(CancellationToken stopping)
-    {
-        AssignSpec(FirstWaiting ?? _clock.Now);
-        Task ticking = TickAsync(stopping);
-        var batch = new EngineInput[BatchSize];
-        try
-        {
-            while (await _inputs.Reader.WaitToReadAsync(stopping))
-            {
-                int count = 0;
-                while (count < BatchSize && _inputs.Reader.TryRead(out EngineInput? input))
-                {
-                    batch[count++] = input;
-                }
-
-                Process(batch.AsSpan(0, count));
-            }
-        }
-        catch (OperationCanceledException)
-        {
-            // Stopping: what was journalled stays, what is still queued came after the last poll that mattered.
-        }
-
-        _orders.End();
-        await ticking;
-    }
-
     private void Advance(long sequence, EngineInput input)
     {
         _sequences.Add(input.Time, sequence);
@@ -253,7 +225,7 @@ internal sealed partial class CellHost
     {
         _stateDue = false;
         _picture = _engine.Picture();
-        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf);
+        _state = _picture.ToLive(Definition, sequence, _filters.ToLive(), _recorder.UsualOf, _sources);
         _readings = [.. _engine.Readings];
         _news.Tell(_state);
     }
@@ -269,35 +241,6 @@ internal sealed partial class CellHost
         else if (device.State is DeviceState.Down or DeviceState.Suspect)
         {
             Log.DeviceTrouble(_log, Definition.Number, name, Words.Of(device.State), device.Reason);
-        }
-    }
-
-    /// <summary>Tells the engine of each second in which nothing came, so that silence is seen although nobody speaks.</summary>
-    private async Task TickAsync(CancellationToken stopping)
-    {
-        using var second = new PeriodicTimer(TimeSpan.FromSeconds(1), _time);
-        long lastSeen = -1;
-        try
-        {
-            while (await second.WaitForNextTickAsync(stopping))
-            {
-                long last = _journal.LastSequence;
-                if (last == lastSeen)
-                {
-                    _inputs.Writer.TryWrite(new TickInput(_clock.Now));
-                    last++;
-                }
-
-                lastSeen = last;
-                if (_self.Look(_clock.Now, _journal.Health) is { } report)
-                {
-                    _inputs.Writer.TryWrite(report);
-                }
-            }
-        }
-        catch (OperationCanceledException)
-        {
-            // Stopping.
         }
     }
 

@@ -33,6 +33,28 @@ internal static class BrokerReader
         return context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time);
     }
 
+    /// <summary>Finds two feeds that a broker, or a host behind it, could not tell apart.</summary>
+    /// <param name="scope">A feed of any kind.</param>
+    /// <param name="taken">What the feeds before it are known by.</param>
+    public static void FindTwins(JsonScope scope, HashSet<string> taken)
+    {
+        if (scope.OptionalText("kind") is not ("mqtt" or "sparkplug") || scope.OptionalText("host") is not { } host)
+        {
+            return;
+        }
+
+        string at = FormattableString.Invariant($"{host.ToLowerInvariant()}:{scope.Whole("port", 1, 65535, scope.Flag("tls") ? 8883 : 1883)}");
+        if (scope.OptionalText("clientId") is { } client && !taken.Add($"{at}\nclient\n{client}"))
+        {
+            scope.Fault("clientId", $"is \"{client}\" a second time at {at}", "A broker ends the connection of the one when the other comes: give each feed its own, or leave it out.");
+        }
+
+        if (scope.OptionalText("node") is { } node && !taken.Add($"{at}\nnode\n{scope.OptionalText("group")}\n{node}"))
+        {
+            scope.Fault("node", $"is \"{node}\" a second time in its group at {at}", "Hosts would take both for one: give each feed a node of its own.");
+        }
+    }
+
     private static string Id(JsonScope scope, string key)
     {
         string id = scope.Text(key, "Give it a name that is unique in the plant.");

@@ -20,6 +20,7 @@ internal static partial class FeedReader
     public static IReadOnlyList<FeedConfiguration> Read(JsonScope top, IReadOnlyCollection<int> cells)
     {
         List<FeedConfiguration> feeds = [];
+        HashSet<string> brokers = [];
         foreach (JsonScope scope in top.OptionalObjects("feeds"))
         {
             FeedConfiguration feed = ReadOne(scope, cells);
@@ -29,6 +30,7 @@ internal static partial class FeedReader
             }
 
             feeds.Add(feed);
+            BrokerReader.FindTwins(scope, brokers);
         }
 
         return feeds;

@@ -1,5 +1,4 @@
 using Microsoft.AspNetCore.Connections;
-using Microsoft.AspNetCore.Server.Kestrel.Transport.Sockets;
 using Microsoft.AspNetCore.SignalR;
 using ThermoWatch.Service.Api;
 using ThermoWatch.Service.Live;
@@ -31,8 +30,6 @@ internal static class Web
         builder.Services.AddSingleton(_ => parts().Feeds);
         builder.Services.AddSingleton(_ => new NodeClock(parts().Time)); // under a name of our own: the host looks for a TimeProvider while it is built
         builder.Services.AddApi();
-        // A write then goes to its socket on the thread that it came on; nothing here blocks on one.
-        builder.Services.Configure<SocketTransportOptions>(o => o.UnsafePreferInlineScheduling = Environment.GetEnvironmentVariable("TW_INLINE") == "1");
         builder.Services.AddSignalR(hub => hub.KeepAliveInterval = TimeSpan.FromSeconds(5)).AddMessagePackProtocol();
         builder.Services.AddSingleton<HubLifetimeManager<LiveHub>, LiveConnections>();
 

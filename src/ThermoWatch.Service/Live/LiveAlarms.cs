@@ -42,6 +42,12 @@ public sealed record AlarmLive
     /// <summary>Figure whose limit is concerned; null if none.</summary>
     [Key("figure")] public string? Figure { get; init; }
 
+    /// <summary>Whom outside the cell it is about, such as a feed; null if nobody.</summary>
+    [Key("source")] public string? Source { get; init; }
+
+    /// <summary>What that one says, on one line and cut short, in its own language; null if nothing.</summary>
+    [Key("words")] public string? Words { get; init; }
+
     /// <summary>Key of its texts.</summary>
     [Key("text")] public required string Text { get; init; }
 

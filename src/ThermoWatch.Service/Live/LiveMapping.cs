@@ -11,29 +11,31 @@ namespace ThermoWatch.Service.Live;
 /// <summary>Turns what the engine knows into the shapes of the live contract.</summary>
 internal static class LiveMapping
 {
-    public static CellState ToLive(this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, Func<string?, UsualRun> usual) => new()
-    {
-        Cell = definition.Number,
-        Seq = sequence,
-        T = picture.Time.ToUnixMilliseconds(),
-        Runs = [.. picture.Runs.Select(run => ToLive(run, usual(run.SpecName)))],
-        Filtered = filtered,
-        Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition))],
-        HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition))],
-        Devices = [.. picture.Devices.Select(d => new DeviceLive
+    public static CellState ToLive(
+        this CellPicture picture, CellDefinition definition, long sequence, FilteredLive[] filtered, Func<string?, UsualRun> usual, IReadOnlyDictionary<string, AlarmSource> sources) =>
+        new()
         {
-            Id = d.Id,
-            State = Words.Of(d.State),
-            Since = d.Since.ToUnixMilliseconds(),
-            Reason = d.Reason,
-        })],
-    };
+            Cell = definition.Number,
+            Seq = sequence,
+            T = picture.Time.ToUnixMilliseconds(),
+            Runs = [.. picture.Runs.Select(run => ToLive(run, usual(run.SpecName)))],
+            Filtered = filtered,
+            Alarms = [.. picture.Alarms.Select(a => ToLive(a, picture, definition, sources.GetValueOrDefault(a.Condition)))],
+            HiddenAlarms = [.. picture.Hidden.Select(a => ToLive(a, picture, definition, sources.GetValueOrDefault(a.Condition)))],
+            Devices = [.. picture.Devices.Select(d => new DeviceLive
+            {
+                Id = d.Id,
+                State = Words.Of(d.State),
+                Since = d.Since.ToUnixMilliseconds(),
+                Reason = d.Reason,
+            })],
+        };
 
-    private static AlarmLive ToLive(AlarmPicture alarm, CellPicture picture, CellDefinition definition)
+    private static AlarmLive ToLive(AlarmPicture alarm, CellPicture picture, CellDefinition definition, AlarmSource? source)
     {
         string[] phases = [.. picture.Runs.Where(r => r.Number == alarm.Run).SelectMany(r => r.Phases).Where(p => p.End is null).Select(p => p.Name)];
-        AlarmTelling telling = AlarmTelling.Of(alarm, definition, picture.Time, phases);
-        AlarmTelling german = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.German);
+        AlarmTelling telling = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.English, source);
+        AlarmTelling german = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.German, source);
         return new AlarmLive
         {
             Id = alarm.Id,
@@ -47,6 +49,8 @@ internal static class LiveMapping
             Holds = alarm.Holds,
             Run = alarm.Run,
             Figure = alarm.Figure,
+            Source = source?.Name,
+            Words = source?.Words is { Length: > 0 } words ? words : null,
             Text = telling.Key,
             Where = telling.Where,
             What = telling.What,

@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Feeds;
 using ThermoWatch.Recording.Catalogue;
@@ -77,8 +78,11 @@ internal sealed class FeedDesk : IAsyncDisposable
                 foreach (CellHost host in hosts)
                 {
                     Feed[] feeds = [.. Feeds.Where(f => f.Cells.Contains(host.Definition.Number)).Select(f => f.Feed)];
-                    WatchLag(host, feeds);
-                    WatchQuarantine(host, feeds);
+                    Feed? late = feeds.Where(f => f.Status.Lag >= f.Options.AlarmAfter).MaxBy(f => f.Status.Lag - f.Options.AlarmAfter);
+                    FeedStatus[] refused = [.. feeds.Select(f => f.Status).Where(s => s.Quarantine.IsNew)];
+                    host.Sources = Sources(late, refused);
+                    WatchLag(host, late);
+                    WatchQuarantine(host, refused);
                 }
             }
             while (await timer.WaitForNextTickAsync(stopping));
@@ -105,17 +109,28 @@ internal sealed class FeedDesk : IAsyncDisposable
     }
 
     /// <summary>Tells the cell when a feed of its own is later than it may be, and when that is over.</summary>
-    private void WatchLag(CellHost host, Feed[] feeds)
-    {
-        Feed? late = feeds.Where(f => f.Status.Lag >= f.Options.AlarmAfter).MaxBy(f => f.Status.Lag - f.Options.AlarmAfter);
+    private void WatchLag(CellHost host, Feed? late) =>
         Tell(host, Late, late is not null, late?.Status.Lag.TotalSeconds, late?.Options.AlarmAfter.TotalSeconds, tellsAgain: false);
-    }
 
     /// <summary>Tells the cell when a target has refused lines that nobody has seen yet, how many stand there, and when that is over.</summary>
-    private void WatchQuarantine(CellHost host, Feed[] feeds)
+    private void WatchQuarantine(CellHost host, FeedStatus[] refused) =>
+        Tell(host, Rejected, refused.Length > 0, refused.Length > 0 ? refused.Sum(s => s.Quarantine.Lines) : null, null, tellsAgain: true);
+
+    /// <summary>Which feeds that is, and what the target said last: for the alarm's text, and no part of what is judged.</summary>
+    private static Dictionary<string, AlarmSource> Sources(Feed? late, FeedStatus[] refused)
     {
-        QuarantineStatus[] refused = [.. feeds.Select(f => f.Status.Quarantine).Where(q => q.IsNew)];
-        Tell(host, Rejected, refused.Length > 0, refused.Length > 0 ? refused.Sum(q => q.Lines) : null, null, tellsAgain: true);
+        Dictionary<string, AlarmSource> sources = [];
+        if (late is not null)
+        {
+            sources[Late] = AlarmSource.Of(late.Options.Id);
+        }
+
+        if (refused.MaxBy(s => s.Quarantine.Last) is { } newest)
+        {
+            sources[Rejected] = AlarmSource.Of(string.Join(", ", refused.Select(s => s.Id)), newest.Quarantine.Words);
+        }
+
+        return sources;
     }
 
     private void Tell(CellHost host, string condition, bool holds, double? value, double? limit, bool tellsAgain)

@@ -50,7 +50,8 @@ internal static class BareHost
         public ConcurrentDictionary<WebSocket, bool> All { get; } = new();
     }
 
-    private sealed record Value(int Channel, double T, double Celsius, int Quality);
+    /// <summary>One reading, as one would begin.</summary>
+    internal sealed record Value(int Channel, double T, double Celsius, int Quality);
 
     private sealed class Pump(IHubContext<BareHub> hub, Sockets sockets) : BackgroundService
     {

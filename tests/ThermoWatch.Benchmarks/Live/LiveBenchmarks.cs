@@ -57,7 +57,7 @@ internal static class LiveBenchmarks
         (_, Process service, int port) = await ReadyAsync(p => Start("thermowatch.dll", "serve", "--config", config, "--data", Path.Combine(folder.FullName, "data"), "--port", $"{p}"));
         try
         {
-            (double p50, double p99) = await LatencyAsync(port);
+            (double p50, double p99) = await LatencyAsync(port, Viewers, ours: true);
             Figures.Less("sample to client callback, 10 .NET viewers, p50", p50, "ms");
             Figures.Less("sample to client callback, 10 .NET viewers, p99", p99, "ms");
             await InBrowserAsync(port);
@@ -80,27 +80,65 @@ internal static class LiveBenchmarks
         static double OfAFrame(List<int> sizes) => sizes.Select(s => (double)s).ToArray().At(0.25);
     }
 
-    private static async Task<(double P50, double P99)> LatencyAsync(int port)
+    /// <summary>Topic <c>live-latency</c>: how late a hundred viewers see a sample, beside a hub that sends JSON objects; the viewers' own work is in it.</summary>
+    public static void RunLatency() => RunLatencyAsync().GetAwaiter().GetResult();
+
+    private static async Task RunLatencyAsync()
+    {
+        int machinePort = FreePort();
+        using Process machine = Start("thermowatch.dll", "simulate", "--port", $"{machinePort}", "--start-at", "150");
+        DirectoryInfo folder = Directory.CreateTempSubdirectory("thermowatch-bench-");
+        string config = Configure(folder, machinePort);
+        (_, Process bare, int barePort) = await ReadyAsync(StartBare);
+        (_, Process service, int port) = await ReadyAsync(p => Start("thermowatch.dll", "serve", "--config", config, "--data", Path.Combine(folder.FullName, "data"), "--port", $"{p}"));
+        try
+        {
+            (double bareP50, double bareP99) = await LatencyAsync(barePort, 100, ours: false);
+            (double p50, double p99) = await LatencyAsync(port, 100, ours: true);
+            Figures.Less("sample to client callback, 100 .NET viewers, p50, beside JSON objects", p50, "ms", bareP50);
+            Figures.Less("sample to client callback, 100 .NET viewers, p99, beside JSON objects", p99, "ms", bareP99);
+        }
+        finally
+        {
+            End(service);
+            End(bare);
+            End(machine);
+            folder.Delete(recursive: true);
+        }
+    }
+
+    private static async Task<(double P50, double P99)> LatencyAsync(int port, int count, bool ours)
     {
         List<double> delays = [];
         List<HubConnection> viewers = [];
-        for (int i = 0; i < Viewers; i++)
+        void Seen(double t)
         {
-            HubConnection viewer = new HubConnectionBuilder().WithUrl($"http://localhost:{port}/hubs/live").AddMessagePackProtocol().Build();
-            viewer.On<int, long, double, byte[]>("scan", (_, _, t, _) =>
+            double delay = Clock.UnixMilliseconds() - t;
+            lock (delays)
             {
-                double delay = Clock.UnixMilliseconds() - t;
-                lock (delays)
-                {
-                    delays.Add(delay);
-                }
-            });
-            await viewer.StartAsync();
-            await viewer.InvokeAsync<object>("watch", 1);
-            viewers.Add(viewer);
+                delays.Add(delay);
+            }
         }
 
-        await Task.Delay(TimeSpan.FromSeconds(3));
+        for (int i = 0; i < count; i++)
+        {
+            IHubConnectionBuilder builder = new HubConnectionBuilder().WithUrl($"http://localhost:{port}/hubs/live");
+            HubConnection viewer = (ours ? builder.AddMessagePackProtocol() : builder).Build();
+            viewers.Add(viewer);
+            if (ours)
+            {
+                viewer.On<int, long, double, byte[]>("scan", (_, _, t, _) => Seen(t));
+                await viewer.StartAsync();
+                await viewer.InvokeAsync<object>("follow", 1);
+            }
+            else
+            {
+                viewer.On<BareHost.Value[]>("scan", values => Seen(values[0].T));
+                await viewer.StartAsync();
+            }
+        }
+
+        await Task.Delay(TimeSpan.FromSeconds(5)); // code that is used for the first time is compiled first
         lock (delays)
         {
             delays.Clear();

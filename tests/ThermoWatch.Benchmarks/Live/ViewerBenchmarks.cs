@@ -20,8 +20,10 @@ internal static class ViewerBenchmarks
     private const string Json = """{"protocol":"json","version":1}""";
     private const string Packed = """{"protocol":"messagepack","version":1}""";
     private const int Rounds = 3;
+    /// <summary>A complete MessagePack hub ping: [6].</summary>
+    private static readonly byte[] PingMessage = [2, 0x91, 6];
     private static readonly TimeSpan Settling = TimeSpan.FromSeconds(1);
-    private static readonly TimeSpan Measuring = TimeSpan.FromSeconds(4);
+    private static readonly TimeSpan Measuring = TimeSpan.FromSeconds(3);
     private static readonly int[] Counts = [.. (Environment.GetEnvironmentVariable("THERMOWATCH_VIEWERS") ?? "100,500").Split(',').Select(int.Parse)];
 
     public static void Run() => RunAsync().GetAwaiter().GetResult();
@@ -50,7 +52,7 @@ internal static class ViewerBenchmarks
             ];
             foreach (Watched kind in kinds)
             {
-                await CostAsync(kind, 50, 0); // a service that has just started still compiles, and so does what only viewers need
+                await CostAsync(kind, 200, 0); // a service that has just started still compiles, and so does what only viewers need
             }
 
             foreach (int viewers in Counts)
@@ -58,6 +60,7 @@ internal static class ViewerBenchmarks
                 List<double>[] costs = [.. kinds.Select(_ => new List<double>())];
                 for (int round = 0; round < Rounds; round++)
                 {
+                    await Task.Delay(Settling); // connections that end cost something too
                     double[] idle = await Task.WhenAll(CoresAsync(service), CoresAsync(bare));
                     for (int i = 0; i < kinds.Length; i++)
                     {
@@ -130,6 +133,7 @@ internal static class ViewerBenchmarks
         await Task.Delay(TimeSpan.FromSeconds(15));
         double missed = await MetricAsync(port, "thermowatch_device_missed_polls_total") - missedBefore;
         await watcher.StopAsync();
+        crowd.MustStillBeThere();
         double[] gaps = [.. times.Zip(times.Skip(1), (a, b) => b - a)];
         Figures.Less($"polls missed, {Watching} viewers and {Stalled} stalled, 15 s", missed, "1");
         Figures.Less($"longest wait between two polls of 100 ms, {Watching} viewers and {Stalled} stalled", gaps.Max(), "ms");
@@ -164,6 +168,7 @@ internal static class ViewerBenchmarks
                 await Task.Delay(250);
             }
 
+            crowd.MustStillBeThere();
             int third = heap.Count / 3;
             Console.WriteLine($"# demo at {Speed} times its speed, {Watching} viewers and {Stalled} that never read: {(last - first) / 1000:0} s of the cell, {scans} scans reached a viewer; memory: least of the last third less least of the first");
             Figures.Less("managed memory gained with stalled viewers", heap[^third..].Min() - heap[..third].Min(), "MB");
@@ -192,7 +197,9 @@ internal static class ViewerBenchmarks
     /// <summary>Viewers, most of which read what they are sent.</summary>
     private sealed class Crowd : IDisposable
     {
+        private static readonly TimeSpan SayingSo = TimeSpan.FromSeconds(5);
         private readonly List<TcpClient> _clients = [];
+        private readonly List<Task> _listening = [];
         private readonly CancellationTokenSource _end = new();
 
         public static async Task<Crowd> OpenAsync(int port)
@@ -204,11 +211,41 @@ internal static class ViewerBenchmarks
                 crowd._clients.Add(client);
                 if (i < Watching)
                 {
-                    _ = WireMeter.ListenAsync(client, crowd._end.Token);
+                    crowd._listening.Add(WireMeter.ListenAsync(client, crowd._end.Token));
                 }
             }
 
+            _ = crowd.StayAsync();
             return crowd;
+        }
+
+        /// <summary>A crowd that has been thrown out costs nothing, and would show nothing.</summary>
+        public void MustStillBeThere()
+        {
+            if (_listening.Any(t => t.IsCompleted))
+            {
+                throw new InvalidOperationException("The service ended connections of viewers that read; the figure would be worth nothing.");
+            }
+        }
+
+        /// <summary>All of them say that they are there, as the hub wants it: also those that do not read, which is the worst that a page can do.</summary>
+        private async Task StayAsync()
+        {
+            using var timer = new PeriodicTimer(SayingSo);
+            while (await timer.WaitForNextTickAsync(_end.Token))
+            {
+                foreach (TcpClient client in _clients)
+                {
+                    try
+                    {
+                        await WireMeter.SayAsync(client, PingMessage);
+                    }
+                    catch (IOException)
+                    {
+                        // One that stalls may be thrown out in the end.
+                    }
+                }
+            }
         }
 
         public void Dispose()

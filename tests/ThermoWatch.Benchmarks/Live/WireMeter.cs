@@ -48,6 +48,9 @@ internal static class WireMeter
         return client;
     }
 
+    /// <summary>Sends a complete hub message.</summary>
+    public static Task SayAsync(TcpClient client, byte[] message) => SendAsync(client.GetStream(), message, text: false);
+
     /// <summary>Sizes in bytes, headers included, of the frames that come until the end.</summary>
     public static async Task<List<int>> ListenAsync(TcpClient client, CancellationToken end)
     {

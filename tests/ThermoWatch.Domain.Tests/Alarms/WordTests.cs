@@ -1,5 +1,6 @@
 using System.Text;
 using System.Text.RegularExpressions;
+using CsCheck;
 using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Alarms.Words;
@@ -29,7 +30,7 @@ public partial class WordTests
 
     [Fact]
     public void Every_condition_has_its_texts_and_every_text_a_condition() => Assert.All(AlarmLanguage.All, language => Assert.Equal(
-        ConditionList.Names.Append("tooHot.vapour").Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
+        ConditionList.Names.Concat(["tooHot.vapour", "feedRejected.named", "feedRejected.words"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
 
     [Fact]
     public void Both_languages_fill_in_the_same_and_offer_the_same_actions() => Assert.All(AlarmLanguage.German.Texts, german =>
@@ -62,6 +63,50 @@ public partial class WordTests
             }
         }
     }
+
+    [Fact]
+    public void An_alarm_of_a_feed_names_it_and_quotes_the_system_that_it_goes_to()
+    {
+        string What(string condition, AlarmSource? source, AlarmLanguage? language = null) =>
+            AlarmTelling.Of(Alarm(condition) with { Place = "cell", ChannelId = null }, s_cell, SimulatedRuns.Epoch, [], language, source).What;
+
+        Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to, which says “field type conflict”.", What("feedRejected", AlarmSource.Of("historian", "field type conflict")));
+        Assert.Equal("93 Zeilen einer Weitergabe (historian) lehnt das empfangende System ab und sagt dazu „field type conflict“.", What("feedRejected", AlarmSource.Of("historian", "field type conflict"), AlarmLanguage.German));
+        Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to.", What("feedRejected", AlarmSource.Of("historian")));
+        Assert.Equal("93 lines of a feed are refused by the system that it goes to.", What("feedRejected", null));
+        Assert.Equal("A feed is 93\u00a0s behind, limit 90\u00a0s.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
+        Assert.Equal(What("tooHot", null), What("tooHot", AlarmSource.Of("historian", "x")));
+        Assert.Equal("Lines of a feed are refused by the system that it goes to.", AlarmTelling.Of(Alarm("feedRejected", null, null), s_cell, SimulatedRuns.Epoch, [], null, AlarmSource.Of("historian", "x")).What);
+    }
+
+    [Theory]
+    [InlineData("unable to parse 'a b':\r\n\tbad timestamp\0", "unable to parse 'a b': bad timestamp")]
+    [InlineData("  ", "")]
+    [InlineData("abc\u202Etxt.exe", "abc txt.exe")] // turns the direction of writing
+    [InlineData("too many open files", "")] // no text here says that word, whoever says it
+    [InlineData("{value} {limit} {feed}", "{value} {limit} {feed}")]
+    public void Words_of_others_come_on_one_line_and_none_that_no_text_may_say(string said, string passedOn)
+    {
+        AlarmSource source = AlarmSource.Of("historian", said);
+        Assert.Equal(passedOn, source.Words);
+        if (passedOn.Length > 0)
+        {
+            Assert.EndsWith($"which says “{passedOn}”.", AlarmTelling.Of(Alarm("feedRejected"), s_cell, SimulatedRuns.Epoch, [], null, source).What, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public void Words_of_others_are_cut_short_and_no_sign_is_halved() => Gen.String.Sample(said =>
+    {
+        string words = AlarmSource.Of("x", said).Words;
+        Assert.True(words.Length <= AlarmSource.LongestWords);
+        Assert.DoesNotContain(words, char.IsControl);
+        Assert.Equal(words, Encoding.UTF8.GetString(Encoding.UTF8.GetBytes(words)));
+        Assert.Null(ForbiddenWords.In(words));
+        string many = AlarmSource.Of("x", string.Concat(Enumerable.Repeat("\U0001F525 word ", 60))).Words;
+        Assert.EndsWith("…", many, StringComparison.Ordinal);
+        Assert.InRange(many.Length, 100, AlarmSource.LongestWords);
+    });
 
     [Fact]
     public void An_action_is_offered_in_an_open_process_in_its_phase_and_if_it_comes_in_time()

@@ -74,6 +74,11 @@ internal sealed class FakeTarget : IFeedTarget
     /// <summary>Answers only when this does.</summary>
     public Task? Holds { get; set; }
 
+    /// <summary>Calls the feed: what kept batches back is gone.</summary>
+    public Action Again { get; private set; } = () => { };
+
+    public void WhenReady(Action again) => Again = again;
+
     public string Kind => "fake";
 
     public string Address => "nowhere";

@@ -61,6 +61,29 @@ public sealed class FeedTests
     }
 
     [Fact]
+    public async Task A_target_that_calls_is_tried_at_once_also_if_it_called_while_an_attempt_was_failing()
+    {
+        using var bench = new Bench();
+        bench.Lane.End = 5;
+        bench.Target.Answer = _ => Down;
+        await bench.LiveAsync(TimeSpan.FromSeconds(120)); // by now it waits half a minute
+        int tries = bench.Feed.Status.Failures;
+        await bench.Feed.StepAsync(TestContext.Current.CancellationToken);
+        Assert.Equal(tries, bench.Feed.Status.Failures);
+        bench.Target.Answer = _ =>
+        {
+            bench.Target.Again();
+            return Down;
+        };
+        bench.Target.Again();
+        await bench.Feed.StepAsync(TestContext.Current.CancellationToken);
+        Assert.Equal(tries + 1, bench.Feed.Status.Failures);
+        bench.Target.Answer = _ => Delivery.Confirmed;
+        await bench.Feed.StepAsync(TestContext.Current.CancellationToken);
+        Assert.Equal(Numbers(1, 5), bench.Target.Confirmed);
+    }
+
+    [Fact]
     public async Task A_target_that_dies_in_the_middle_of_a_batch_gets_the_whole_batch_again()
     {
         using var bench = new Bench(new FeedOptions("plant") { FromBeginning = true, BatchReadings = 20 });

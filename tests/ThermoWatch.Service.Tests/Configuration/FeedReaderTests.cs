@@ -76,6 +76,15 @@ public sealed class FeedReaderTests
         Assert.Equal("feeds[1].id", Assert.Single(Read($"{Feed}, {Feed}").Faults).Path);
     }
 
+    [Theory]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "g", "node": "n" }""", """{ "id": "b", "kind": "sparkplug", "host": "H", "port": 1883, "group": "g", "node": "n" }""", "feeds[1].node")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "clientId": "c" }""", """{ "id": "b", "kind": "sparkplug", "host": "h", "group": "g", "node": "n", "clientId": "c" }""", "feeds[1].clientId")]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "g", "node": "n" }""", """{ "id": "b", "kind": "sparkplug", "host": "i", "group": "g", "node": "n" }""", null)]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "g", "node": "n" }""", """{ "id": "b", "kind": "sparkplug", "host": "h", "group": "k", "node": "n" }""", null)]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h" }""", """{ "id": "b", "kind": "mqtt", "host": "h" }""", null)]
+    public void Two_feeds_that_a_broker_or_a_host_could_not_tell_apart_are_refused(string one, string other, string? fault) =>
+        Assert.Equal(fault is null ? [] : [fault], Read($"{one}, {other}").Faults.Select(f => f.Path));
+
     private static JsonNode Configuration(string feeds)
     {
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(SourceFolder, "Demo", "thermowatch.json")))!;

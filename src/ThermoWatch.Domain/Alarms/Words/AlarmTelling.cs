@@ -21,13 +21,21 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
     /// <param name="now">Time of the cell.</param>
     /// <param name="phases">Names of the phases that the run concerned is in.</param>
     /// <param name="language">In which language; null: English.</param>
-    public static AlarmTelling Of(AlarmPicture alarm, CellDefinition cell, Timestamp now, IReadOnlyCollection<string> phases, AlarmLanguage? language = null)
+    /// <param name="source">Whom outside the cell it is about; null if nobody is known.</param>
+    public static AlarmTelling Of(
+        AlarmPicture alarm, CellDefinition cell, Timestamp now, IReadOnlyCollection<string> phases, AlarmLanguage? language = null, AlarmSource? source = null)
     {
         language ??= AlarmLanguage.English;
         ArgumentNullException.ThrowIfNull(alarm);
         ArgumentNullException.ThrowIfNull(cell);
         ArgumentNullException.ThrowIfNull(phases);
         string key = alarm.Place.EndsWith("/vapour", StringComparison.Ordinal) ? $"{alarm.Condition}.vapour" : alarm.Condition;
+        if (source is not null && alarm.Value is not null)
+        {
+            string named = source.Words.Length > 0 && language.Texts.ContainsKey($"{key}.words") ? $"{key}.words" : $"{key}.named";
+            key = language.Texts.ContainsKey(named) ? named : key;
+        }
+
         AlarmText text = language.Texts[key];
         string where = WhereOf(alarm, cell, language);
         string unit = UnitOf(alarm, cell);
@@ -36,7 +44,9 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
             .Replace("{where}", where, StringComparison.Ordinal)
             .Replace("{value}", Quantity(alarm.Value, unit, language), StringComparison.Ordinal)
             .Replace("{limit}", Quantity(alarm.Limit, unit, language), StringComparison.Ordinal)
-            .Replace("{beyond}", Quantity(Math.Abs((alarm.Value - alarm.Limit) ?? 0), unit == "°C" ? "K" : unit, language), StringComparison.Ordinal);
+            .Replace("{beyond}", Quantity(Math.Abs((alarm.Value - alarm.Limit) ?? 0), unit == "°C" ? "K" : unit, language), StringComparison.Ordinal)
+            .Replace("{feed}", source?.Name, StringComparison.Ordinal)
+            .Replace("{words}", source?.Words, StringComparison.Ordinal); // last: what others say fills no blank
 
         double? left = alarm.Deadline is { } deadline ? Math.Max(0, deadline.SecondsSince(now)) : null;
         bool open = cell.Alarms.Process == ProcessControl.Open;

@@ -3,7 +3,7 @@ using System.Collections.Frozen;
 namespace ThermoWatch.Domain.Alarms.Words;
 
 /// <summary>What is said of one kind of alarm.</summary>
-/// <param name="What">What is wrong; {where}, {value}, {limit} and {beyond} are filled in.</param>
+/// <param name="What">What is wrong; {where}, {value}, {limit}, {beyond}, {feed} and {words} are filled in.</param>
 /// <param name="WhatShort">The same where no value is known.</param>
 /// <param name="Consequence">What happens if nobody acts.</param>
 /// <param name="Action">What to do, where no action at the machine helps or may be taken.</param>
@@ -111,9 +111,9 @@ public static class AlarmTexts
         ["feed"] = new(
             "A feed is {value} behind, limit {limit}.", "A feed is behind.",
             "Other systems show old values; the record here goes on.", "Check the system that the feed goes to, and the network."),
-        ["feedRejected"] = new(
-            "{value} lines of a feed are refused by the system that it goes to.", "Lines of a feed are refused by the system that it goes to.",
-            "Other systems lack these values; the record here has them.", "Read that system’s words under Feeds. Have it put right, then send the lines again or discard them."),
+        ["feedRejected"] = RefusedLines("{value} lines of a feed are refused by the system that it goes to."),
+        ["feedRejected.named"] = RefusedLines("{value} lines of a feed ({feed}) are refused by the system that it goes to."),
+        ["feedRejected.words"] = RefusedLines("{value} lines of a feed ({feed}) are refused by the system that it goes to, which says “{words}”."),
         ["clock"] = new(
             "The computer’s clock has stepped by {value}.", "The computer’s clock has stepped.",
             "Times of other systems no longer match these.", "Check the computer’s time source."),
@@ -124,4 +124,8 @@ public static class AlarmTexts
             "{value} runs since the last verification run, limit {limit}.", "A verification run is due.",
             "The process is no longer shown to be what was released.", "Plan a verification run."),
     }.ToFrozenDictionary();
+
+    private static AlarmText RefusedLines(string what) => new(
+        what, "Lines of a feed are refused by the system that it goes to.", "Other systems lack these values; the record here has them.",
+        "Read that system’s words under Feeds. Have it put right, then send the lines again or discard them.");
 }

@@ -7,6 +7,8 @@ internal static class GermanAlarmTexts
 {
     private const string HoldHot = "Kammer geschlossen lassen, Programm zu Ende laufen lassen, Baugruppen sperren.";
     private const string Hold = "Programm zu Ende laufen lassen, Baugruppen sperren, bis jemand entschieden hat.";
+    private const string ValuesMissing = "Anderen Systemen fehlen diese Werte; die Aufzeichnung hier hat sie.";
+    private const string ReadWords = "Unter Weitergabe lesen, was das System sagt. Dort die Ursache beheben lassen, dann die Zeilen erneut senden oder verwerfen.";
 
     public static FrozenDictionary<AlarmPriority, string> Urgency { get; } = new Dictionary<AlarmPriority, string>
     {
@@ -57,8 +59,9 @@ internal static class GermanAlarmTexts
         ("recording", "Die Aufzeichnung ist {value} zurück, Grenze {limit}.", "Die Aufzeichnung ist zurück.", "In der Aufzeichnung werden Werte fehlen.", "Platte des Rechners prüfen, auf dem dieser Dienst läuft."),
         ("feed", "Eine Weitergabe ist {value} zurück, Grenze {limit}.", "Eine Weitergabe ist zurück.", "Andere Systeme zeigen alte Werte; die Aufzeichnung hier geht weiter.",
             "Das empfangende System und das Netz prüfen."),
-        ("feedRejected", "{value} Zeilen einer Weitergabe lehnt das empfangende System ab.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", "Anderen Systemen fehlen diese Werte; die Aufzeichnung hier hat sie.",
-            "Unter Weitergabe lesen, was das System sagt. Dort die Ursache beheben lassen, dann die Zeilen erneut senden oder verwerfen."),
+        ("feedRejected", "{value} Zeilen einer Weitergabe lehnt das empfangende System ab.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", ValuesMissing, ReadWords),
+        ("feedRejected.named", "{value} Zeilen einer Weitergabe ({feed}) lehnt das empfangende System ab.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", ValuesMissing, ReadWords),
+        ("feedRejected.words", "{value} Zeilen einer Weitergabe ({feed}) lehnt das empfangende System ab und sagt dazu „{words}“.", "Das empfangende System lehnt Zeilen einer Weitergabe ab.", ValuesMissing, ReadWords),
         ("clock", "Die Uhr des Rechners ist um {value} gesprungen.", "Die Uhr des Rechners ist gesprungen.", "Zeiten anderer Systeme passen nicht mehr zu diesen.", "Zeitquelle des Rechners prüfen."),
         ("calibrationDue", "Die Kalibrierung von {where} ist überfällig.", "Die Kalibrierung von {where} ist überfällig.", "Läufe werden mit einem Kanal beurteilt, dessen Fehler niemand geprüft hat.", "Kanal kalibrieren lassen."),
         ("verificationDue", "{value} Läufe seit dem letzten Nachweislauf, Grenze {limit}.", "Ein Nachweislauf ist fällig.", "Es ist nicht mehr gezeigt, dass der Prozess der freigegebene ist.", "Einen Nachweislauf einplanen."),

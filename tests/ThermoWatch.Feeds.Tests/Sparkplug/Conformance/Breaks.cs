@@ -19,6 +19,7 @@ internal static class Breaks
         ["a slash in a device"] = b => Each(b, m => m.Topic += "/1", "DDATA"),
         ["a plus in a device"] = b => Each(b, m => m.Topic = m.Topic.Replace("gauge___1", "gauge+__1", StringComparison.Ordinal), "DBIRTH", "DDATA", "DDEATH"),
         ["two devices of one name"] = b => Each(b, m => m.Topic = m.Topic.Replace("cell-2", "cell-1", StringComparison.Ordinal), "DBIRTH"),
+        ["a node that another one throws out"] = b => b.Twins.Messages.Remove(b.Twins.Of("DDATA").ElementAt(2)),
         ["devices that differ by case"] = b => First(b, "DBIRTH").Topic = Scenarios.Topic("DBIRTH") + "/CELL-2",
         ["metrics that differ by case"] = b => Metric(b, "DBIRTH", "Readings/TC1_2")["name"] = "Readings/TC1",
         ["data without a device"] = b => Last(b, "DDATA").Topic = Scenarios.Topic("DDATA"),
@@ -95,6 +96,10 @@ internal static class Breaks
         ["a property without type"] = b => Quality(b).Remove("type"),
         ["a property of a type that there is none of"] = b => Quality(b)["type"] = 99,
         ["a property's type below zero"] = b => Quality(b)["type"] = -3,
+        ["data of the node that nothing has changed"] = b => b.Ordinary.Messages.Add(NodeData(b)),
+        ["a node's metric changes with a rebirth"] = b => AfterRequest(b, "NBIRTH").Metric("Node Control/Rebirth")["boolean_value"] = true,
+        ["a template that nobody has defined"] = b => Last(b, "DDATA").Metrics.First()["template_value"] = new JsonObject { ["template_ref"] = "Joint" },
+        ["a template defined by a device"] = b => Metric(b, "DBIRTH", "Readings/tc1")["template_value"] = new JsonObject { ["is_definition"] = true },
         ["quality as text"] = b => Quality(b)["type"] = 12,
         ["quality of another code"] = b => Quality(b)["int_value"] = 100,
         ["no will"] = b => b.Ordinary.Sessions[0].Connect.WillTopic = null,
@@ -130,6 +135,13 @@ internal static class Breaks
     private static Message Request(Bundle b) => b.Ordinary.Messages.Last(m => m.Type == "NCMD");
 
     private static Message AfterRequest(Bundle b, string type) => b.Ordinary.Messages.Skip(b.Ordinary.Messages.IndexOf(Request(b))).First(m => m.Type == type);
+
+    private static Message NodeData(Bundle b)
+    {
+        Message data = Last(b, "DDATA").Copy();
+        data.Topic = Scenarios.Topic("NDATA");
+        return data;
+    }
 
     private static Message Requested(Bundle b) => b.Ordinary.Messages.Skip(b.Ordinary.Messages.IndexOf(Request(b))).First(m => m.Type == "DBIRTH" && m.Device == "cell-1-logger");
 

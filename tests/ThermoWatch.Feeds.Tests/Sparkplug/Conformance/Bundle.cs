@@ -24,6 +24,9 @@ internal sealed class Bundle
     /// <summary>Two brokers: the host leaves one, then the other dies.</summary>
     public required Recording Walk { get; init; }
 
+    /// <summary>Two nodes at one broker, with the same devices. It stands beside the others: their rules speak of one node.</summary>
+    public required Recording Twins { get; init; }
+
     /// <summary>What the ordinary recording was handed.</summary>
     public required IReadOnlyList<Handed> Handed { get; init; }
 
@@ -31,5 +34,5 @@ internal sealed class Bundle
 
     public static Task<Bundle> Of(bool version5) => Made.GetOrAdd(version5, v => new Lazy<Task<Bundle>>(() => Scenarios.RecordAsync(v))).Value;
 
-    public Bundle Copy() => new() { Version5 = Version5, Ordinary = Ordinary.Copy(), Wrap = Wrap.Copy(), Host = Host.Copy(), Walk = Walk.Copy(), Handed = Handed };
+    public Bundle Copy() => new() { Version5 = Version5, Ordinary = Ordinary.Copy(), Wrap = Wrap.Copy(), Host = Host.Copy(), Walk = Walk.Copy(), Twins = Twins.Copy(), Handed = Handed };
 }

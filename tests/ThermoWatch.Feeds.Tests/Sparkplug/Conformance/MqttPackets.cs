@@ -28,6 +28,9 @@ internal sealed record Packet(string Kind)
 
     public int Quality { get; set; }
 
+    /// <summary>Number of a PUBLISH of quality 1; else zero.</summary>
+    public int Id { get; set; }
+
     public bool Retain { get; set; }
 
     public int Reason { get; set; }
@@ -84,7 +87,7 @@ internal sealed class PacketReader
             case 3:
                 int quality = (first >> 1) & 3;
                 var publish = new Packet("PUBLISH") { Quality = quality, Retain = (first & 1) == 1, Topic = body.Text() };
-                body.Skip(quality > 0 ? 2 : 0);
+                publish.Id = quality > 0 ? (body.Byte() << 8) | body.Byte() : 0;
                 if (_version == 5)
                 {
                     body.Properties();

@@ -15,6 +15,19 @@ internal static partial class Rules
         Rule(["topics-ddata-timestamp", "payloads-ddata-timestamp"], b => Timed(b, "DDATA"));
         Rule("payloads-ddata-order", b => InOrder(b, "DDATA"));
         Rule("topics-ddata-payload", AllArrived);
+        Rule("operational-behavior-data-publish-nbirth-change", b =>
+        {
+            // The node's own metrics do not change while a session lasts, so nothing is told of them after their birth.
+            foreach (Recording r in b.All)
+            {
+                Assert.All(r.Of("NBIRTH").GroupBy(m => m.Session), births => Assert.Single(births.Select(m => string.Join('\n', m.Metrics.Select(Without))).Distinct()));
+                Assert.DoesNotContain(r.Ours, m => m.Type == "NDATA");
+            }
+
+            Assert.Contains(b.Ordinary.Of("NBIRTH").GroupBy(m => m.Session), births => births.Count() > 1);
+
+            static string Without(JsonObject metric) => new JsonObject(metric.Where(p => p.Key is not "timestamp").Select(p => KeyValuePair.Create(p.Key, p.Value?.DeepClone()))).ToJsonString();
+        });
     }
 
     /// <summary>What was handed to the node has arrived: each reading with its device, metric, time and value, and no reading that was not handed over.</summary>

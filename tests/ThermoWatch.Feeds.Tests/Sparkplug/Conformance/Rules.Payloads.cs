@@ -49,6 +49,11 @@ internal static partial class Rules
         Rule("payloads-metric-datatype-req", b => Assert.All(Of(b, "NBIRTH", "DBIRTH").SelectMany(m => m.Metrics), m => Assert.NotNull(m["datatype"])));
         Rule("payloads-metric-datatype-not-req", b => Assert.All(Of(b, "DDATA").SelectMany(m => m.Metrics), m => Assert.Null(m["datatype"])));
 
+        // The node has no templates: every metric of every message is looked at for one that would owe the host its definition, or stand where none may.
+        Rule(["topics-nbirth-templates", "payloads-template-definition-nbirth"], b => Assert.All(Sequences(b), s =>
+            Assert.Empty(Instances(s.In.Ours.Where(m => m.Session == s.Node.Session)).Except(Definitions([s.Node]).Select(Name)))));
+        Rule("payloads-template-definition-nbirth-only", b => Assert.Empty(Definitions(Of(b, "DBIRTH", "DDATA", "NDEATH", "DDEATH"))));
+
         Rule(["payloads-propertyset-keys-array-size", "payloads-propertyset-values-array-size"], b => Assert.All(PropertySets(b, "DBIRTH", "DDATA"), set => Assert.Equal(((JsonArray)set["keys"]!).Count, ((JsonArray)set["values"]!).Count)));
         Rule("payloads-metric-propertyvalue-type-type", b => Assert.All(Properties(b, "DBIRTH", "DDATA"), p => Assert.InRange(p.Value["type"]!.GetValue<long>(), 0, uint.MaxValue)));
         Rule("payloads-metric-propertyvalue-type-value", b => Assert.All(Properties(b, "DBIRTH", "DDATA"), p =>
@@ -64,6 +69,15 @@ internal static partial class Rules
             Assert.Equal([0, 192, 500], codes);
         });
     }
+
+    private static IEnumerable<JsonObject> Definitions(IEnumerable<Message> messages) =>
+        Templates(messages).Where(m => (bool?)m["template_value"]!["is_definition"] ?? false);
+
+    /// <summary>Names of the definitions that instances lean on.</summary>
+    private static IEnumerable<string?> Instances(IEnumerable<Message> messages) =>
+        Templates(messages).Where(m => !((bool?)m["template_value"]!["is_definition"] ?? false)).Select(m => (string?)m["template_value"]!["template_ref"]);
+
+    private static IEnumerable<JsonObject> Templates(IEnumerable<Message> messages) => messages.SelectMany(m => m.Metrics).Where(m => m["template_value"] is not null);
 
     private static List<JsonObject> PropertySets(Bundle b, params string[] types)
     {

@@ -19,6 +19,19 @@ internal static partial class Rules
         Rule("intro-edge-node-id-chars", b => Assert.All(b.All.SelectMany(r => r.Ours), m => Free(m.Levels[3], m)));
         Rule("intro-device-id-chars", b => Assert.All(Of(b, "DBIRTH", "DDATA", "DDEATH"), m => Free(m.Device, m)));
         Rule("topic-structure-namespace-unique-device-id", b => Assert.All(Sequences(b), s => Assert.Equal(s.Devices.Length, s.Devices.Select(d => d.Device).Distinct().Count())));
+        Rule("topic-structure-namespace-duplicate-device-id-across-edge-node", b =>
+        {
+            // Two nodes have the same devices at once, and neither disturbs the other's births, data and numbers.
+            foreach (string name in (string[])[Scenarios.Node, Scenarios.Twin])
+            {
+                Message[] own = [.. b.Twins.Ours.Where(m => m.Levels[3] == name && m.Type != "NDEATH")];
+                Assert.Equal(Enumerable.Range(0, own.Length).Select(n => (long?)n), own.Select(m => m.Seq));
+                Assert.Equal(["NBIRTH", .. Scenarios.Devices.Select(_ => "DBIRTH"), "DDATA", "DDATA"], own.Select(m => m.Type));
+                Assert.Equal(Scenarios.Devices, own.Where(m => m.Type == "DBIRTH").Select(m => m.Device));
+            }
+
+            Assert.Equal([Scenarios.Node, Scenarios.Twin, Scenarios.Node, Scenarios.Twin], b.Twins.Of("DDATA").Select(m => m.Levels[3]));
+        });
         Rule("case-sensitivity-sparkplug-ids", b => Assert.All(Sequences(b), s => Assert.Equal(s.Devices.Length, s.Devices.Select(d => d.Device.ToLowerInvariant()).Distinct().Count())));
         Rule("case-sensitivity-metric-names", b => Assert.All(Of(b, "NBIRTH", "DBIRTH"), m => Assert.Equal(m.Metrics.Count(), m.Metrics.Select(x => Name(x)!.ToLowerInvariant()).Distinct().Count())));
         Rule("topic-structure-namespace-device-id-associated-message-types", b => Assert.All(Of(b, "DBIRTH", "DDATA", "DDEATH"), m => Assert.Equal(5, m.Levels.Length)));

@@ -8,7 +8,7 @@ namespace ThermoWatch.Feeds.Tests.Sparkplug.Conformance;
 /// <summary>What a node goes through while it is recorded. Names are of the awkward kind on purpose.</summary>
 internal static class Scenarios
 {
-    public const string Group = "Werk Süd", Node = "hall 2", Host = "scada";
+    public const string Group = "Werk Süd", Node = "hall 2", Twin = "hall 3", Host = "scada";
     public static readonly string[] Devices = ["cell-1", "cell-1-logger", "cell-1-gauge___1", "cell-2", "cell-2-logger"];
     public static readonly DateTimeOffset Start = new(2026, 3, 2, 8, 0, 0, TimeSpan.Zero), Past = new(2026, 3, 1, 8, 0, 0, TimeSpan.Zero);
 
@@ -27,8 +27,8 @@ internal static class Scenarios
     public static async Task<Bundle> RecordAsync(bool version5)
     {
         List<Handed> handed = [];
-        Task<Recording> ordinary = OrdinaryAsync(version5, handed), wrap = WrapAsync(version5), host = HostAsync(version5), walk = WalkAsync(version5);
-        return new Bundle { Version5 = version5, Ordinary = await ordinary, Wrap = await wrap, Host = await host, Walk = await walk, Handed = handed };
+        Task<Recording> ordinary = OrdinaryAsync(version5, handed), wrap = WrapAsync(version5), host = HostAsync(version5), walk = WalkAsync(version5), twins = TwinsAsync(version5);
+        return new Bundle { Version5 = version5, Ordinary = await ordinary, Wrap = await wrap, Host = await host, Walk = await walk, Twins = await twins, Handed = handed };
     }
 
     private static async Task<Recording> OrdinaryAsync(bool version5, List<Handed> handed)
@@ -139,6 +139,20 @@ internal static class Scenarios
         }
 
         return await first.EndAsync();
+    }
+
+    private static async Task<Recording> TwinsAsync(bool version5)
+    {
+        await using Scene scene = await Scene.OpenAsync(version5);
+        await using (SparkplugTarget node = scene.Node(), twin = scene.Twin())
+        {
+            await scene.DeliverAsync(node, scene.Scan(One, 0, 1, 2, 3));
+            await scene.DeliverAsync(twin, scene.Scan(One, 0, 4, 5, 6));
+            await scene.DeliverAsync(node, scene.Scan(One, 0, 7, 8, 9));
+            await scene.DeliverAsync(twin, scene.Scan(One, 0, 10, 11, 12));
+        }
+
+        return await scene.EndAsync();
     }
 
     private static ScanItem Spoil(FeedItem item)

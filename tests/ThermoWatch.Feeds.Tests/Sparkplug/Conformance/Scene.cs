@@ -49,6 +49,11 @@ internal sealed class Scene : IAsyncDisposable
         [.. others.Prepend(this).Select(s => new Broker("127.0.0.1", s.Tap.Port) { Version5 = _version5, ClientId = "edge", Patience = TimeSpan.FromSeconds(3) })],
         new SparkplugNames(Scenarios.Group, Scenarios.Node, host), [Scenarios.One, Scenarios.Two], Folder, _time);
 
+    /// <summary>Another node at the same broker, with the same cells.</summary>
+    public SparkplugTarget Twin() => new(
+        [new Broker("127.0.0.1", Tap.Port) { Version5 = _version5, ClientId = "twin", Patience = TimeSpan.FromSeconds(3) }],
+        new SparkplugNames(Scenarios.Group, Scenarios.Twin, null), [Scenarios.One, Scenarios.Two], Path.Combine(Folder, "twin"), _time);
+
     /// <summary>Time goes by: what was measured before is of the past for a session that begins now.</summary>
     public void Pass() => _time.Advance(TimeSpan.FromSeconds(5));
 
