@@ -92,6 +92,8 @@ export async function startApp(options: AppOptions): Promise<void> {
     upkeep: createUpkeep(options.ask),
     after: clock.after,
     dialog: createAskDialog(shell.asks, texts),
+    dialogs: shell.more,
+    ask: options.ask,
     live: store,
     place: shell.place,
     clockMs: () => (view !== null && view.nowMs !== null && store.link.kind !== "lost" ? view.nowMs : options.wallMs()),

@@ -98,6 +98,8 @@ export interface CellLayout {
   /** Changes when the service starts anew. */
   readonly session: string;
   readonly channels: readonly ChannelLayout[];
+  /** Also those that have had no run yet; left out by a service that was installed before these pages. */
+  readonly carriers?: readonly string[];
   readonly devices: readonly DeviceLayout[];
   readonly interval_s: number;
   readonly fromSeq: number;

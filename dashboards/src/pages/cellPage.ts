@@ -36,6 +36,8 @@ export interface CellPageInput {
   readonly annotate: (() => void) | null;
   /** Links to the other places; nothing where there is a rail. */
   readonly links: TemplateResult | typeof nothing;
+  /** Asks what is said of the cell's runs: that one begins, ends, what it is for. */
+  readonly runControl: TemplateResult | typeof nothing;
   /** Once a run has ended: what has been decided of it, and what can be. */
   readonly decision: TemplateResult | typeof nothing;
   /** The path to a first run; null where it has been gone. */
@@ -71,6 +73,7 @@ function headLine(input: CellPageInput): TemplateResult {
           )}</span>`
         : nothing
     }
+    ${place === "touch" ? nothing : input.runControl}
     ${demo && place !== "phone" ? html`<p class="demo" data-testid="demo">${place === "desk" ? texts.demo : texts.demoShort}</p>` : nothing}
     <p class=${view?.stale === true ? "head-age old" : "head-age"} data-testid="reading-age">
       ${
@@ -161,7 +164,7 @@ function farNumber(view: CellView, texts: Texts): TemplateResult {
 export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResult {
   const { view, place, texts } = input;
   return html`${headLine(input)}
-    <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge, place === "wall" || input.lost ? null : input.did)} ${input.decision}</div>
+    <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge, place === "wall" || input.lost ? null : input.did)} ${input.decision} ${place === "touch" ? input.runControl : nothing}</div>
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${input.steps === null ? nothing : stepsPanel(input.steps, html``, texts)}${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
       ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}

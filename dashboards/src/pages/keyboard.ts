@@ -3,6 +3,8 @@ export interface KeyActions {
   listKeys(): void;
   acknowledgeFirst(): void;
   whatIDid(): void;
+  /** What can be said of the runs of the cell. */
+  runOrders(): void;
   nextLook(): void;
   nextCarrier(): void;
   stepChannel(by: 1 | -1): void;
@@ -37,6 +39,9 @@ export function attachKeyboard(now: () => Partial<KeyActions>): void {
       case "w":
       case "W":
         return actions.whatIDid;
+      case "r":
+      case "R":
+        return actions.runOrders;
       case "l":
       case "L":
         return actions.nextLook;

@@ -13,6 +13,8 @@ export interface Shell {
   readonly page: HTMLElement;
   /** Where questions are put. */
   readonly asks: HTMLElement;
+  /** Where dialogs of a place stand. */
+  readonly more: HTMLElement;
   place(): Place;
   /** Draws the rail. */
   rail(here: Here): void;
@@ -44,6 +46,7 @@ const outer = () => html`<div class="shell"><nav class="rail"></nav><main class=
   <div class="sr-only" role="alert"></div>
   <div class="dialogs"></div>
   <div class="asks"></div>
+  <div class="more"></div>
   <svg class="sr-only" aria-hidden="true">
     <defs>
       <pattern id="bar-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
@@ -161,6 +164,7 @@ export function createShell(root: HTMLElement, texts: Texts, options: ShellOptio
     frame: part(".shell"),
     page: part(".page"),
     asks: part(".asks"),
+    more: part(".more"),
     place: () => place,
     printing: () => printing,
     places: (here) => places(here, texts),

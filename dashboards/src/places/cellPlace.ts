@@ -21,6 +21,7 @@ import * as write from "../texts/format";
 import { createAddressKeeper } from "./addressKeeper";
 import { askAnnotation, askDecision } from "./asks";
 import type { Surroundings, Visit } from "./context";
+import { createRunControl } from "./runControl";
 
 /** What is known of the live cell at this moment, whichever place is looked at. */
 export interface LiveNow {
@@ -118,6 +119,7 @@ export function createCellPlace(
     around.dialog.ask(orderQuestion("did", alarm, what, texts, give));
   };
 
+  const runControl = createRunControl(around);
   /** The papers of the run that is shown once it has ended. */
   const ended = (view: CellView | null): RunPaper | null =>
     view === null || view.mode !== "finished" || view.run === null || live.link.kind === "lost"
@@ -167,6 +169,7 @@ export function createCellPlace(
                       askAnnotation(around, layout.cell, run.number, inspector.inspect.cursor_s ?? elapsed_s);
                   },
             links: around.links(),
+            runControl: runControl.button(),
             steps: needsSteps(view, steps) && place !== "wall" ? steps : null,
             decision:
               paper === null || place === "wall"
@@ -177,6 +180,7 @@ export function createCellPlace(
         ),
         page,
       );
+      runControl.layOut();
       const shown = inspector.held ?? view;
       const known = shown?.run ? around.papers.known(shown.layout.cell, shown.run.number) : null;
       const written = known?.record.kind === "here" ? known.record.value.remarks : null;
@@ -195,6 +199,7 @@ export function createCellPlace(
         const first = now().prompts.find((prompt) => prompt.alarm !== null);
         if (first !== undefined) askDid(first);
       },
+      runOrders: runControl.open,
       nextCarrier: () => {
         const all = carriers().map(({ name }) => name);
         if (all.length > 1) choose(all[(all.indexOf(now().view?.run?.carrier ?? "") + 1) % all.length]);

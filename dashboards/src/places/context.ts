@@ -1,7 +1,7 @@
 import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
 import type { DecisionKind, Papers } from "../feed/papers";
-import type { Records } from "../feed/records";
+import type { Ask, Records } from "../feed/records";
 import type { Upkeep } from "../feed/upkeep";
 import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
@@ -27,6 +27,10 @@ export interface Surroundings {
   readonly after: (waitMs: number, action: () => void) => () => void;
   /** Asks a person for words. */
   readonly dialog: AskDialog;
+  /** Where dialogs of a place stand. */
+  readonly dialogs: HTMLElement;
+  /** Asks the service. */
+  readonly ask: Ask;
   /** The cell that is followed live. */
   readonly live: CellStore;
   place(): Place;

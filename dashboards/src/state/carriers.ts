@@ -1,4 +1,4 @@
-import type { AlarmLive, RunLive } from "../feed/contract";
+import type { AlarmLive, CellLayout, RunLive } from "../feed/contract";
 import { runToShow } from "./view";
 
 /** A carrier that has had a run, and how it stands now. */
@@ -26,4 +26,18 @@ export function carriersOf(runs: readonly RunLive[], alarms: readonly AlarmLive[
       alarms: alarms.filter((alarm) => alarm.run === run?.number && alarm.state === "unacknowledged").length,
     };
   });
+}
+
+/** A carrier of the cell, and the run that goes on there; null: none does. */
+export interface RunOfCarrier {
+  readonly name: string;
+  readonly run: RunLive | null;
+}
+
+/** Every carrier of a cell, also one that has had no run yet. */
+export function runsOfCarriers(layout: CellLayout, runs: readonly RunLive[]): readonly RunOfCarrier[] {
+  const told = layout.carriers ?? layout.channels.flatMap(({ carrier }) => (carrier === null ? [] : [carrier]));
+  return [...new Set([...told, ...runs.map((run) => run.carrier)])]
+    .sort()
+    .map((name) => ({ name, run: runs.find((run) => run.carrier === name && run.end === null) ?? null }));
 }

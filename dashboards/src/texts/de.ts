@@ -8,6 +8,7 @@ import { figuresDe } from "./figures.de";
 import { floorDe } from "./floor.de";
 import { ordersDe } from "./orders.de";
 import { promptDe } from "./prompt.de";
+import { runOrdersDe } from "./runOrders.de";
 import { runsDe } from "./runs.de";
 import { stepsDe } from "./steps.de";
 import { upkeepDe } from "./upkeep.de";
@@ -26,6 +27,7 @@ export const de: Texts = {
   ...chartDe,
   ...figuresDe,
   ...runsDe,
+  ...runOrdersDe,
   language: "de",
   lower: (name) => name,
   product: "ThermoWatch",
@@ -79,6 +81,7 @@ export const de: Texts = {
       ["?", "diese Liste"],
       ["A", "Den obersten Alarm habe ich gesehen"],
       ["W", "was ich wegen des obersten Alarms getan habe"],
+      ["R", "was vom Lauf gesagt wird: dass er beginnt, endet, wozu er dient, dass jemand gehandelt hat"],
       ["L", "Darstellung wechseln: wie das System, hell, dunkel, hoher Kontrast"],
       ["← →", "Cursor um 1 s bewegen, mit Umschalttaste um 10 s"],
       ["C", "der andere Träger"],

@@ -7,6 +7,7 @@ import { figuresEn } from "./figures.en";
 import { floorEn } from "./floor.en";
 import { ordersEn } from "./orders.en";
 import { promptEn } from "./prompt.en";
+import { runOrdersEn } from "./runOrders.en";
 import { runsEn } from "./runs.en";
 import { stepsEn } from "./steps.en";
 import { upkeepEn } from "./upkeep.en";
@@ -29,6 +30,7 @@ export const en = {
   ...chartEn,
   ...figuresEn,
   ...runsEn,
+  ...runOrdersEn,
   language: "en",
   /** A name inside a sentence. */
   lower: (name: string) => name.toLowerCase(),
@@ -80,6 +82,7 @@ export const en = {
       ["?", "this list"],
       ["A", "I have seen the alarm on top"],
       ["W", "what I did about the alarm on top"],
+      ["R", "what is said of the run: that it begins, ends, what it is for, that somebody acted"],
       ["L", "change the look: as the system, light, dark, high contrast"],
       ["← →", "move the cursor by 1 s, with Shift by 10 s"],
       ["C", "the other carrier"],

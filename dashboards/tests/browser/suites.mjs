@@ -8,6 +8,7 @@ import { linkSuites } from "./linkSuites.mjs";
 import { inkEnd, inked, inkUnderLabels, overlaps, resize, spilled, until, violations } from "./look.mjs";
 import { recordSuites } from "./recordSuites.mjs";
 import { sizes } from "./rig/browser.mjs";
+import { runSuites } from "./runSuites.mjs";
 import { stateSuites } from "./stateSuites.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
@@ -22,6 +23,7 @@ export const suites = {
   ...fitSuites,
   ...functionSuites,
   ...linkSuites,
+  ...runSuites,
   ...stateSuites,
 
   async Curve_grows_with_the_readings({ page }) {

@@ -7,11 +7,12 @@ import functions from "../browser/functionSuites.mjs?raw";
 import links from "../browser/linkSuites.mjs?raw";
 import table from "../browser/README.md?raw";
 import record from "../browser/recordSuites.mjs?raw";
+import run from "../browser/runSuites.mjs?raw";
 import states from "../browser/stateSuites.mjs?raw";
 import cell from "../browser/suites.mjs?raw";
 
 test("Every_browser_test_that_is_named_as_showing_something_exists", () => {
-  const written = [cell, doing, feeds, fit, floor, functions, links, record, states].join("\n");
+  const written = [cell, doing, feeds, fit, floor, functions, links, record, run, states].join("\n");
   const there = new Set([...written.matchAll(/async (\w+)\(\{/g)].map(([, name]) => name));
   const named = [...table.matchAll(/\b[A-Z][a-z]*(?:_\w+){2,}\b/g)].map(([name]) => name);
   expect(there.size).toBeGreaterThan(60);

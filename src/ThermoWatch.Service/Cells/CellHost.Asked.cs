@@ -53,6 +53,7 @@ internal sealed partial class CellHost
             Demo = Demo,
             Session = _session,
             Channels = [.. Definition.Channels.Select(c => LiveMapping.ToLayout(c, spec))],
+            Carriers = [.. Definition.Carriers],
             Devices = [.. Definition.Devices.Select(LiveMapping.ToLayout)],
             IntervalSeconds = Definition.Devices.Min(d => d.Period).TotalSeconds,
             FromSeq = Math.Max(0, (_recorder.FirstSequenceShown ?? _sequences.At(_clock.Now - TimeSpan.FromMinutes(2))) - 1),

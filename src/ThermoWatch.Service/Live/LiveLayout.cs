@@ -24,6 +24,9 @@ public sealed record CellLayout
     /// <summary>Channels in the order of the frames.</summary>
     [Key("channels")] public required ChannelLayout[] Channels { get; init; }
 
+    /// <summary>Its carriers, also those that have had no run yet.</summary>
+    [Key("carriers")] public string[] Carriers { get; init; } = [];
+
     /// <summary>Devices.</summary>
     [Key("devices")] public required DeviceLayout[] Devices { get; init; }
 

@@ -1,5 +1,5 @@
 import type { FigureLive, PhaseLive } from "../../../src/feed/contract";
-import { channels, liquidus } from "./model";
+import { channels, liquidus, vacuumSteps } from "./model";
 
 /** Readings of one run: seconds, and a column for each channel. */
 export interface RunRecord {
@@ -39,6 +39,20 @@ const firstAt = (record: RunRecord, column: number, test: (value: number) => boo
   for (let i = from; i < record.t.length; i++) if (test(record.values[column][i])) return i;
   return null;
 };
+
+/** Places in the record at which each evacuation began, reached its pressure, left it, and was vented. */
+function evacuationsOf(record: RunRecord) {
+  const p = channels.length - 1;
+  const found: Record<"begin" | "reached" | "left" | "vented", number | null>[] = [];
+  for (let from: number | null = 0; from !== null; from = found.at(-1)?.vented ?? null) {
+    const begin = firstAt(record, p, (v) => v < 960, from);
+    if (begin === null) break;
+    const reached = firstAt(record, p, (v) => v <= 5, begin);
+    const left = reached === null ? null : firstAt(record, p, (v) => v > 5, reached);
+    found.push({ begin, reached, left, vented: left === null ? null : firstAt(record, p, (v) => v > 960, left) });
+  }
+  return found;
+}
 
 /** Figures of a scripted run: plain arithmetic on its readings, enough to fill the bars with true numbers. */
 export function scriptedFigures(record: RunRecord, ended: boolean, peakLimit: number): FigureLive[] {
@@ -108,17 +122,26 @@ export function scriptedFigures(record: RunRecord, ended: boolean, peakLimit: nu
         }),
       ),
     );
-  const p = channels.length - 1;
-  const begin = firstAt(record, p, (v) => v < 960);
-  const reached = firstAt(record, p, (v) => v <= 5);
-  const left = reached === null ? null : firstAt(record, p, (v) => v > 5, reached);
+  const evacuations = evacuationsOf(record);
+  const begin = evacuations.at(0)?.begin ?? null;
+  const spans = (from: "begin" | "reached", to: "reached" | "left"): (number | null)[] =>
+    evacuations.map((one) => {
+      const start = one[from];
+      const end = one[to];
+      return start === null ? null : (end === null ? now : record.t[end]) - record.t[start];
+    });
+  const longest = (some: readonly (number | null)[]): number | null => {
+    const known = some.filter((one) => one !== null);
+    return known.length === 0 ? null : Math.max(...known);
+  };
+  const held = spans("reached", "left").filter((one) => one !== null);
   out.push(
     judged(
       figure("pumpDownTime", "s", {
         upper: 20,
         severity: "warn",
-        value: begin === null ? null : (reached === null ? now : record.t[reached]) - record.t[begin],
-        final: reached !== null,
+        value: longest(spans("begin", "reached")),
+        final: evacuations.at(-1)?.reached != null,
       }),
     ),
   );
@@ -126,11 +149,22 @@ export function scriptedFigures(record: RunRecord, ended: boolean, peakLimit: nu
     judged(
       figure("vacuumHold", "s", {
         lower: 10,
-        value: reached === null ? null : (left === null ? now : record.t[left]) - record.t[reached],
-        final: left !== null,
+        value: held.length === 0 ? null : held.reduce((sum, span) => sum + span, 0),
+        final: evacuations.at(-1)?.left != null,
       }),
     ),
   );
+  if (vacuumSteps > 1)
+    out.push(
+      judged(
+        figure("evacuations", "1", {
+          lower: vacuumSteps,
+          upper: vacuumSteps,
+          value: evacuations.filter(({ reached }) => reached !== null).length,
+          final: ended,
+        }),
+      ),
+    );
   if (begin !== null)
     out.push(
       judged(
@@ -163,18 +197,13 @@ export function scriptedPhases(record: RunRecord, startMs: number, ended: boolea
     ["reflow", any(liquidus)],
     ["cool", cooled === null ? null : record.t[cooled]],
   ];
-  const p = channels.length - 1;
-  const begin = firstAt(record, p, (v) => v < 960);
-  const reached = firstAt(record, p, (v) => v <= 5);
-  const left = reached === null ? null : firstAt(record, p, (v) => v > 5, reached);
-  const vented = left === null ? null : firstAt(record, p, (v) => v > 960, left);
   const at = (i: number | null): number | null => (i === null ? null : record.t[i]);
-  const vacuum: [string, number | null][] = [
+  const vacuum = evacuationsOf(record).flatMap(({ begin, reached, left, vented }): [string, number | null][] => [
     ["evacuate", at(begin)],
     ["hold", at(reached)],
     ["vent", at(left)],
     ["", at(vented)],
-  ];
+  ]);
   const now = record.t.at(-1) ?? 0;
   for (const [list, track] of [
     [marks, "thermal"],

@@ -57,14 +57,30 @@ function vapour(t: number): number {
   return 231.4 - 67 * Math.exp(-(t - 182) / 7) - Math.max(0, t - 262) * 0.25;
 }
 
+/** How many times the chamber is evacuated in a run, where the address asks for more than once. */
+export const vacuumSteps =
+  typeof location === "undefined" ? 1 : Number(new URLSearchParams(location.search).get("steps") ?? 1);
+/** From one of several evacuations to the next, s. */
+const apart_s = 20;
+
 /** Chamber pressure at a second of the run, mbar. */
 export function pressureAt(t: number, slowPump: boolean): number {
+  if (vacuumSteps > 1) return severalTimes(t);
   const pumping = slowPump ? 19 : 15;
   const begin = 228;
   const vent = begin + pumping + 15;
   if (t < begin) return 1010;
   if (t < vent) return 1.75 + 1008 * Math.exp(-(t - begin) / (pumping / 5.8));
   return 1010 - 1008.2 * Math.exp(-(t - vent) / 1.2);
+}
+
+/** Short evacuations one after another, each vented before the next begins, mbar. */
+function severalTimes(t: number): number {
+  const first = 206;
+  const nth = Math.floor((t - first) / apart_s);
+  if (nth < 0 || nth >= vacuumSteps) return 1010;
+  const since = t - first - nth * apart_s;
+  return since < 13 ? 1.75 + 1008 * Math.exp(-since / 1.1) : 1010 - 1008.2 * Math.exp(-(since - 13) / 1.2);
 }
 
 /** A steady stream of small numbers, the same in every run of a test. */

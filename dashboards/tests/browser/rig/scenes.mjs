@@ -123,6 +123,16 @@ export const scenes = {
     told: said.recording,
   },
   "cell-clock": { query: "?at=150", act: (told) => window.rig.tell("clock", "medium", told), told: said.clock },
+  "cell-steps": { query: "?at=240&steps=3" },
+  "run-orders": { query: "?at=120", press: "run-control" },
+  "run-said": {
+    query: "?at=120",
+    press: "run-control",
+    next: async (page) => {
+      await page.getByTestId("run-intervention-B").click();
+      await page.waitForTimeout(300);
+    },
+  },
   "cell-held": { query: "?at=200", keys: ["f"], after: () => window.rig.play(30) },
   "cell-cursor": { query: "?at=250", keys: ["Shift+ArrowLeft", "Shift+ArrowLeft", "m", "Shift+ArrowLeft"] },
   "cell-closer": { query: "?at=250", keys: ["Shift+ArrowLeft", "Shift+ArrowLeft", "+", "+"] },

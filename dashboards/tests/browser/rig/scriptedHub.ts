@@ -63,6 +63,12 @@ export class ScriptedHub {
   alter: ((state: CellState) => CellState) | null = null;
   alterLayout: ((layout: CellLayout) => CellLayout) | null = null;
   private runStart = 0;
+  /** What people said of the run that goes on. */
+  private kind: RunLive["kind"] = "profile";
+  private notes: readonly string[] = [];
+  private begunBy: "slope" | "command" = "slope";
+  /** Orders for runs that arrived. */
+  readonly runOrders: object[] = [];
   acknowledged: string[] = [];
   /** Who acknowledged, and what they said. */
   readonly said: string[] = [];
@@ -82,6 +88,33 @@ export class ScriptedHub {
     this.thermals = createThermals(number);
     this.record = { t: [], values: channels.map(() => []) };
     this.gaps = [];
+    this.kind = "profile";
+    this.notes = [];
+    this.begunBy = "slope";
+  }
+
+  /** What a person says of the carrier's run, as the service takes it. */
+  runOrder(carrier: string, order: string, said: { by: string; kind?: RunLive["kind"] | null; what?: string }): object {
+    if (this.refuseOrder !== null) {
+      const words = this.refuseOrder;
+      this.refuseOrder = null;
+      throw new Refusal(words, 503);
+    }
+    const goesOn = carrier === "B" && this.finished === null && this.record.t.length > 0;
+    if (order === "begin" && goesOn)
+      throw new Refusal(`Run ${this.runNumber} of carrier ${carrier} goes on; end it first.`, 409);
+    if (order !== "begin" && !goesOn) throw new Refusal(`Carrier ${carrier} has no run that goes on.`, 409);
+    this.runOrders.push({ carrier, order, ...said });
+    const run = order === "begin" ? null : this.runNumber;
+    if (order === "begin") {
+      this.load();
+      this.begunBy = "command";
+      this.kind = said.kind ?? this.kind;
+    } else if (order === "kind") this.kind = said.kind ?? this.kind;
+    else if (order === "intervention") this.notes = ["intervened"];
+    else this.finished = { ...this.run(true), endReason: "command" };
+    this.pushState();
+    return { carrier, run };
   }
 
   /** Begins a new run at this tick, as a machine signal would. */
@@ -147,14 +180,14 @@ export class ScriptedHub {
     return {
       number: this.runNumber,
       carrier: "B",
-      kind: "profile",
+      kind: this.kind,
       recipe: null,
       load: null,
-      startReason: "slope",
+      startReason: this.begunBy,
       start: startMs,
       end: ended ? this.timeMs(this.tick) : null,
       endReason: ended ? "cooled" : null,
-      notes: [],
+      notes: this.notes,
       specName: this.options.spec ? "Inverter power board PB-6" : null,
       specVersion: this.options.spec ? 3 : null,
       phases: scriptedPhases(this.record, startMs, ended),

@@ -60,6 +60,7 @@ export function scriptedLayout({ cell, session, options, fromSeq, now }: LayoutO
       device: channel.device,
       liquidus: channel.role === "product" ? liquidus : null,
     })),
+    carriers: ["A", "B"],
     devices: [
       { id: "amp", name: "the amplifier", period_s: interval_s },
       { id: "gauge", name: "the chamber gauge", period_s: interval_s },

@@ -73,6 +73,8 @@ export class ScriptedRecord {
     if (url.pathname === "/api/v1/record") return this.room;
     if (url.pathname === "/api/v1/alarms/quality") return this.quality(url.searchParams);
     const steps = url.pathname.split("/").slice(5);
+    if (steps[0] === "carriers" && sent !== undefined)
+      return this.hub.runOrder(decodeURIComponent(steps[1]), steps[3], sent.body as { by: string });
     if (steps[0] === "references")
       return {
         references: [181, 183, 184, 186, 187, 188].map((run) => ({
