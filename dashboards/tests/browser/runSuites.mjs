@@ -14,6 +14,7 @@ export const runSuites = {
     };
     // The dialog is fetched when it is first asked for.
     const choose = async (order) => {
+      await until("nothing is asked", async () => (await p.getByTestId("ask").count()) === 0);
       await press("r");
       await p.getByTestId("run-orders").waitFor({ state: "visible" });
       await p.getByTestId(`run-${order}-B`).focus();
@@ -32,6 +33,7 @@ export const runSuites = {
     await p.keyboard.type("maint");
     await press("Tab", "Enter");
     await until("named", async () => (await orders(p)).length === 2);
+    await until("nothing is asked", async () => (await p.getByTestId("ask").count()) === 0);
     await press("r");
     await until("shown", async () => /run \d+ goes on: maintenance/.test(await text(p, "run-of-B")));
     assert.match(await text(p, "run-of-A"), /no run goes on/);
@@ -166,12 +168,12 @@ export const runSuites = {
         .locator("g[data-kind=past], g[data-kind=present]")
         .evaluateAll((all) => all.map((one) => one.dataset.phase));
     for (const place of ["desk", "touch"]) {
-      const p = await page("?at=235&steps=3", { place });
-      // In the second of three at 235 s: it holds.
+      const p = await page("?at=242&steps=3", { place });
+      // In the second of three at 242 s: it holds.
       await until("so far", async () => (await names(p)).length === 5);
       assert.deepEqual(await names(p), ["evacuate", "hold", "vent", "evacuate", "hold"]);
       if (place === "desk") assert.match(await text(p, "figure-evacuations"), /Evacuations/);
-      await p.evaluate(() => window.rig.play(40));
+      await p.evaluate(() => window.rig.play(30));
       await until("all", async () => (await names(p)).length === 9);
       const ribbon = p.getByTestId("ribbon-vacuum");
       const boxes = await ribbon.locator("g[data-phase=hold] rect.past").evaluateAll((all) =>
@@ -184,13 +186,13 @@ export const runSuites = {
       const sheet = await p.locator(".curves.main canvas").boundingBox();
       boxes.forEach(({ left, right }, i) => {
         const at = (seconds) => sheet.x + (sheet.width * seconds) / 360;
-        assert.ok(left > at(206 + 20 * i) && right < at(206 + 20 * (i + 1)), `${place}: hold ${i + 1}`);
+        assert.ok(left > at(222 + 13 * i) && right < at(222 + 13 * (i + 1)), `${place}: hold ${i + 1}`);
       });
       assert.deepEqual(await overlaps(p), [], place);
       assert.deepEqual(await spilled(p), [], place);
       if (place === "desk") {
         assert.equal(Number(await text(p, "figure-value-evacuations")), 3);
-        await p.evaluate(() => window.rig.play(90));
+        await p.evaluate(() => window.rig.play(95));
         await until("judged", async () => /^Pass/.test(await text(p, "sentence")));
         assert.equal(await p.getByTestId("figure-evacuations").getAttribute("data-standing"), "inside");
       }

@@ -61,7 +61,7 @@ function vapour(t: number): number {
 export const vacuumSteps =
   typeof location === "undefined" ? 1 : Number(new URLSearchParams(location.search).get("steps") ?? 1);
 /** From one of several evacuations to the next, s. */
-const apart_s = 20;
+const apart_s = 13;
 
 /** Chamber pressure at a second of the run, mbar. */
 export function pressureAt(t: number, slowPump: boolean): number {
@@ -76,11 +76,11 @@ export function pressureAt(t: number, slowPump: boolean): number {
 
 /** Short evacuations one after another, each vented before the next begins, mbar. */
 function severalTimes(t: number): number {
-  const first = 206;
+  const first = 222;
   const nth = Math.floor((t - first) / apart_s);
   if (nth < 0 || nth >= vacuumSteps) return 1010;
   const since = t - first - nth * apart_s;
-  return since < 13 ? 1.75 + 1008 * Math.exp(-since / 1.1) : 1010 - 1008.2 * Math.exp(-(since - 13) / 1.2);
+  return since < 9 ? 1.75 + 1008 * Math.exp(-since) : 1010 - 1008.2 * Math.exp(-(since - 9) / 1.2);
 }
 
 /** A steady stream of small numbers, the same in every run of a test. */
