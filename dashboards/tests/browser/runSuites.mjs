@@ -81,6 +81,8 @@ export const runSuites = {
         await press(`run-${order}-B`);
         await p.getByTestId("ask").waitFor({ state: "visible" });
         await large("ask-send");
+        const over = await p.getByTestId("ask").evaluate((dialog) => dialog.scrollWidth - dialog.clientWidth);
+        assert.ok(over <= 0, `${place}: ${order} is ${over} px too wide`);
       };
       await choose("intervention");
       await p.locator("textarea[name=what]").fill("programme stopped");
@@ -192,7 +194,10 @@ export const runSuites = {
       assert.deepEqual(await spilled(p), [], place);
       if (place === "desk") {
         assert.equal(Number(await text(p, "figure-value-evacuations")), 3);
-        await p.evaluate(() => window.rig.play(95));
+        await p.evaluate(() => {
+          window.rig.play(95);
+          window.setLive(true);
+        });
         await until("judged", async () => /^Pass/.test(await text(p, "sentence")));
         assert.equal(await p.getByTestId("figure-evacuations").getAttribute("data-standing"), "inside");
       }
