@@ -80,7 +80,7 @@ function severalTimes(t: number): number {
   const nth = Math.floor((t - first) / apart_s);
   if (nth < 0 || nth >= vacuumSteps) return 1010;
   const since = t - first - nth * apart_s;
-  return since < 9 ? 1.75 + 1008 * Math.exp(-since) : 1010 - 1008.2 * Math.exp(-(since - 9) / 1.2);
+  return since < 9.3 ? 1.75 + 1008 * Math.exp(-since) : 1010 - 1008.2 * Math.exp(-(since - 9.3) / 1.2);
 }
 
 /** A steady stream of small numbers, the same in every run of a test. */
