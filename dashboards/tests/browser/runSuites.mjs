@@ -177,19 +177,25 @@ export const runSuites = {
       if (place === "desk") assert.match(await text(p, "figure-evacuations"), /Evacuations/);
       await p.evaluate(() => window.rig.play(30));
       await until("all", async () => (await names(p)).length === 9);
-      const ribbon = p.getByTestId("ribbon-vacuum");
-      const boxes = await ribbon.locator("g[data-phase=hold] rect.past").evaluateAll((all) =>
-        all.map((one) => {
-          const { left, right } = one.getBoundingClientRect();
-          return { left, right };
-        }),
-      );
-      assert.equal(boxes.length, 3);
-      const sheet = await p.locator(".curves.main canvas").boundingBox();
-      boxes.forEach(({ left, right }, i) => {
-        const at = (seconds) => sheet.x + (sheet.width * seconds) / 360;
-        assert.ok(left > at(222 + 13 * i) && right < at(222 + 13 * (i + 1)), `${place}: hold ${i + 1}`);
+      const spans = (selector) =>
+        p.locator(selector).evaluateAll((all) =>
+          all.map((one) => {
+            const { left, right } = one.getBoundingClientRect();
+            return [left, right];
+          }),
+        );
+      const pieces = await spans("[data-testid=ribbon-vacuum] rect.past");
+      assert.equal(pieces.length, 9);
+      pieces.forEach(([left, right], i) => {
+        assert.ok(right > left, `${place}: piece ${i} has a width`);
+        if (i > 0) assert.ok(left >= pieces[i - 1][1], `${place}: piece ${i} follows the one before`);
       });
+      // One evacuation begins every 13 s, the first at 222 s of the run.
+      const starts = [0, 3, 6].map((i) => pieces[i][0]);
+      const aSecond = (starts[2] - starts[0]) / 26;
+      const [[zero]] = await spans("[data-testid=ribbon-heat] rect.past");
+      assert.ok(Math.abs((starts[1] - starts[0]) / aSecond - 13) < 1, `${place}: as far apart`);
+      assert.ok(Math.abs((starts[0] - zero) / aSecond - 222) < 6, `${place}: ${(starts[0] - zero) / aSecond} s`);
       assert.deepEqual(await overlaps(p), [], place);
       assert.deepEqual(await spilled(p), [], place);
       if (place === "desk") {
