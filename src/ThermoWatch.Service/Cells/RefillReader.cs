@@ -29,7 +29,7 @@ internal static class RefillReader
         var spikes = new SpikeMarker[cell.Channels.Count];
         List<ScanFrame> frames = [];
         List<ReadingMark> marks = [];
-        (Timestamp first, Timestamp last) = (new(long.MaxValue), new(0));
+        (Timestamp first, Timestamp last) = (new Timestamp(long.MaxValue), new Timestamp(0));
         foreach (JournalEntry entry in journal.ReadFrom(Math.Max(1, afterSequence + 1 - LeadInEntries(cell))))
         {
             // Readings of another wiring than today's cannot be drawn as today's channels.

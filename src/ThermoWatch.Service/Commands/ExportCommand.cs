@@ -58,7 +58,7 @@ internal static class ExportCommand
             }
 
             JournalView view = JournalView.Of(journal);
-            IReadOnlyList<GapSpan> detached = Detached(request, view, span, stop);
+            List<GapSpan> detached = Detached(request, view, span, stop);
             ExportRows rows = new(view, span with { OnlyCurves = request.Curves, Detached = detached });
             long count = await WriteAsync(request, rows, part, stop);
             if (count == 0)
@@ -109,7 +109,7 @@ internal static class ExportCommand
     }
 
     /// <summary>Where thermocouples had come off: found anew for those runs only that say so.</summary>
-    private static IReadOnlyList<GapSpan> Detached(Request request, JournalView view, ExportSpan span, CancellationToken stop)
+    private static List<GapSpan> Detached(Request request, JournalView view, ExportSpan span, CancellationToken stop)
     {
         string catalogue = Catalogue(request);
         if (!File.Exists(catalogue))
@@ -130,7 +130,7 @@ internal static class ExportCommand
         return found;
     }
 
-    private static void Tell(Request request, ExportRows rows, IReadOnlyList<GapSpan> detached)
+    private static void Tell(Request request, ExportRows rows, List<GapSpan> detached)
     {
         string[] channels = [.. detached.Select(gap => gap.ChannelId).Where(id => rows.Columns.Any(column => column.Id == id)).Distinct()];
         if (channels.Length > 0)
