@@ -155,7 +155,7 @@ export const linkSuites = {
     // Lined up elsewhere the seconds are others: both are seen as a whole.
     await other.getByTestId("lined-liquidus").click();
     await until("as a whole", async () => (await address(other)) === "#/cell/1/run/210/over/204?at=liquidus");
-    assert.equal(await other.getByTestId("cursor-text").count(), 0);
+    await until("nothing measured", async () => (await other.getByTestId("cursor-text").count()) === 0);
 
     for (const place of ["desk", "touch", "phone"]) {
       const q = await page("?at=120#/cell/1/run/210/over/204", { place });

@@ -72,7 +72,11 @@ internal sealed partial class CarrierTrack
     }
 
     /// <summary>Whether the open run has nothing before it but cooling: the machine may show already what it does next.</summary>
-    public bool OnlyCools => Run is not null && (HasFrozen || Run is { IsMeasured: false, Steps: [.., { EndTicks: not null }] });
+    public bool OnlyCools => Run is not null && (HasFrozen || Run is { IsMeasured: false, Steps: [.., { EndTicks: not null }] } || TransportIsBack);
+
+    /// <summary>Whether the transport of a run without product sensors has been through the heat and is cool again.</summary>
+    private bool TransportIsBack =>
+        Run is { IsMeasured: false, TransportPassedSoakStart: true } && parts.Transports.All(t => t.Curve.LastValue < cell.Rules.CooledBelow);
 
     /// <summary>Whether the carrier's own position says that it is where the vacuum is.</summary>
     public bool IsInChamber(Timestamp now) => parts.Position is { } position && position.IsFresh(now)
@@ -221,10 +225,13 @@ internal sealed partial class CarrierTrack
         return after > curve.First ? curve.ValueAt(after - 1) : double.NegativeInfinity;
     }
 
-    /// <summary>A product sensor gave a reading: that makes it an instrumented run, unless somebody has said otherwise.</summary>
+    /// <summary>
+    /// A product sensor gave a reading: that makes it an instrumented run, unless somebody has said otherwise. One that is plugged in
+    /// while boards without sensors cool is on the next boards.
+    /// </summary>
     private void SeeProduct(long ticks)
     {
-        if (Run!.HasProduct || ticks < Run.StartTicks)
+        if (Run!.HasProduct || ticks < Run.StartTicks || OnlyCools)
         {
             return;
         }

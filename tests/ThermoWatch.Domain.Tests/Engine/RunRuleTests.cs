@@ -322,6 +322,20 @@ public class RunRuleTests
         Assert.Equal((60.0, 450.0, "signal"), (start, end!.Value, reason));
     }
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public void Product_sensors_plugged_in_while_boards_without_them_cool_are_the_next_runs(bool evacuated)
+    {
+        // The first reading of the next boards' sensor comes in the very scan in which the contact falls.
+        Line line = new Line().Temperature(ChannelRole.Product, t => t < 450 ? double.NaN : 24)
+            .Temperature(ChannelRole.Transport, t => Bench.Board(t)).Pressure(t => evacuated ? Bench.Chamber(t) : 1000)
+            .Signal(SignalMeaning.Running, Line.On((60, 450)));
+        RunPicture run = line.Live(480, s_spec).Engine.Picture().Runs[0];
+        Assert.Equal((RunKind.Production, "signal", (Verdict?)null), (run.Kind, run.EndReason, run.Verdict));
+        Assert.DoesNotContain(run.Figures, f => f.Figure == "timeAboveLiquidus");
+    }
+
     [Fact]
     public void Transport_sensor_that_has_cooled_ends_a_run_whose_start_alone_is_signalled()
     {
