@@ -33,6 +33,8 @@ export interface ReadingMark {
   readonly channel: string;
   /** The `t` of its frame. */
   readonly t: number;
+  /** In a refill: the last of the readings it is said of, whose frames say uncertain already; else null. */
+  readonly to?: number | null;
   /** As in files: uncertain:spike, uncertain:detached. */
   readonly quality: string;
 }

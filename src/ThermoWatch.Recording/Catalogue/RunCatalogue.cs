@@ -17,6 +17,8 @@ public sealed partial class RunCatalogue : IDisposable
 {
     private const string LastDecision = "(SELECT d.kind FROM decisions d WHERE d.cell = runs.cell AND d.run = runs.number ORDER BY d.id DESC LIMIT 1)";
 
+    private const string Overlaps = "start_ticks <= $to AND (end_ticks IS NULL OR end_ticks >= $from)";
+
     private readonly CatalogueFile _file;
 
     private RunCatalogue(CatalogueFile file)
@@ -108,19 +110,42 @@ public sealed partial class RunCatalogue : IDisposable
     /// <param name="cell">Number of the cell.</param>
     /// <param name="number">Number of the run.</param>
     /// <exception cref="SqliteException">The file cannot be read.</exception>
-    public static RunRow? Peek(string path, int cell, long number)
+    public static RunRow? Peek(string path, int cell, long number) =>
+        Peek(path, "number = $number", _ => true, ("$cell", cell), ("$number", number)).FirstOrDefault();
+
+    /// <summary>Runs out of a catalogue that a service may be writing that overlap a span, by number.</summary>
+    /// <param name="path">As <see cref="DataFolder.CataloguePath"/>; nothing in it is changed.</param>
+    /// <param name="cell">Number of the cell.</param>
+    /// <param name="from">First moment.</param>
+    /// <param name="to">Last moment.</param>
+    /// <param name="wanted">Which of them: a long span has more than are to be held at once.</param>
+    /// <exception cref="SqliteException">The file cannot be read.</exception>
+    public static IReadOnlyList<RunRow> PeekBetween(string path, int cell, Timestamp from, Timestamp to, Func<RunRow, bool> wanted) =>
+        Peek(path, Overlaps, wanted, ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
+
+    private static List<RunRow> Peek(string path, string which, Func<RunRow, bool> wanted, params (string, object?)[] values)
     {
         using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = path, Pooling = false, Mode = SqliteOpenMode.ReadWrite, DefaultTimeout = 30 }.ToString());
         connection.Open();
         using SqliteCommand query = CatalogueDatabase.Command(connection,
-            $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND number = $number", ("$cell", cell), ("$number", number));
+            $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND {which} ORDER BY number", values);
         using SqliteDataReader row = query.ExecuteReader();
-        return row.Read() ? CatalogueTables.ReadRun(row) : null;
+        List<RunRow> found = [];
+        while (row.Read())
+        {
+            RunRow run = CatalogueTables.ReadRun(row);
+            if (wanted(run))
+            {
+                found.Add(run);
+            }
+        }
+
+        return found;
     }
 
     /// <summary>Runs that overlap a span, by number.</summary>
     public IReadOnlyList<RunRow> Between(int cell, Timestamp from, Timestamp to) => _file.Read(
-        $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND start_ticks <= $to AND (end_ticks IS NULL OR end_ticks >= $from) ORDER BY number", CatalogueTables.ReadRun,
+        $"SELECT {CatalogueTables.RunColumns} FROM runs WHERE cell = $cell AND {Overlaps} ORDER BY number", CatalogueTables.ReadRun,
         ("$cell", cell), ("$from", from.UtcTicks), ("$to", to.UtcTicks));
 
     /// <summary>Runs that fit a question, newest first.</summary>

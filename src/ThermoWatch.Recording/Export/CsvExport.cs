@@ -8,6 +8,7 @@ namespace ThermoWatch.Recording.Export;
 public static class CsvExport
 {
     /// <summary>Writes the rows: time, a column a channel, and, unless they are to be a curve file, the entry's number in front and each channel's quality beside it.</summary>
+    /// <remarks>A curve file leaves out what a thermocouple read that had come off.</remarks>
     /// <param name="rows">What to write.</param>
     /// <param name="asCurves">A curve file: what <c>judge</c> reads.</param>
     /// <param name="stream">Where to.</param>
@@ -39,7 +40,8 @@ public static class CsvExport
             for (int i = 0; i < row.Readings.Length; i++)
             {
                 writer.Write(',');
-                if (row.IsInScan[i] && row.Readings[i].Quality.HasValue)
+                // A curve file has no place for a quality, and an empty field is a missing reading: nobody must take these for a joint's.
+                if (row.IsInScan[i] && row.Readings[i].Quality.HasValue && !(asCurves && row.Readings[i].Quality.Reason == QualityReason.Detached))
                 {
                     writer.Write(row.Readings[i].Value.ToString("R", CultureInfo.InvariantCulture));
                 }

@@ -14,6 +14,9 @@ namespace ThermoWatch.Recording.Export;
 /// <param name="OnlyCurves">Only temperatures and pressures, as a curve file holds them.</param>
 public sealed record ExportSpan(Timestamp From, Timestamp To, long FirstSequence = 0, long LastSequence = 0, string? Carrier = null, bool OnlyCurves = false)
 {
+    /// <summary>Where thermocouples had come off, each with its end; of one channel they do not overlap.</summary>
+    public IReadOnlyList<GapSpan> Detached { get; init; } = [];
+
     /// <summary>The span of a run; one that goes on ends with the newest entry.</summary>
     public static ExportSpan Of(RunRow run) =>
         new(run.Start, run.End ?? new Timestamp(DateTime.MaxValue.Ticks), run.FirstSequence, run.LastSequence ?? 0, run.Carrier);
@@ -44,6 +47,7 @@ public sealed class ExportRows
     private readonly JournalView _journal;
     private readonly ExportSpan _span;
     private readonly long _first, _last;
+    private readonly GapSpan[][] _detached;
 
     /// <summary>Prepares an export.</summary>
     public ExportRows(JournalView journal, ExportSpan span)
@@ -63,6 +67,7 @@ public sealed class ExportRows
         }
 
         Columns = columns;
+        _detached = [.. columns.Select(column => span.Detached.Where(gap => gap.ChannelId == column.Id && column.Unit == UnitOf(MeasuredUnit.DegreeCelsius)).OrderBy(gap => gap.Start).ToArray())];
     }
 
     /// <summary>How the cell was wired over the span, in order.</summary>
@@ -125,12 +130,29 @@ public sealed class ExportRows
             {
                 isIn[column] = device == scan.DeviceIndex;
                 (readings[column], raw[column]) = (converted[channel], isIn[column] ? scan.Values[point] : double.NaN);
+                if (isIn[column] && SpikeRule.MayBeJudged(readings[column].Quality) && IsDetached(column, scan.Time))
+                {
+                    readings[column] = readings[column] with { Quality = SignalQuality.Uncertain(QualityReason.Detached) };
+                }
             }
 
             yield return new ExportRow(entry.Sequence, scan.Time, readings, raw, isIn);
         }
 
         progress?.Report((_last - _first + 1, _last - _first + 1));
+    }
+
+    private bool IsDetached(int column, Timestamp time)
+    {
+        GapSpan[] spans = _detached[column];
+        (int low, int high) = (0, spans.Length);
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            (low, high) = spans[middle].Start < time ? (middle + 1, high) : (low, middle);
+        }
+
+        return low > 0 && !(spans[low - 1].End < time);
     }
 
     private (int Column, int Channel, int Point, int Device)[] MapOf(CellDefinition cell)
@@ -156,7 +178,9 @@ public sealed class ExportRows
         (_span.Carrier is null || channel.Role != ChannelRole.Product || channel.Carrier is null || channel.Carrier == _span.Carrier)
         && (!_span.OnlyCurves || (channel.Unit is MeasuredUnit.DegreeCelsius or MeasuredUnit.Millibar && channel.Role is not (ChannelRole.Motion or ChannelRole.Position or ChannelRole.Signal)));
 
-    private static string UnitOf(ChannelDefinition channel) => channel.Unit switch
+    private static string UnitOf(ChannelDefinition channel) => UnitOf(channel.Unit);
+
+    private static string UnitOf(MeasuredUnit unit) => unit switch
     {
         MeasuredUnit.DegreeCelsius => "degC",
         MeasuredUnit.Millibar => "mbar",

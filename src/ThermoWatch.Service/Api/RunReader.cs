@@ -34,7 +34,7 @@ internal sealed class RunReader
     public List<string> Lost { get; } = [];
 
     /// <summary>From when on its thermocouples no longer showed what they measured.</summary>
-    public IReadOnlyList<GapSpan> Detached(CancellationToken gone) => DetachedSpans.Of(_host, Run, Cell, gone);
+    public IReadOnlyList<GapSpan> Detached(CancellationToken gone) => _host.Detached.Of(Run, gone);
 
     /// <summary>Hands on each scan of the span with its readings, in order; the readings are used again for the next.</summary>
     public void Read(Action<RawScan, Reading[]> take, CancellationToken gone)

@@ -25,7 +25,10 @@ internal sealed partial class CellHost
     /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
     public Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
 
-    public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence);
+    public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence, Detached.Between);
+
+    /// <summary>Which readings of the past came from a thermocouple that had come off.</summary>
+    public DetachedDesk Detached { get; }
 
     /// <summary>The uncertainty budget of a channel's newest reading, a quarter second old at most; null: there is no such channel.</summary>
     public BudgetLive? Budget(string channelId) => ReadingBudget.Of(Definition, _configuration.Spec?.Measurement, _readings, channelId);

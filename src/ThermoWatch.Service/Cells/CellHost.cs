@@ -62,6 +62,7 @@ internal sealed partial class CellHost
         _snapshots = new SnapshotKeeper(journal);
         _recording = new RecordingWatch(Definition.Number, log);
         _products = new ProductDesk(Definition.Number, new SpecChoice(configuration.Products), Usually, recorder);
+        Detached = new DetachedDesk(this, recorder);
         _engine = new CellEngine(Definition);
         _picture = _engine.Picture();
         _state = _picture.ToLive(Definition, 0, [], _ => UsualRun.None, _sources);

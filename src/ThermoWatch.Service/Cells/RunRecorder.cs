@@ -94,6 +94,9 @@ internal sealed class RunRecorder : IAsyncDisposable
 
     public void Alarm(AlarmEvent alarm) => _work.Writer.TryWrite(() => _catalogue.SaveAlarm(_cell, alarm));
 
+    /// <summary>The runs in the catalogue that overlap a span.</summary>
+    public IReadOnlyList<RunRow> Between(Timestamp from, Timestamp to) => _catalogue.Between(_cell, from, to);
+
     /// <summary>Does something once everything before it is written.</summary>
     public void Then(Action next) => _work.Writer.TryWrite(next);
 

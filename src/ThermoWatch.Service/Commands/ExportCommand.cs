@@ -2,10 +2,12 @@ using System.CommandLine;
 using System.Globalization;
 using System.Text.Json;
 using Microsoft.Data.Sqlite;
+using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Recording.Export;
 using ThermoWatch.Recording.Journal;
+using ThermoWatch.Service.Cells;
 
 namespace ThermoWatch.Service.Commands;
 
@@ -55,7 +57,9 @@ internal static class ExportCommand
                 return Refuse(ExitCodes.BadInput, problem!);
             }
 
-            ExportRows rows = new(JournalView.Of(journal), span with { OnlyCurves = request.Curves });
+            JournalView view = JournalView.Of(journal);
+            List<GapSpan> detached = Detached(request, view, span, stop);
+            ExportRows rows = new(view, span with { OnlyCurves = request.Curves, Detached = detached });
             long count = await WriteAsync(request, rows, part, stop);
             if (count == 0)
             {
@@ -65,6 +69,7 @@ internal static class ExportCommand
 
             File.Move(part, request.File);
             Console.Error.WriteLine($"{count} rows, {rows.Columns.Count} channels, {new FileInfo(request.File).Length} bytes.");
+            Tell(request, rows, detached);
             rows.Missing.ForEach(missing => Console.Error.WriteLine($"Entries {missing.Sequence} to {missing.LastSequence} are missing: {missing.Reason}"));
             return rows.Missing.Count == 0 ? ExitCodes.Done : ExitCodes.Failed;
         }
@@ -103,11 +108,45 @@ internal static class ExportCommand
         return await ParquetExport.WriteAsync(rows, metadata, stream, progress, stop);
     }
 
+    /// <summary>Where thermocouples had come off: found anew for those runs only that say so.</summary>
+    private static List<GapSpan> Detached(Request request, JournalView view, ExportSpan span, CancellationToken stop)
+    {
+        string catalogue = Catalogue(request);
+        if (!File.Exists(catalogue))
+        {
+            Console.Error.WriteLine("There is no catalogue of runs in that folder, so readings of thermocouples that had come off are not marked.");
+            return [];
+        }
+
+        List<GapSpan> found = [];
+        foreach (RunRow run in RunCatalogue.PeekBetween(catalogue, request.Cell, span.From, span.To, DetachedSpans.MayHold))
+        {
+            if (view.ReadFrom(run.FirstSequence).Select(entry => entry.Cell).FirstOrDefault() is { } cell)
+            {
+                found.AddRange(DetachedSpans.Of(run, cell, from => view.ReadFrom(from).Select(entry => entry.Entry), stop));
+            }
+        }
+
+        return found;
+    }
+
+    private static void Tell(Request request, ExportRows rows, List<GapSpan> detached)
+    {
+        string[] channels = [.. detached.Select(gap => gap.ChannelId).Where(id => rows.Columns.Any(column => column.Id == id)).Distinct()];
+        if (channels.Length > 0)
+        {
+            Console.Error.WriteLine($"The thermocouple had come off its joint: {string.Join(", ", channels)}. "
+                + (request.Curves ? "What it read from then on is left out, as a curve file has no place for a quality; export without --curves to have it." : "What it read from then on says uncertain:detached."));
+        }
+    }
+
+    private static string Catalogue(Request request) => Path.Combine(request.Data, "thermowatch.sqlite");
+
     private static (ExportSpan? Span, string? Problem) SpanOf(Request request)
     {
         if (request.Run is { } number)
         {
-            string catalogue = Path.Combine(request.Data, "thermowatch.sqlite");
+            string catalogue = Catalogue(request);
             return request.From is not null || request.Until is not null ? (null, "Give either --run or a span with --from and --until, not both.")
                 : File.Exists(catalogue) && RunCatalogue.Peek(catalogue, request.Cell, number) is { } run ? (ExportSpan.Of(run), null)
                 : (null, $"Cell {request.Cell} has no run {number}.");

@@ -39,4 +39,18 @@ internal sealed class FramePacker
 
         return new ScanFrame { Cell = _cell, Seq = sequence, T = scan.Time.ToUnixMilliseconds(), Data = data };
     }
+
+    /// <summary>Calls a channel's reading in a frame that nobody has yet uncertain; false if the frame has none with a value.</summary>
+    public bool Doubt(ScanFrame frame, int channel)
+    {
+        ref byte bits = ref frame.Data[(4 * _deviceOfChannel.Length) + (channel / 4)];
+        int shift = 2 * (channel % 4);
+        if (((bits >> shift) & NotInThisScan) > (int)Quality.Uncertain)
+        {
+            return false;
+        }
+
+        bits = (byte)((bits & ~(NotInThisScan << shift)) | ((int)Quality.Uncertain << shift));
+        return true;
+    }
 }

@@ -42,6 +42,9 @@ public sealed record ReadingMark
     /// <summary>When it was measured: the <c>t</c> of its frame.</summary>
     [Key("t")] public required double T { get; init; }
 
+    /// <summary>In a refill: the last of the readings it is said of, whose frames say uncertain already; null: that one alone.</summary>
+    [Key("to")] public double? To { get; init; }
+
     /// <summary>What it is worth now, as in files: uncertain:spike or uncertain:detached.</summary>
     [Key("quality")] public required string Quality { get; init; }
 }

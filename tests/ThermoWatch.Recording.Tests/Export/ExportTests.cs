@@ -60,6 +60,31 @@ public class ExportTests
     }
 
     [Fact]
+    public async Task Parquet_says_which_readings_came_from_a_thermocouple_that_had_come_off_and_keeps_their_values()
+    {
+        using TempFolder folder = Record(out _);
+        Timestamp sure = Sample.Noon.AddSeconds(5), end = Sample.Noon.AddSeconds(12);
+        string path = folder["run.parquet"];
+        await using (FileStream stream = File.Create(path))
+        {
+            var marked = new ExportRows(JournalView.Of(folder.Path), Whole with { Detached = [new GapSpan("tc1", sure, end) { Reason = QualityReason.Detached }] });
+            await ParquetExport.WriteAsync(marked, new Dictionary<string, string>(), stream);
+        }
+
+        List<object?[]> wanted = [];
+        foreach (ExportRow row in new ExportRows(JournalView.Of(folder.Path), Whole).Read().Where(row => row.IsInScan[0]))
+        {
+            Reading reading = row.Readings[0];
+            bool off = row.Time > sure && row.Time <= end && SpikeRule.MayBeJudged(reading.Quality);
+            wanted.Add([row.Sequence, reading.Quality.HasValue ? reading.Value : null, off ? "uncertain:detached" : reading.Quality.ToString()]);
+        }
+
+        Assert.Equal(wanted, Query($"SELECT sequence, tc1, \"tc1.quality\" FROM '{path}' WHERE \"tc1.quality\" IS NOT NULL ORDER BY sequence"));
+        Assert.Contains(wanted, row => (string?)row[2] == "uncertain:detached");
+        Assert.Contains(wanted, row => (string?)row[2] == "good");
+    }
+
+    [Fact]
     public void Csv_read_by_another_program_holds_every_value_to_the_bit()
     {
         using TempFolder folder = Record(out _);

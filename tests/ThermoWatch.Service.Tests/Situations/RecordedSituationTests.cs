@@ -7,6 +7,8 @@ using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Api;
+using ThermoWatch.Service.Commands;
+using ThermoWatch.Service.Live;
 using ThermoWatch.Service.Tests.Rejudging;
 
 namespace ThermoWatch.Service.Tests.Situations;
@@ -56,6 +58,54 @@ public sealed class RecordedSituationTests : IDisposable
         }
 
         Assert.Empty((await Curves(cell, whole)).GetProperty("marks").EnumerateArray());
+    }
+
+    [Fact]
+    public async Task Thermocouple_that_came_off_is_marked_in_refilled_frames_and_in_exports_as_in_the_stored_curves()
+    {
+        using RecordedCell cell = await RecordedCell.MakeAsync(_folder.FullName, SimulatedRecord.Configuration(), runs: 2, scenario: "lifting-tape");
+        RunRow lifted = cell.Catalogue.Find(1, 2)!;
+        JsonElement curves = await Curves(cell, lifted);
+        JsonElement mark = Assert.Single(curves.GetProperty("marks").EnumerateArray(), m => m.GetProperty("quality").GetString() == "uncertain:detached");
+        double from = lifted.Start.AddSeconds(mark.GetProperty("from_s").GetDouble()).ToUnixMilliseconds(), to = lifted.Start.AddSeconds(mark.GetProperty("to_s").GetDouble()).ToUnixMilliseconds();
+        int channel = cell.Host.Definition.Channels.ToList().FindIndex(c => c.Id == "tc6");
+
+        // A page that comes back a run later: each frame of that stretch, over as many answers as it takes.
+        (int marked, List<ReadingMark> said) = (0, []);
+        Refill refill = cell.Host.Since(0);
+        for (; refill.Frames.Length > 0; refill = cell.Host.Since(refill.Frames[^1].Seq))
+        {
+            said.AddRange(refill.Marks.Where(m => m.Quality == "uncertain:detached"));
+            foreach (ScanFrame frame in refill.Frames)
+            {
+                int quality = (frame.Data[(4 * cell.Host.Definition.Channels.Count) + (channel / 4)] >> (2 * (channel % 4))) & 3;
+                bool off = frame.T > from - 1 && frame.T < to + 1;
+                Assert.True(quality is 2 or 3 || quality == (off ? 1 : 0), $"{frame.T - from} ms after: {quality}");
+                marked += quality == 1 ? 1 : 0;
+            }
+        }
+
+        Assert.All(said, m => Assert.Equal("tc6", m.Channel));
+        Assert.Equal((from, to), (said[0].T, said[^1].To!.Value), (a, b) => Math.Abs(a.Item1 - b.Item1) < 1 && Math.Abs(a.Item2 - b.Item2) < 1);
+
+        // As CSV by its run, and as CSV of everything; the curve file leaves them out and is judged alike.
+        string[] rows = Export("run.csv", "--run", "2");
+        Assert.Equal(marked, rows.Count(row => row.Contains("uncertain:detached", StringComparison.Ordinal)));
+        int quality6 = Array.IndexOf(rows[0].Split(','), "tc6 quality");
+        Assert.All(rows.Skip(1), row => Assert.True(row.Split(',')[quality6] != "uncertain:detached" || row.Split(',')[quality6 - 1].Length > 0)); // the value stays
+        Assert.Equal(marked, Export("all.csv", "--from", "2000-01-01T00:00:00Z", "--until", "2100-01-01T00:00:00Z").Count(row => row.Contains("uncertain:detached", StringComparison.Ordinal)));
+
+        string[] curveFile = Export("curves.csv", "--run", "2", "--curves");
+        int column = Array.FindIndex(curveFile[0].Split(','), head => head.StartsWith("tc6 ", StringComparison.Ordinal));
+        Assert.Equal(marked, curveFile.Skip(1).Count(row => row.Split(',')[column].Length == 0));
+        Assert.DoesNotContain("detached", string.Concat(Export("whole.csv", "--run", "1")), StringComparison.Ordinal);
+    }
+
+    private string[] Export(string name, params string[] what)
+    {
+        string file = Path.Combine(_folder.FullName, name);
+        Assert.Equal(0, ExportCommand.Create().Parse([.. what, "--data", _folder.FullName, "--to-file", file]).Invoke());
+        return File.ReadAllLines(file);
     }
 
     private static async Task<JsonElement> Curves(RecordedCell cell, RunRow run)
