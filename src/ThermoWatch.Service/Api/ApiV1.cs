@@ -13,6 +13,7 @@ internal static class ApiV1
     public static void AddApi(this IServiceCollection services)
     {
         services.AddProblemDetails();
+        services.Configure<RouteHandlerOptions>(options => options.ThrowOnBadRequest = true); // for BadRequests: the host alone says only that it is bad
         services.AddOpenApi("v1", options => options.AddDocumentTransformer((document, _, _) =>
         {
             document.Info.Title = "ThermoWatch";

@@ -34,7 +34,8 @@ internal static class Web
         builder.Services.AddSingleton<HubLifetimeManager<LiveHub>, LiveConnections>();
 
         WebApplication app = builder.Build();
-        app.UseStatusCodePages(); // a body that cannot be read is a problem with words too
+        app.UseStatusCodePages();
+        app.UseBadRequests();
         app.UseCompressedWebSockets();
         app.MapStaticAssets();
         app.MapApi();
