@@ -244,6 +244,8 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     [InlineData("/api/v1/cells/1/runs/24/curves?before=-1", 400, "before is -1; give 0 to 600 seconds.")]
     [InlineData("/api/v1/cells/1/runs/24/shape?columns=1", 400, "columns is 1; give 2 to 1000.")]
     [InlineData("/api/v1/cells/1/alarms/history?limit=5000", 400, "limit is 5000; give 1 to 1000.")]
+    [InlineData("/api/v1/cells/1/runs?limit=x", 400, "limit: \"x\" cannot be read. What it must be stands in /openapi/v1.json.")]
+    [InlineData("/api/v1/cells/1/runs?limit=5&from=yesterday", 400, "from: \"yesterday\" cannot be read. What it must be stands in /openapi/v1.json.")]
     [InlineData("/api/v1/nothing", 404, "There is nothing at /api/v1/nothing. What there is stands in /openapi/v1.json.")]
     public async Task What_cannot_be_answered_is_a_problem_that_says_what_to_do(string address, int status, string detail)
     {
@@ -252,6 +254,17 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         Assert.Equal("application/problem+json", answer.Content.Headers.ContentType?.MediaType);
         using JsonDocument problem = JsonDocument.Parse(await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken));
         Assert.Equal(detail, problem.RootElement.GetProperty("detail").GetString());
+    }
+
+    [Fact]
+    public async Task Name_that_is_not_known_in_a_body_is_refused_and_nothing_of_it_taken()
+    {
+        using JsonDocument refused = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/service-log", """{"kind":"fluid","by":"Ines","millilitres":200}""", 400);
+        Assert.Equal(
+            "body: millilitres is not known here, and nothing was taken. What it must be stands in /openapi/v1.json.",
+            refused.RootElement.GetProperty("detail").GetString());
+        using JsonDocument log = await _demo.GetAsync("/api/v1/cells/1/service-log");
+        Assert.DoesNotContain(log.RootElement.GetProperty("entries").EnumerateArray(), e => e.GetProperty("by").GetString() == "Ines" && e.GetProperty("kind").GetString() == "fluid");
     }
 
     [Fact]

@@ -22,7 +22,11 @@ internal static class ApiV1
                 "What a node knows of its cells. It observes and records; it is not a safety function. Times are RFC 3339 in UTC, temperatures in °C, pressures in mbar absolute.";
             return Task.CompletedTask;
         }));
-        services.ConfigureHttpJsonOptions(options => options.SerializerOptions.NumberHandling = JsonNumberHandling.Strict);
+        services.ConfigureHttpJsonOptions(options =>
+        {
+            options.SerializerOptions.NumberHandling = JsonNumberHandling.Strict;
+            options.SerializerOptions.UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow; // a misspelt name would be lost without a word
+        });
     }
 
     public static void MapApi(this WebApplication app)

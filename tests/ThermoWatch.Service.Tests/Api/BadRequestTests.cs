@@ -17,6 +17,7 @@ public sealed class BadRequestTests
     [InlineData("/quality?cell=1&from=2026-13-40", null, 400, "from: \"2026-13-40\" cannot be read.")]
     [InlineData("/decide", "", 400, "body: there is none.")]
     [InlineData("/decide", "{", 400, "body: this is no JSON that fits.")]
+    [InlineData("/decide", """{ "by": "A", "reasno": "x" }""", 400, "body: reasno is not known here, and nothing was taken.")]
     [InlineData("/decide", """{ "by": 5 }""", 400, "body, by: the value does not fit.")]
     public async Task Problem_says_which_part_and_where_its_form_is_described(string address, string? body, int status, string detail)
     {
