@@ -1,7 +1,11 @@
 // Every place and every state that is drawn: what tests, and whoever takes pictures, ask the played service for.
 // `act` runs in the page once it is there; `next` is called with the page after that.
 
-const tooHot = () => window.rig.tooHot(1, 20);
+// A few readings later, so that the curve shows what the alarm says.
+const tooHot = () => {
+  window.rig.tooHot(1, 20);
+  window.rig.play(4);
+};
 const said = {
   recording: {
     what: "The record is 14 s behind, limit 10 s.",
