@@ -57,7 +57,7 @@ export function axesLayer(input: FrameInput): SVGTemplateResult {
       const x = xOf(g.plot, axis, t);
       return svg`<line class="hair" x1=${x} x2=${x} y1=${g.plot.top} y2=${g.plot.top + g.plot.height}></line>
         ${pressure === null || !input.hasVacuum ? nothing : svg`<line class="hair" x1=${x} x2=${x} y1=${pressure.top} y2=${pressure.top + pressure.height}></line>`}
-        <text class="second" x=${x} y=${g.floor + 20} text-anchor=${x > right - 12 ? "end" : "middle"}>${write.runTime(t)}</text>`;
+        <text class="second" x=${x} y=${g.floor + (place === "wall" ? 32 : 20)} text-anchor=${x > right - 12 ? "end" : "middle"}>${write.runTime(t)}</text>`;
     })}
     ${degrees.map(({ at, shown }) => {
       const y = yOf(g.plot, temperatures, at);

@@ -1,8 +1,9 @@
 import type { AlarmLive, AlarmOrders } from "../feed/contract";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { AskedField, Question } from "./askDialog";
+import { byField } from "./byField";
 
 /** Gives an order for an alarm of the cell that is followed. */
 export type GiveOrder = (give: (orders: AlarmOrders, cell: number) => Promise<void>) => Promise<void>;
@@ -42,13 +43,7 @@ export function orderQuestion(
   give: GiveOrder,
 ): Question {
   const words = texts.orders;
-  const by: AskedField = {
-    name: "by",
-    label: texts.ask.by,
-    kind: "text",
-    value: personHere(),
-    needed: texts.ask.byNeeded,
-  };
+  const by = byField(texts);
   const text = (name: string, label: string, needed: string | null): AskedField => ({
     name,
     label,

@@ -1,11 +1,12 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
 import { type Decision, type DecisionKind, decisionKinds } from "../feed/papers";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { RunPaper } from "../state/runPapers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { Question } from "./askDialog";
+import { byField } from "./byField";
 import { when } from "./when";
 
 /** What a decision says: what, by whom, when, why, on what it rests. */
@@ -36,7 +37,7 @@ export function decisionQuestion(
         : []),
       { name: "reason", label: decide.reason, kind: "lines", value: "", needed: decide.reasonNeeded },
       { name: "reference", label: decide.reference, kind: "text", value: "", needed: null },
-      { name: "by", label: texts.ask.by, kind: "text", value: personHere(), needed: texts.ask.byNeeded },
+      byField(texts),
     ],
     answer: decide.answer[kind],
     send: (values) => {

@@ -1,8 +1,9 @@
 import type { Deletion } from "../feed/upkeep";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { Question } from "./askDialog";
+import { byField } from "./byField";
 
 /** A step that cannot be undone: it says what will be lost, and wants the run's number typed. */
 export function deletionQuestion(
@@ -24,7 +25,7 @@ export function deletionQuestion(
     fields: [
       { name: "number", label: words.typed(run), kind: "text", value: "", needed: words.typedNeeded(run) },
       { name: "reason", label: words.reason, kind: "lines", value: "", needed: words.reasonNeeded },
-      { name: "by", label: texts.ask.by, kind: "text", value: personHere(), needed: texts.ask.byNeeded },
+      byField(texts),
     ],
     answer: words.answer,
     check: ({ number }) => (number === String(run) ? null : words.typedNeeded(run)),

@@ -1,8 +1,9 @@
 import type { FeedOrder, FeedState } from "../feed/feeds";
 import { Refusal } from "../feed/records";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { Texts } from "../texts/en";
 import type { AskedField, Question } from "./askDialog";
+import { byField } from "./byField";
 
 /** Orders that a feed's state allows now. */
 export function feedOrders(feed: FeedState): readonly FeedOrder[] {
@@ -21,13 +22,7 @@ export function feedQuestion(
 ): Question {
   const words = texts.feeds;
   const order = words.orders[what];
-  const by: AskedField = {
-    name: "by",
-    label: texts.ask.by,
-    kind: "text",
-    value: personHere(),
-    needed: texts.ask.byNeeded,
-  };
+  const by = byField(texts);
   const fields: Partial<Record<FeedOrder, readonly AskedField[]>> = {
     backfill: [
       { name: "from", label: words.from, kind: "moment", value: "", needed: words.fromNeeded },

@@ -1,10 +1,11 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { RecordEdit, RecordFields, RunRecord } from "../feed/papers";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { RunPaper } from "../state/runPapers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { Question } from "./askDialog";
+import { byField } from "./byField";
 import { when } from "./when";
 
 const texted = ["product", "position", "pasteLot", "operator", "remarks"] as const;
@@ -67,7 +68,7 @@ export function recordQuestion(
         value: line(record, field),
         needed: null,
       })),
-      { name: "by", label: texts.ask.by, kind: "text", value: personHere(), needed: texts.ask.byNeeded },
+      byField(texts),
       { name: "reason", label: words.reason, kind: "text", value: "", needed: null },
     ],
     answer: words.answer,

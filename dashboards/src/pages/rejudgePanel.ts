@@ -1,12 +1,13 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { CellLayout } from "../feed/contract";
 import type { RejudgeOrder } from "../feed/upkeep";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { Rejudging } from "../state/rejudging";
 import { addressOf } from "../state/route";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import type { Question } from "./askDialog";
+import { byField } from "./byField";
 
 /** Asks by what all runs are to be judged once more, by whom and why. */
 export function rejudgeQuestion(
@@ -29,7 +30,7 @@ export function rejudgeQuestion(
       },
       { name: "high", label: words.high, kind: "text", value: "", needed: null },
       { name: "reason", label: words.reason, kind: "lines", value: "", needed: words.reasonNeeded },
-      { name: "by", label: texts.ask.by, kind: "text", value: personHere(), needed: texts.ask.byNeeded },
+      byField(texts),
     ],
     answer: words.answer,
     check: ({ channel, high }) =>

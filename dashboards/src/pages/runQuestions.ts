@@ -1,9 +1,10 @@
 import { Refusal } from "../feed/records";
 import { type RunOrders, runKinds } from "../feed/runOrders";
 import type { RunOfCarrier } from "../state/carriers";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { Texts } from "../texts/en";
 import type { AskedField, Question } from "./askDialog";
+import { byField } from "./byField";
 
 /** What can be said of a carrier's run while it goes on, and of one that begins. */
 export type RunOrderKind = keyof RunOrders;
@@ -23,13 +24,7 @@ export function runQuestion(
   orders: RunOrders,
 ): Question {
   const words = texts.runOrders;
-  const by: AskedField = {
-    name: "by",
-    label: texts.ask.by,
-    kind: "text",
-    value: personHere(),
-    needed: texts.ask.byNeeded,
-  };
+  const by = byField(texts);
   const kinds = (value: string, more: readonly (readonly [string, string])[]): AskedField => ({
     name: "kind",
     label: words.what,

@@ -1,6 +1,7 @@
 import type { DecisionKind } from "../feed/papers";
+import { byField } from "../pages/byField";
 import { decisionQuestion } from "../pages/decisionBlock";
-import { keepPerson, personHere } from "../state/person";
+import { keepPerson } from "../state/person";
 import type { RunPaper } from "../state/runPapers";
 import * as write from "../texts/format";
 import type { Surroundings } from "./context";
@@ -28,13 +29,7 @@ export function askAnnotation(around: Surroundings, cell: number, run: number, a
     detail: words.detail,
     fields: [
       { name: "text", label: words.text, kind: "lines", value: "", needed: words.needed },
-      {
-        name: "by",
-        label: around.texts.ask.by,
-        kind: "text",
-        value: personHere(),
-        needed: around.texts.ask.byNeeded,
-      },
+      byField(around.texts),
     ],
     answer: words.answer,
     send: ({ text, by }) => {

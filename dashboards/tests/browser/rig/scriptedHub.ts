@@ -12,6 +12,7 @@ import { Refusal } from "../../../src/feed/records";
 import { encodeFrame } from "../../encodeFrame";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
+import { ScriptedAlarms } from "./scriptedAlarms";
 import { scriptedLayout } from "./scriptedLayout";
 
 /** What a scene asks of the scripted service. */
@@ -46,8 +47,7 @@ export class ScriptedHub {
   /** Channel whose thermocouple has come off; null: none has. */
   private lifted: number | null = null;
   private deviceDownSince: number | null = null;
-  private alarms: AlarmLive[] = [];
-  private hidden: AlarmLive[] = [];
+  private readonly alarms = new ScriptedAlarms(() => this.timeMs(this.tick));
   /** `seq` of the state that the page has. */
   private sent = -1;
   private pushed = 0;
@@ -69,9 +69,8 @@ export class ScriptedHub {
   private begunBy: "slope" | "command" = "slope";
   /** Orders for runs that arrived. */
   readonly runOrders: object[] = [];
-  acknowledged: string[] = [];
-  /** Who acknowledged, and what they said. */
-  readonly said: string[] = [];
+  readonly acknowledged = this.alarms.acknowledged;
+  readonly said = this.alarms.said;
 
   constructor(
     private readonly options: ScriptOptions,
@@ -95,11 +94,7 @@ export class ScriptedHub {
 
   /** What a person says of the carrier's run, as the service takes it. */
   runOrder(carrier: string, order: string, said: { by: string; kind?: RunLive["kind"] | null; what?: string }): object {
-    if (this.refuseOrder !== null) {
-      const words = this.refuseOrder;
-      this.refuseOrder = null;
-      throw new Refusal(words, 503);
-    }
+    this.takeOrder(503);
     const goesOn = carrier === "B" && this.finished === null && this.record.t.length > 0;
     if (order === "begin" && goesOn)
       throw new Refusal(`Run ${this.runNumber} of carrier ${carrier} goes on; end it first.`, 409);
@@ -115,6 +110,13 @@ export class ScriptedHub {
     else this.finished = { ...this.run(true), endReason: "command" };
     this.pushState();
     return { carrier, run };
+  }
+
+  /** @throws Refusal in the words that the next order is refused in, if there are any */
+  private takeOrder(status: number): void {
+    const words = this.refuseOrder;
+    this.refuseOrder = null;
+    if (words !== null) throw new Refusal(words, status);
   }
 
   /** Begins a new run at this tick, as a machine signal would. */
@@ -211,28 +213,11 @@ export class ScriptedHub {
       t: this.timeMs(this.tick),
       runs: run === null ? [] : [run],
       filtered: [],
-      alarms: this.alarms,
-      hiddenAlarms: this.hidden,
+      alarms: this.alarms.told,
+      hiddenAlarms: this.alarms.hidden,
       devices,
     };
     return this.alter?.(state) ?? state;
-  }
-
-  /** An order moves an alarm between what is told and what is not. */
-  private move(id: string, change: Pick<AlarmLive, "state" | "by" | "comment" | "until">): void {
-    if (this.refuseOrder !== null) {
-      const words = this.refuseOrder;
-      this.refuseOrder = null;
-      throw new Refusal(words, 400);
-    }
-    const found = [...this.alarms, ...this.hidden].find((alarm) => alarm.id === id);
-    if (found === undefined) return;
-    this.alarms = this.alarms.filter((alarm) => alarm.id !== id);
-    this.hidden = this.hidden.filter((alarm) => alarm.id !== id);
-    const moved = { ...found, ...change };
-    if (change.state === "unacknowledged") this.alarms.push(moved);
-    else this.hidden.push(moved);
-    this.pushState();
   }
 
   private pushState(): void {
@@ -274,52 +259,20 @@ export class ScriptedHub {
   /** The channel reads so many kelvin too much from now on, and the service says so. */
   tooHot(channel: number, above: number): void {
     this.hot = { channel, above };
-    this.alarms = [
-      {
-        ...this.alarm("tooHot", "high", {
-          channel: channels[channel].id,
-          where: channels[channel].name,
-          figure: "peakTemperature",
-        }),
-        value: Math.max((this.record.values[channel].at(-1) ?? 0) + above, this.options.peakLimit + 1),
-        limit: this.options.peakLimit,
-      },
-    ];
+    this.alarms.told = [];
+    this.alarms.begin("tooHot", "high", {
+      channel: channels[channel].id,
+      where: channels[channel].name,
+      figure: "peakTemperature",
+      value: Math.max((this.record.values[channel].at(-1) ?? 0) + above, this.options.peakLimit + 1),
+      limit: this.options.peakLimit,
+    });
     this.pushState();
-  }
-
-  /** An alarm that begins now; what it says is the service's, so it stands in the order. */
-  private alarm(condition: string, priority: AlarmLive["priority"], said: Partial<AlarmLive>): AlarmLive {
-    const { channel = null } = said;
-    return {
-      id: channel === null ? condition : `${condition}/${channel}`,
-      condition,
-      channel,
-      state: "unacknowledged",
-      since: this.timeMs(this.tick),
-      value: null,
-      limit: null,
-      priority,
-      holds: true,
-      run: 1,
-      figure: null,
-      text: condition,
-      where: "",
-      what: "",
-      consequence: "",
-      action: "",
-      howLong: "",
-      timeToAct_s: null,
-      by: "",
-      comment: "",
-      until: null,
-      ...said,
-    };
   }
 
   /** The service tells of a condition of its own: of its record, its clock, a feed. */
   tell(condition: string, priority: AlarmLive["priority"], said: Partial<AlarmLive>): void {
-    this.alarms = [...this.alarms, this.alarm(condition, priority, said)];
+    this.alarms.begin(condition, priority, said);
     this.pushState();
   }
 
@@ -332,9 +285,7 @@ export class ScriptedHub {
 
   coolAgain(): void {
     this.hot = null;
-    this.alarms = this.alarms.flatMap((alarm) =>
-      alarm.state === "acknowledged" ? [] : [{ ...alarm, state: "returnedUnacknowledged" as const }],
-    );
+    this.alarms.clear();
     this.pushState();
   }
 
@@ -387,26 +338,11 @@ export class ScriptedHub {
       unwatch: async () => {
         this.events = null;
       },
-      shelve: async (_cell, id, by, reason, minutes) =>
-        this.move(id, { state: "shelved", by, comment: reason, until: this.timeMs(this.tick) + minutes * 60_000 }),
-      unshelve: async (_cell, id, by) => this.move(id, { state: "unacknowledged", by, comment: "", until: null }),
-      outOfService: async (_cell, id, by, reason) =>
-        this.move(id, { state: "outOfService", by, comment: reason, until: null }),
-      returnToService: async (_cell, id, by, comment) =>
-        this.move(id, { state: "unacknowledged", by, comment, until: null }),
-      reset: async () => undefined,
-      acknowledge: async (_cell, alarmId, by, comment) => {
-        this.said.push(`${by}: ${comment}`);
-        this.acknowledged.push(alarmId);
-        this.alarms = this.alarms.flatMap((alarm) =>
-          alarm.id !== alarmId
-            ? [alarm]
-            : alarm.state === "unacknowledged"
-              ? [{ ...alarm, state: "acknowledged" as const }]
-              : [],
-        );
+      ...this.alarms.orders((give) => {
+        this.takeOrder(400);
+        give();
         this.pushState();
-      },
+      }),
       close: () => undefined,
     };
   }
