@@ -95,7 +95,7 @@ export function windowBar(row: FigureRow, context: BarContext): TemplateResult {
       ? null
       : { from: x(scale.at(row.value - row.U)), to: x(scale.at(row.value + row.U)) };
   const lowerX = row.lower === null ? null : x(scale.bandFrom);
-  const upperX = row.upper === null ? null : x(scale.bandTo);
+  const upperX = row.upper === null || row.upper === row.lower ? null : x(scale.bandTo);
   const room = {
     from: lowerX === null ? 0 : lowerX + (write.limit(row.lower ?? 0, row.unit).length * context.letter) / 1.5 + 6,
     to: upperX === null ? width : upperX - (write.limit(row.upper ?? 0, row.unit).length * context.letter) / 1.5 - 6,

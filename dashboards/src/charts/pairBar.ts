@@ -39,10 +39,10 @@ export function pairBar(pair: PairedFigure, context: BarContext): TemplateResult
     <svg width=${width} height="42" viewBox=${`0 0 ${width} 42`} aria-hidden="true">
       <line class="bar-axis" x1="0" x2=${width} y1="11" y2="11"></line>
       <rect class="band" x=${x(scale.bandFrom)} y="4" width=${x(scale.bandTo) - x(scale.bandFrom)} height="14"></rect>
-      ${a.lower === null ? nothing : limit(a.lower, scale.bandFrom)}${a.upper === null ? nothing : limit(a.upper, scale.bandTo)}
+      ${a.lower === null ? nothing : limit(a.lower, scale.bandFrom)}${a.upper === null || a.upper === a.lower ? nothing : limit(a.upper, scale.bandTo)}
       ${b.value === null ? nothing : svg`<rect class="hollow" x=${tick(b.value) - 2.5} y="1" width="5" height="20"></rect>`}
       ${a.value === null ? nothing : svg`<rect class="tick" x=${tick(a.value) - 2.5} y="0" width="5" height="22"></rect>`}
-      <text class="bar-words" x=${x((scale.bandFrom + scale.bandTo) / 2)} y="35" text-anchor="middle">${said}</text>
+      <text class="bar-words" x=${x(scale.bandFrom === scale.bandTo ? 0.75 : (scale.bandFrom + scale.bandTo) / 2)} y="35" text-anchor="middle">${said}</text>
     </svg>
   </div>`;
 }

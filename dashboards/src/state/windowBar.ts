@@ -11,13 +11,17 @@ export interface BarScale {
 
 /**
  * The scale of a window bar.
- * Two limits: linear between them. Upper only: `base` at the left end. Lower only: half as much again above `base` at
+ * Two limits: linear between them; where both are the same the window is a line in the middle. Upper only: `base` at the left end. Lower only: half as much again above `base` at
  * the middle, so that there is something to be inside of.
  * @param base natural zero of the figure: 0, or liquidus for temperatures
  */
 export function barScale(lower: number | null, upper: number | null, base: number): BarScale {
+  if (lower !== null && lower === upper) {
+    const width = (lower > base ? lower - base : Math.max(Math.abs(lower), 1)) * 2;
+    return { at: (value) => 0.5 + (value - lower) / width, bandFrom: 0.5, bandTo: 0.5 };
+  }
   if (lower !== null && upper !== null) {
-    const width = Math.max(upper - lower, 1e-9) / (upperAt - lowerAt);
+    const width = (upper - lower) / (upperAt - lowerAt);
     return { at: (value) => lowerAt + (value - lower) / width, bandFrom: lowerAt, bandTo: upperAt };
   }
   if (upper !== null) {

@@ -125,6 +125,21 @@ describe("window bar", () => {
     expect(scale.at(67.5)).toBeCloseTo(0.5);
   });
 
+  it("Two_limits_that_are_the_same_are_a_line_in_the_middle_with_room_on_both_sides", () => {
+    for (const [both, below] of [
+      [3, 2],
+      [0, -1],
+      [-2, -3],
+    ]) {
+      const scale = barScale(both, both, 0);
+      expect(scale.at(both)).toBe(0.5);
+      expect([scale.bandFrom, scale.bandTo]).toEqual([0.5, 0.5]);
+      expect(scale.at(below)).toBeGreaterThanOrEqual(0);
+      expect(scale.at(below)).toBeLessThan(0.5);
+      expect(scale.at(2 * both - below)).toBeCloseTo(1 - scale.at(below));
+    }
+  });
+
   it("An_upper_limit_alone_counts_from_the_natural_zero", () => {
     const scale = barScale(null, 245, 220);
     expect(scale.at(220)).toBeCloseTo(0);

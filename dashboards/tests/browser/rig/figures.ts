@@ -159,6 +159,7 @@ export function scriptedFigures(record: RunRecord, ended: boolean, peakLimit: nu
       judged(
         figure("evacuations", "1", {
           lower: vacuumSteps,
+          upper: vacuumSteps,
           value: evacuations.filter(({ reached }) => reached !== null).length,
           final: ended,
         }),
