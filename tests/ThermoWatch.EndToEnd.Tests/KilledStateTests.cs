@@ -92,7 +92,7 @@ public sealed class KilledStateTests : IDisposable
                         await PostAsync($"runs/{run}/decisions", new { kind = "hold", by = "Ines", reason = words }, $"runs/{run}/decisions", words, stop);
                         break;
                     case 1:
-                        await PostAsync($"runs/{run}/record", new { by = "Ines", notes = words, product = words }, $"runs/{run}/record", words, stop);
+                        await PostAsync($"runs/{run}/record", new { by = "Ines", remarks = words, product = words }, $"runs/{run}/record", words, stop);
                         break;
                     case 2:
                         await PostAsync($"runs/{run}/reference", new { by = "Ines", reason = words }, "references", $"\"run\":{run},", stop);
