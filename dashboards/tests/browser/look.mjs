@@ -1,4 +1,5 @@
 // What the tests see of a page: pixels of canvases and places of labels.
+import { within } from "./rig/deadline.mjs";
 
 /** Inked pixels of the curves, of the whole canvas or of a band of x (parts of its width, 0 to 1). */
 export const inked = (page, from = 0, to = 1, selector = ".curves.main canvas") =>
@@ -157,9 +158,13 @@ export async function resize(page, size) {
 
 /** What changed has been laid out and drawn: it comes with the next frames of the screen. */
 const drawnAnew = (page) =>
-  page.evaluate(async () => {
-    for (let i = 0; i < 5; i++) await new Promise((done) => requestAnimationFrame(done));
-  });
+  within(
+    "the next frames of the screen",
+    30_000,
+    page.evaluate(async () => {
+      for (let i = 0; i < 5; i++) await new Promise((done) => requestAnimationFrame(done));
+    }),
+  );
 
 const rules = {
   all: "{ type: 'tag', values: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa'] }",

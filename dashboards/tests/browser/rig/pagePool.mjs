@@ -1,15 +1,16 @@
 import { launch, sizes } from "./browser.mjs";
+import { within } from "./deadline.mjs";
 
 /**
  * Pages for the tests. A page that is given back is emptied and lent again: to begin a page costs several times what it
  * costs to lead one to another address. One whose inner state a test has taken hold of is not lent again.
  */
 export async function createPagePool(url) {
-  const browser = await launch();
-  const idle = { touch: [], plain: [] };
+  const browsers = [await launch()];
+  let idle = { touch: [], plain: [] };
 
   const begin = async (kind) => {
-    const context = await browser.newContext({ hasTouch: kind === "touch" });
+    const context = await browsers[0].newContext({ hasTouch: kind === "touch" });
     const page = await context.newPage();
     const entry = { context, page, kind, complaints: [], spent: false, lent: true };
     page.setDefaultTimeout(15_000);
@@ -19,10 +20,13 @@ export async function createPagePool(url) {
     });
     page.on("pageerror", (error) => entry.complaints.push(`error: ${error.message}`));
     const newSession = context.newCDPSession.bind(context);
+    page.spoil = () => {
+      entry.spent = true;
+    };
     // For looking only; what a session of a test has set stays set.
     page.devtools = () => newSession(page);
     context.newCDPSession = (of) => {
-      entry.spent = true;
+      page.spoil();
       return newSession(of);
     };
     entry.end = context.close.bind(context);
@@ -70,6 +74,18 @@ export async function createPagePool(url) {
       await page.getByTestId("clock").waitFor();
       return page;
     },
-    close: () => browser.close(),
+    /** Takes back a page that a test has left open; one that does not answer is given up. */
+    take: (page) => within("a page given back", 20_000, page.context().close()).catch(() => undefined),
+    /** A page that a test still waits for is nobody's any more. */
+    giveUp(page) {
+      page.spoil();
+      return this.take(page);
+    },
+    /** Pages are lent from another browser from now on; those already lent stay. */
+    async renew() {
+      idle = { touch: [], plain: [] };
+      browsers.unshift(await launch());
+    },
+    close: () => Promise.all(browsers.map((one) => one.close())),
   };
 }
