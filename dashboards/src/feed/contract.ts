@@ -182,6 +182,8 @@ export interface AlarmLive {
   readonly since: number;
   readonly value: number | null;
   readonly limit: number | null;
+  /** Unit of both; null if they are numbers, or there are none. */
+  readonly unit?: string | null;
   readonly priority: "high" | "medium" | "low";
   readonly holds: boolean;
   readonly run: number | null;

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
@@ -10,10 +11,22 @@ namespace ThermoWatch.Service.Cells;
 /// <content>What others ask of a cell, beside its loop.</content>
 internal sealed partial class CellHost
 {
-    private volatile IReadOnlyDictionary<string, AlarmSource> _sources = new Dictionary<string, AlarmSource>();
+    private readonly ConcurrentDictionary<string, AlarmSource> _sources = new();
 
-    /// <summary>Whom outside the cell its alarms are about, by condition: whoever reports such a condition says it, before the report.</summary>
-    public IReadOnlyDictionary<string, AlarmSource> Sources { get => _sources; set => _sources = value; }
+    /// <summary>What the cell itself does not know of an alarm, by condition, for its text: whoever reports such a condition says it, before the report.</summary>
+    /// <param name="condition">The condition.</param>
+    /// <param name="source">What there is to say; null if nothing.</param>
+    public void Explain(string condition, AlarmSource? source)
+    {
+        if (source is null)
+        {
+            _sources.TryRemove(condition, out _);
+        }
+        else
+        {
+            _sources[condition] = source;
+        }
+    }
 
     /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
     public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);

@@ -30,6 +30,9 @@ public sealed record AlarmLive
     /// <summary>Limit; null if none.</summary>
     [Key("limit")] public double? Limit { get; init; }
 
+    /// <summary>Unit of both: degC, K, mbar, s ...; null if they are numbers, or there are none.</summary>
+    [Key("unit")] public string? Unit { get; init; }
+
     /// <summary>high, medium or low.</summary>
     [Key("priority")] public required string Priority { get; init; }
 

@@ -5,6 +5,7 @@ using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Figures;
 using ThermoWatch.Tests;
 
 namespace ThermoWatch.Domain.Tests.Alarms;
@@ -30,7 +31,7 @@ public partial class WordTests
 
     [Fact]
     public void Every_condition_has_its_texts_and_every_text_a_condition() => Assert.All(AlarmLanguage.All, language => Assert.Equal(
-        ConditionList.Names.Concat(["tooHot.vapour", "feedRejected.named", "feedRejected.words"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
+        ConditionList.Names.Concat(["tooHot.vapour", "feed.named", "feedRejected.named", "feedRejected.words", "verificationDue.age", "verificationDue.work"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
 
     [Fact]
     public void Both_languages_fill_in_the_same_and_offer_the_same_actions() => Assert.All(AlarmLanguage.German.Texts, german =>
@@ -45,6 +46,20 @@ public partial class WordTests
     });
 
     [Fact]
+    public void Pages_and_alarms_call_the_figures_the_same_and_call_every_one_of_them()
+    {
+        string[] figures = [.. FigureCatalog.All.Concat(FigureCatalog.Compared).Select(f => f.Name).Order(StringComparer.Ordinal)];
+        Assert.All(AlarmLanguage.All, language =>
+        {
+            string page = File.ReadAllText(Path.Combine(Repository.Root, "dashboards", "src", "texts", $"figures.{language.Code}.ts"));
+            Dictionary<string, string> names = NamedThere().Matches(page[page.IndexOf(" names: {", StringComparison.Ordinal)..])
+                .ToDictionary(m => m.Groups["figure"].Value, m => m.Groups["name"].Value);
+            Assert.Equal(figures, language.Figures.Keys.Order(StringComparer.Ordinal));
+            Assert.Equal(language.Figures.OrderBy(f => f.Key, StringComparer.Ordinal), names.OrderBy(f => f.Key, StringComparer.Ordinal));
+        });
+    }
+
+    [Fact]
     public void Every_alarm_tells_what_where_consequence_action_and_time_with_nothing_left_blank()
     {
         foreach (string condition in ConditionList.Names)
@@ -53,7 +68,7 @@ public partial class WordTests
             {
                 foreach (AlarmLanguage language in AlarmLanguage.All)
                 {
-                    AlarmTelling telling = AlarmTelling.Of(Alarm(condition, value, limit), s_cell, SimulatedRuns.Epoch, [], language);
+                    AlarmTelling telling = AlarmTelling.Of(Alarm(condition, value, limit) with { Figure = "coolingRate" }, s_cell, SimulatedRuns.Epoch, [], language);
                     foreach (string text in (string[])[telling.Where, telling.What, telling.Consequence, telling.Action, telling.HowLong])
                     {
                         Assert.False(string.IsNullOrWhiteSpace(text), $"{condition} leaves something out");
@@ -70,11 +85,13 @@ public partial class WordTests
         string What(string condition, AlarmSource? source, AlarmLanguage? language = null) =>
             AlarmTelling.Of(Alarm(condition) with { Place = "cell", ChannelId = null }, s_cell, SimulatedRuns.Epoch, [], language, source).What;
 
-        Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to, which says “field type conflict”.", What("feedRejected", AlarmSource.Of("historian", "field type conflict")));
-        Assert.Equal("93 Zeilen einer Weitergabe (historian) lehnt das empfangende System ab und sagt dazu „field type conflict“.", What("feedRejected", AlarmSource.Of("historian", "field type conflict"), AlarmLanguage.German));
-        Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to.", What("feedRejected", AlarmSource.Of("historian")));
-        Assert.Equal("93 lines of a feed are refused by the system that it goes to.", What("feedRejected", null));
-        Assert.Equal("A feed is 93\u00a0s behind, limit 90\u00a0s.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
+        Assert.Equal("Lines of feed historian are refused by the system that it goes to: 93 so far. It says “field type conflict”.", What("feedRejected", AlarmSource.Of("historian", "field type conflict")));
+        Assert.Equal("Zeilen der Weitergabe historian lehnt das empfangende System ab: bisher 93. Es sagt dazu „field type conflict“.", What("feedRejected", AlarmSource.Of("historian", "field type conflict"), AlarmLanguage.German));
+        Assert.Equal("Lines of feed historian are refused by the system that it goes to: 93 so far.", What("feedRejected", AlarmSource.Of("historian")));
+        Assert.Equal("Lines of a feed are refused by the system that it goes to: 93 so far.", What("feedRejected", null));
+        Assert.Equal("Feed historian is 93\u00a0s behind, at most 90\u00a0s allowed.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
+        Assert.Equal("Die Weitergabe historian ist 93\u00a0s zurück, höchstens 90\u00a0s erlaubt.", What("feed", AlarmSource.Of("historian"), AlarmLanguage.German));
+        Assert.Equal("A feed is 93\u00a0s behind, at most 90\u00a0s allowed.", What("feed", null));
         Assert.Equal(What("tooHot", null), What("tooHot", AlarmSource.Of("historian", "x")));
         Assert.Equal("Lines of a feed are refused by the system that it goes to.", AlarmTelling.Of(Alarm("feedRejected", null, null), s_cell, SimulatedRuns.Epoch, [], null, AlarmSource.Of("historian", "x")).What);
     }
@@ -91,7 +108,7 @@ public partial class WordTests
         Assert.Equal(passedOn, source.Words);
         if (passedOn.Length > 0)
         {
-            Assert.EndsWith($"which says “{passedOn}”.", AlarmTelling.Of(Alarm("feedRejected"), s_cell, SimulatedRuns.Epoch, [], null, source).What, StringComparison.Ordinal);
+            Assert.EndsWith($"It says “{passedOn}”.", AlarmTelling.Of(Alarm("feedRejected"), s_cell, SimulatedRuns.Epoch, [], null, source).What, StringComparison.Ordinal);
         }
     }
 
@@ -113,7 +130,7 @@ public partial class WordTests
     {
         AlarmPicture alarm = Alarm("timeAboveLiquidus") with { Figure = "timeAboveLiquidus", Deadline = SimulatedRuns.Epoch.AddSeconds(10) };
         AlarmTelling inHold = AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch, ["hold", "reflow"]);
-        Assert.Equal("tc1 has been liquid for 93\u00a0s, limit 90\u00a0s.", inHold.What);
+        Assert.Equal("tc1 has been liquid for 93\u00a0s, at most 90\u00a0s allowed.", inHold.What);
         Assert.StartsWith("VENT NOW, at the machine’s own control", inHold.Action, StringComparison.Ordinal);
         Assert.Equal((7, "There are 7\u00a0s left."), (inHold.SecondsToAct!.Value, inHold.HowLong));
 
@@ -222,6 +239,9 @@ public partial class WordTests
 
     [GeneratedRegex("\"(?:[^\"\\\\\n]|\\\\.)*\"")]
     private static partial Regex Literal();
+
+    [GeneratedRegex("""^ {6}(?<figure>\w+): "(?<name>[^"]*)",""", RegexOptions.Multiline)]
+    private static partial Regex NamedThere();
 
     [GeneratedRegex(@"\{\w+\}")]
     private static partial Regex Blank();

@@ -62,7 +62,8 @@ internal sealed class CalibrationDue() : StateCondition("calibrationDue", new() 
     protected override Standing Ask(CellFacts facts, AlarmPlace place, out Finding found)
     {
         Calibration? calibration = facts.Channels[place.Channel].Definition.Conversion.Calibrations.At(facts.Now);
-        found = default;
+        // Days that have begun, so that the alarm says another number once a day and not each second.
+        found = calibration?.Due is { } due ? new Finding(Math.Ceiling(facts.Now.SecondsSince(due) / TimeSpan.SecondsPerDay)) : default;
         return calibration?.IsOverdue(facts.Now) == true ? Standing.Holds : Standing.Clear;
     }
 }
