@@ -35,12 +35,19 @@ internal static partial class BadRequests
             Type type = Nullable.GetUnderlyingType(parameter.ParameterInfo.ParameterType) ?? parameter.ParameterInfo.ParameterType;
             if (context.Request.Query[parameter.Name] is [{ } value] && !TypeDescriptor.GetConverter(type).IsValid(value))
             {
-                return $"{parameter.Name}: \"{value}\" cannot be read. {Described}";
+                return $"{parameter.Name}: \"{value}\" cannot be read. {(Expected(type) is { } expected ? $"Give {expected}." : Described)}";
             }
         }
 
         return $"A parameter of the address cannot be read. {Described}";
     }
+
+    private static string? Expected(Type type) =>
+        type == typeof(int) || type == typeof(long) ? "a whole number"
+        : type == typeof(double) ? "a number, such as 2.5"
+        : type == typeof(bool) ? "true or false"
+        : type == typeof(DateTimeOffset) ? "a time, such as 2026-03-02T08:00:00Z"
+        : null;
 
     private static string DetailOf(BadHttpRequestException fault)
     {

@@ -36,7 +36,13 @@ internal sealed partial class CellHost
 
     /// <summary>The same, and waits until it stands in the record.</summary>
     /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
-    public Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
+    public async Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => (await OrderAsync(input)).Taken;
+
+    /// <summary>The same, and says what became of it.</summary>
+    public Task<OrderOutcome> OrderAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
+
+    /// <summary>Ids of all alarms that the cell can have.</summary>
+    public IReadOnlyCollection<string> AlarmIds => _engine.AlarmIds;
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence, Detached.Between);
 

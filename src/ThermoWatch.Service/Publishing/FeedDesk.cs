@@ -47,7 +47,7 @@ internal sealed class FeedDesk : IAsyncDisposable
                 lanes.AddRange(fed.Select(c => new JournalLane(c.Cell.Number, c.Journal)));
             }
 
-            lanes.Add(new EventLane(dataFolder, catalogue, numbers));
+            lanes.Add(new EventLane(dataFolder, catalogue, [.. fed.Select(c => c.Cell)]));
             string folder = Path.Combine(dataFolder, "feeds", configured.Options.Id);
             var context = new FeedContext([.. fed.Select(c => c.Cell)], folder, time);
             Feeds.Add(new RunningFeed(

@@ -31,7 +31,8 @@ internal sealed class AlarmBlanks(AlarmPicture alarm, string where, string unit,
         string? carrier = cell.Carriers.Contains(place) ? place : channel?.Carrier;
         string? named = carrier is null ? null : $"{language.Carrier} {carrier}";
         return channel is null
-            ? cell.Devices.FirstOrDefault(d => d.Id == alarm.Place)?.Name ?? named ?? cell.Name
+            // What is wired no longer is called as it was wired.
+            ? cell.Devices.FirstOrDefault(d => d.Id == alarm.Place)?.Name ?? named ?? alarm.ChannelId ?? (place is "cell" or "" ? cell.Name : place)
             : named is not null && (cell.Carriers.Count > 1 || alarm.Condition == "limit") ? $"{named}, {channel.Name}" : channel.Name;
     }
 
