@@ -60,6 +60,14 @@ public partial class WordTests
     }
 
     [Fact]
+    public void Pages_have_a_name_for_every_condition() => Assert.All(AlarmLanguage.All, language =>
+    {
+        string page = File.ReadAllText(Path.Combine(Repository.Root, "dashboards", "src", "texts", $"alarms.{language.Code}.ts"));
+        string[] named = [.. ConditionThere().Matches(page[page.IndexOf(" conditions: {", StringComparison.Ordinal)..]).Select(m => m.Groups["condition"].Value)];
+        Assert.Empty(ConditionList.Names.Except(named));
+    });
+
+    [Fact]
     public void Every_alarm_tells_what_where_consequence_action_and_time_with_nothing_left_blank()
     {
         foreach (string condition in ConditionList.Names)
@@ -239,6 +247,9 @@ public partial class WordTests
 
     [GeneratedRegex("\"(?:[^\"\\\\\n]|\\\\.)*\"")]
     private static partial Regex Literal();
+
+    [GeneratedRegex("""^ {6}"?(?<condition>[\w.]+)"?: "[^"]+",""", RegexOptions.Multiline)]
+    private static partial Regex ConditionThere();
 
     [GeneratedRegex("""^ {6}(?<figure>\w+): "(?<name>[^"]*)",""", RegexOptions.Multiline)]
     private static partial Regex NamedThere();

@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
@@ -40,9 +41,7 @@ internal sealed class AlarmBlanks(AlarmPicture alarm, string where, string unit,
     public static string UnitOf(AlarmPicture alarm, CellDefinition cell) => alarm switch
     {
         { Figure: { } figure } => Symbol(FigureCatalog.Find(figure)?.Unit),
-        { Condition: "cycleStopped" or "recording" or "feed" or "clock" } => "s",
-        { Condition: "plateauOff" or "offReference" } => "K",
-        { Condition: "calibrationDue" } => "d",
+        { } when ConditionList.UnitOf(alarm.Condition) is { } own => own,
         { ChannelId: { } id } => cell.Channels.FirstOrDefault(c => c.Id == id)?.Unit switch
         {
             MeasuredUnit.DegreeCelsius => "°C",
