@@ -88,6 +88,15 @@ public partial class WordTests
     }
 
     [Fact]
+    public void An_alarm_of_a_condition_that_has_no_texts_is_told_by_its_name()
+    {
+        var step = new AlarmEvent(SimulatedRuns.Epoch, "sinking/tc1", "sinking", "tc1", AlarmState.Unacknowledged, Predicted: false, 93, 90, Run: 4);
+        Assert.Equal("tc1: “sinking”, 93\u00a0°C, at most 90\u00a0°C allowed.", AlarmTelling.Of(step, s_cell).What);
+        Assert.Equal("tc1: „sinking“.", AlarmTelling.Of(step with { Value = null, Limit = null }, s_cell, AlarmLanguage.German).What);
+        Assert.Equal("rim: “sinking”.", AlarmTelling.Of(step with { AlarmId = "sinking/rim", ChannelId = "rim", Value = null, Limit = null }, s_cell).What); // a channel that is wired no longer
+    }
+
+    [Fact]
     public void An_alarm_of_a_feed_names_it_and_quotes_the_system_that_it_goes_to()
     {
         string What(string condition, AlarmSource? source, AlarmLanguage? language = null) =>

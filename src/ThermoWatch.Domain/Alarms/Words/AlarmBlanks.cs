@@ -80,6 +80,7 @@ internal sealed class AlarmBlanks(AlarmPicture alarm, string where, string unit,
         .Replace("{allowed}", (_value < _limit ? language.AtLeast : language.AtMost).Replace("{limit}", Allowed(text), StringComparison.Ordinal), StringComparison.Ordinal)
         .Replace("{needed}", _limit is 0 ? "" : language.MarginNeeded.Replace("{limit}", Number(_limit), StringComparison.Ordinal), StringComparison.Ordinal)
         .Replace("{figure}", language.Quoted.Replace("{name}", FigureName, StringComparison.Ordinal), StringComparison.Ordinal)
+        .Replace("{condition}", alarm.Condition, StringComparison.Ordinal)
         .Replace("{work}", source?.Work is { } work ? language.Works[work] : "", StringComparison.Ordinal)
         .Replace("{product}", product ?? language.TheProduct, StringComparison.Ordinal)
         .Replace("{feed}", source?.Name, StringComparison.Ordinal)

@@ -12,6 +12,9 @@ public sealed record AlarmLanguage
     /// <summary>By key: the condition's name, with a variant after a dot.</summary>
     public required FrozenDictionary<string, AlarmText> Texts { get; init; }
 
+    /// <summary>What is said of a condition that has no texts: one of another version of the program, whose alarms the record holds.</summary>
+    public required AlarmText Unworded { get; init; }
+
     /// <summary>Until when to act, where no time is known: by priority.</summary>
     public required FrozenDictionary<AlarmPriority, string> Urgency { get; init; }
 
@@ -68,6 +71,8 @@ public sealed record AlarmLanguage
     {
         Code = "en",
         Texts = AlarmTexts.English,
+        Unworded = new AlarmText(
+            "{where}: “{condition}”, {value}, {allowed}.", "{where}: “{condition}”.", "What follows from it is not known here.", "Hold the boards until somebody has decided."),
         Urgency = AlarmTexts.Urgency,
         TimeLeft = "There are {time} left.",
         NoTimeLeft = "There is no time left to change it.",
@@ -101,6 +106,8 @@ public sealed record AlarmLanguage
     {
         Code = "de",
         Texts = GermanAlarmTexts.Texts,
+        Unworded = new AlarmText(
+            "{where}: „{condition}“, {value}, {allowed}.", "{where}: „{condition}“.", "Was daraus folgt, ist hier nicht bekannt.", "Baugruppen sperren, bis jemand entschieden hat."),
         Urgency = GermanAlarmTexts.Urgency,
         TimeLeft = "Es bleiben {time}.",
         NoTimeLeft = "Es bleibt keine Zeit mehr, etwas daran zu ändern.",
@@ -132,10 +139,13 @@ public sealed record AlarmLanguage
     /// <summary>All languages; the first is the one that everything falls back to.</summary>
     public static IReadOnlyList<AlarmLanguage> All { get; } = [English, German];
 
+    /// <inheritdoc/>
+    public override string ToString() => Code;
+
     /// <summary>Every sentence that it can say.</summary>
     public IEnumerable<string> Sentences =>
     [
-        .. Texts.Values.SelectMany(t => (string[])[t.What, t.WhatShort, t.Consequence, t.Action]),
+        .. Texts.Values.Append(Unworded).SelectMany(t => (string[])[t.What, t.WhatShort, t.Consequence, t.Action]),
         .. Urgency.Values, TimeLeft, NoTimeLeft, AtTheMachine, Locked, AtMost, AtLeast, MarginNeeded, LimitAlone, TheProduct, .. Works.Values, .. Figures.Values,
     ];
 }

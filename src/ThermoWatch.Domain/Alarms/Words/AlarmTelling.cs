@@ -33,7 +33,7 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
         ArgumentNullException.ThrowIfNull(cell);
         ArgumentNullException.ThrowIfNull(phases);
         string key = KeyOf(alarm, language, source);
-        AlarmText text = language.Texts[key];
+        AlarmText text = language.Texts.GetValueOrDefault(key) ?? language.Unworded;
         string where = AlarmBlanks.WhereOf(alarm, cell, language);
         string unit = AlarmBlanks.UnitOf(alarm, cell);
         string what = new AlarmBlanks(alarm, where, source?.Variant == "age" ? "d" : unit, language, source, product).Fill(text);
