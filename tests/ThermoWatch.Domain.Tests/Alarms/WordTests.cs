@@ -97,6 +97,25 @@ public partial class WordTests
     }
 
     [Fact]
+    public void An_alarm_that_does_not_hold_says_nothing_is_wrong_now()
+    {
+        AlarmPicture holds = Alarm("deviceSilent", null, null) with { Place = "amp", ChannelId = null };
+        string What(AlarmPicture alarm, AlarmLanguage? language = null) => AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch, [], language).What;
+        Assert.Equal("No data from Amplifier.", What(holds));
+        Assert.Equal("Over: No data from Amplifier.", What(holds with { Holds = false, State = AlarmState.ReturnedUnacknowledged }));
+        Assert.Equal("Vorbei: Keine Daten von Amplifier.", What(holds with { Holds = false, State = AlarmState.ReturnedUnacknowledged }, AlarmLanguage.German));
+        Assert.Equal("It watches for: No data from Amplifier.", What(holds with { Holds = false, State = AlarmState.OutOfService, Since = default }));
+
+        string Said(AlarmState state, AlarmSignal signal) => AlarmTelling.Of(
+            new AlarmEvent(SimulatedRuns.Epoch, "deviceSilent/amp", "deviceSilent", null, state, Predicted: false, null, null, null) { Signal = signal }, s_cell).What;
+        Assert.Equal("No data from Amplifier.", Said(AlarmState.Unacknowledged, AlarmSignal.ConditionActive));
+        Assert.Equal("No data from Amplifier.", Said(AlarmState.Acknowledged, AlarmSignal.Acknowledge));
+        Assert.Equal("Over: No data from Amplifier.", Said(AlarmState.Normal, AlarmSignal.ConditionClears));
+        Assert.Equal("It watches for: No data from Amplifier.", Said(AlarmState.Shelved, AlarmSignal.Shelve));
+        Assert.Equal("It watches for: No data from Amplifier.", Said(AlarmState.Normal, AlarmSignal.ReturnNormal));
+    }
+
+    [Fact]
     public void An_alarm_of_a_feed_names_it_and_quotes_the_system_that_it_goes_to()
     {
         string What(string condition, AlarmSource? source, AlarmLanguage? language = null) =>

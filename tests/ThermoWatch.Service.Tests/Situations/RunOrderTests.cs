@@ -84,6 +84,14 @@ public sealed class RunOrderTests
         Assert.DoesNotContain("outOfService Jon", steps);
     }
 
+    [Fact]
+    public async Task What_is_too_long_to_be_said_is_refused()
+    {
+        await using SocketFloor floor = await SocketFloor.OpenAsync(SocketFloor.Only("normal", 1));
+        (HttpStatusCode status, string detail) = await RefusedAsync(floor, "alarms/outOfService", new { alarm = "tooHot/tc1", by = "Ines", comment = new string('x', 5_000_000) });
+        Assert.Equal((HttpStatusCode.RequestEntityTooLarge, "body: it is too long. What people say goes into the record for good: keep it under 4 MiB."), (status, detail));
+    }
+
     private static Task PassAsync(SocketFloor floor, double runSeconds) => floor.UntilAsync(t => t.RunTime.TotalSeconds >= runSeconds);
 
     private static async Task<(HttpStatusCode Status, string Detail)> RefusedAsync(SocketFloor floor, string address, object body)

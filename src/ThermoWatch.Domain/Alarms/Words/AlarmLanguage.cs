@@ -48,6 +48,12 @@ public sealed record AlarmLanguage
     /// <summary>Added where a limit is known and no value.</summary>
     public required string LimitAlone { get; init; }
 
+    /// <summary>Before what held and holds no more: {what} is filled in.</summary>
+    public required string Over { get; init; }
+
+    /// <summary>Before what an alarm would say if it held, where nobody says that it does: {what} is filled in.</summary>
+    public required string WatchesFor { get; init; }
+
     /// <summary>Round a name of figures: {name} is filled in.</summary>
     public required string Quoted { get; init; }
 
@@ -84,6 +90,8 @@ public sealed record AlarmLanguage
         AtLeast = "at least {limit} needed",
         MarginNeeded = ", at least {limit} above it needed",
         LimitAlone = "The limit is {limit}.",
+        Over = "Over: {what}",
+        WatchesFor = "It watches for: {what}",
         Quoted = "“{name}”",
         TheProduct = "the product",
         Sides = ("above", "below"),
@@ -119,6 +127,8 @@ public sealed record AlarmLanguage
         AtLeast = "mindestens {limit} nötig",
         MarginNeeded = "; mindestens {limit} darüber nötig",
         LimitAlone = "Die Grenze ist {limit}.",
+        Over = "Vorbei: {what}",
+        WatchesFor = "Überwacht wird: {what}",
         Quoted = "„{name}“",
         TheProduct = "das Produkt",
         Sides = ("über", "unter"),
@@ -146,6 +156,6 @@ public sealed record AlarmLanguage
     public IEnumerable<string> Sentences =>
     [
         .. Texts.Values.Append(Unworded).SelectMany(t => (string[])[t.What, t.WhatShort, t.Consequence, t.Action]),
-        .. Urgency.Values, TimeLeft, NoTimeLeft, AtTheMachine, Locked, AtMost, AtLeast, MarginNeeded, LimitAlone, TheProduct, .. Works.Values, .. Figures.Values,
+        .. Urgency.Values, TimeLeft, NoTimeLeft, AtTheMachine, Locked, AtMost, AtLeast, MarginNeeded, LimitAlone, Over, WatchesFor, TheProduct, .. Works.Values, .. Figures.Values,
     ];
 }

@@ -26,7 +26,10 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
     /// <param name="product">What the run concerned solders; null if that is not known.</param>
     public static AlarmTelling Of(
         AlarmPicture alarm, CellDefinition cell, Timestamp now, IReadOnlyCollection<string> phases, AlarmLanguage? language = null, AlarmSource? source = null,
-        string? product = null)
+        string? product = null) => Of(alarm, cell, now, phases, language, source, product, null);
+
+    private static AlarmTelling Of(
+        AlarmPicture alarm, CellDefinition cell, Timestamp now, IReadOnlyCollection<string> phases, AlarmLanguage? language, AlarmSource? source, string? product, AlarmSignal? signal)
     {
         language ??= AlarmLanguage.English;
         ArgumentNullException.ThrowIfNull(alarm);
@@ -36,7 +39,7 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
         AlarmText text = language.Texts.GetValueOrDefault(key) ?? language.Unworded;
         string where = AlarmBlanks.WhereOf(alarm, cell, language);
         string unit = AlarmBlanks.UnitOf(alarm, cell);
-        string what = new AlarmBlanks(alarm, where, source?.Variant == "age" ? "d" : unit, language, source, product).Fill(text);
+        string what = Standing(alarm, signal, language).Replace("{what}", new AlarmBlanks(alarm, where, source?.Variant == "age" ? "d" : unit, language, source, product).Fill(text), StringComparison.Ordinal);
         double? left = alarm.Deadline is { } deadline ? Math.Max(0, deadline.SecondsSince(now)) : null;
         bool open = cell.Alarms.Process == ProcessControl.Open;
         MachineAction? action = open && alarm.Holds ? Helping(text, cell.Alarms, phases, left) : null;
@@ -66,8 +69,17 @@ public sealed record AlarmTelling(string Key, string Where, string What, string 
                 Priority = step.Priority,
                 Figure = step.Figure,
             },
-            cell, step.Time, [], language, product: product);
+            cell, step.Time, [], language, null, product, step.Signal);
     }
+
+    /// <summary>Whether it is so, was so, or is only watched for: nothing is said to be wrong that is not.</summary>
+    private static string Standing(AlarmPicture alarm, AlarmSignal? signal, AlarmLanguage language) => signal switch
+    {
+        null => alarm.Holds ? "{what}" : alarm.Since == default ? language.WatchesFor : language.Over,
+        AlarmSignal.Shelve or AlarmSignal.RemoveFromService or AlarmSignal.Suppress or AlarmSignal.UnshelveNormal or AlarmSignal.ReturnNormal or AlarmSignal.ReleaseNormal =>
+            language.WatchesFor, // a step says nothing of whether it held
+        _ => alarm.State is AlarmState.Normal or AlarmState.ReturnedUnacknowledged or AlarmState.LatchedUnacknowledged or AlarmState.LatchedAcknowledged ? language.Over : "{what}",
+    };
 
     /// <summary>The best action that helps, is possible now, and comes in time.</summary>
     private static MachineAction? Helping(AlarmText text, AlarmRules rules, IReadOnlyCollection<string> phases, double? secondsLeft)
