@@ -179,7 +179,8 @@ export interface AlarmLive {
     | "shelved"
     | "suppressedByDesign"
     | "outOfService";
-  readonly since: number;
+  /** Null: never raised, and put aside all the same. */
+  readonly since: number | null;
   readonly value: number | null;
   readonly limit: number | null;
   /** Unit of both; null if they are numbers, or there are none. */

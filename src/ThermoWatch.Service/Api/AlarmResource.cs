@@ -64,13 +64,16 @@ internal static class AlarmResource
 
         IReadOnlyList<AlarmStep> steps = catalogue.Alarms(cell, before ?? long.MaxValue, limit);
         return Results.Ok(new AlarmHistory(
-            [.. steps.Select(s => Step(s.Id, s.Event, host.Definition))],
+            [.. steps.Select(s => Step(s.Id, s.Event, host.Definition, ProductOf(s.Event)))],
             steps.Count == limit ? steps[^1].Id : null));
+
+        // Only one condition names the product, so only its steps are worth a look.
+        string? ProductOf(AlarmEvent alarm) => alarm is { Condition: "wrongRecipe", Run: { } run } ? catalogue.Find(cell, run)?.SpecName : null;
     }
 
-    private static AlarmHistoryStep Step(long id, AlarmEvent alarm, CellDefinition cell)
+    private static AlarmHistoryStep Step(long id, AlarmEvent alarm, CellDefinition cell, string? product)
     {
-        AlarmTelling telling = AlarmTelling.Of(alarm, cell), german = AlarmTelling.Of(alarm, cell, AlarmLanguage.German);
+        AlarmTelling telling = AlarmTelling.Of(alarm, cell, product: product), german = AlarmTelling.Of(alarm, cell, AlarmLanguage.German, product);
         return new(
             id, alarm.Time.ToString(), alarm.AlarmId, alarm.Condition, alarm.ChannelId, Words.Of(alarm.State), alarm.Predicted, alarm.Value, alarm.Limit, alarm.Run,
             Words.Of(alarm.Signal), Words.Of(alarm.Priority), alarm.By, alarm.Comment, alarm.Until?.ToString(), alarm.Figure,

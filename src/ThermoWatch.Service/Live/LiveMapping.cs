@@ -43,7 +43,7 @@ internal static class LiveMapping
             Condition = alarm.Condition,
             Channel = alarm.ChannelId,
             State = Words.Of(alarm.State),
-            Since = alarm.Since.ToUnixMilliseconds(),
+            Since = alarm.Since == default ? null : alarm.Since.ToUnixMilliseconds(),
             Value = alarm.Value,
             Limit = alarm.Limit,
             Priority = Words.Of(alarm.Priority),
