@@ -86,9 +86,11 @@ public sealed class InfluxTarget : IFeedTarget
     /// <returns>Why none of it counts; null if it does. And how many lines are taken by now.</returns>
     private async Task<(Delivery? Trouble, int Taken)> SendAsync(int first, int count, List<RejectedLine> rejected, int taken, CancellationToken stopping)
     {
-        LineAnswer answer = await _sender.SendAsync(_lines.Part(first, count), stopping).ConfigureAwait(false);
+        HttpAnswer answer = await _sender.SendAsync(_lines.Part(first, count), stopping).ConfigureAwait(false);
         switch (answer.Status)
         {
+            case >= 200 and < 300 when answer.IsPage:
+                return (Delivery.Refused("The address answers with a web page, and no database does: nothing was taken. Check url and version of the feed."), taken);
             case >= 200 and < 300:
                 return (null, taken + count);
             case 400 or 413 or 422 when count == 1:

@@ -54,9 +54,9 @@ internal sealed class BrokerLink : IAsyncDisposable
                 return Delivery.Refused(problem);
             }
 
-            if (_tls.ExpiredOfOurs() is { } expired)
+            if (_tls.Prepare() is { } wrong)
             {
-                return Delivery.Refused(expired);
+                return Delivery.Refused(wrong);
             }
 
             WasReached = true;

@@ -69,7 +69,7 @@ internal static class BrokerReader
     private static Broker[] Read(JsonScope scope)
     {
         bool tls = scope.Flag("tls");
-        (string? certificate, string? key) = (scope.OptionalText("certificate"), scope.OptionalText("key"));
+        (string? certificate, string? key) = (scope.OptionalFile("certificate"), scope.OptionalFile("key"));
         if (certificate is null != key is null)
         {
             scope.Fault(certificate is null ? "certificate" : "key", "is missing", "A certificate and its key belong together: name a PEM file for each.");
@@ -89,7 +89,7 @@ internal static class BrokerReader
             User = user,
             Password = password,
             Tls = tls,
-            AuthorityFile = scope.OptionalText("authority"),
+            AuthorityFile = scope.OptionalFile("authority"),
             CertificateFile = certificate,
             KeyFile = key,
         };

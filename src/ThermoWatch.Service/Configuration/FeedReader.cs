@@ -52,7 +52,7 @@ internal static partial class FeedReader
         }
 
         JsonScope secret = scope.Object(key)!;
-        (string? variable, string? file) = (secret.OptionalText("environment"), secret.OptionalText("file"));
+        (string? variable, string? file) = (secret.OptionalText("environment"), secret.OptionalFile("file"));
         secret.NothingElse();
         if (variable is null == file is null)
         {
@@ -80,10 +80,23 @@ internal static partial class FeedReader
         return new Uri("http://localhost");
     }
 
+    /// <summary>File of the authority that has signed the server's certificate.</summary>
+    public static string? Authority(JsonScope scope, Uri url)
+    {
+        string? file = scope.OptionalFile("authority");
+        if (file is not null && url.Scheme != "https")
+        {
+            scope.Fault("authority", "stands beside an address without encryption", "Write an address that begins with https://, or leave the key out.");
+        }
+
+        return file;
+    }
+
     private static Func<FeedContext, IFeedTarget> ReadWebhook(JsonScope scope)
     {
         (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") ?? "/thermowatch");
-        return _ => new WebhookTarget(url, token, source);
+        string? authority = Authority(scope, url);
+        return _ => new WebhookTarget(url, token, source, authority);
     }
 
     private static FeedConfiguration ReadOne(JsonScope scope, IReadOnlyCollection<int> cells)

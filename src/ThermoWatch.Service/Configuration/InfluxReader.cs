@@ -27,11 +27,13 @@ internal static partial class InfluxReader
     public static Func<FeedContext, IFeedTarget> Read(JsonScope scope)
     {
         int version = scope.Whole("version", 1, 2, 2);
-        var server = new LineServer(FeedReader.Url(scope, "http://historian:8086"), version, scope.Text("bucket", "Name the bucket, or the database of version 1."))
+        Uri url = FeedReader.Url(scope, "http://historian:8086");
+        var server = new LineServer(url, version, scope.Text("bucket", "Name the bucket, or the database of version 1."))
         {
             Organisation = scope.OptionalText("organisation") ?? "",
             Token = FeedReader.Secret(scope, "token"),
             User = scope.OptionalText("user"),
+            AuthorityFile = FeedReader.Authority(scope, url),
             Gzip = !scope.Has("compress") || scope.Flag("compress"),
             Precision = scope.Word("precision", Precisions, LinePrecision.Milliseconds),
         };

@@ -91,6 +91,36 @@ public sealed class AdmissionTests : IDisposable
         Assert.Equal((FeedState.Refused, $"Our certificate {file} has expired: it was valid until {EndOf(file)} UTC. Renew it."), await AfterOneStepAsync(Encrypted(broker)));
     }
 
+    [Fact]
+    public async Task Files_that_are_missing_or_do_not_belong_together_are_named_before_anybody_is_called()
+    {
+        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
+        string none = broker.File("none.pem"), empty = broker.File("empty.pem"), certificate = broker.File("client.pem"), strange = broker.File("server.key");
+        File.WriteAllText(empty, "nothing\n");
+        Assert.Equal(
+            (FeedState.Refused, $"The authority's file cannot be read: Could not find file '{none}'. Name a PEM file that the service's user may read."),
+            await AfterOneStepAsync(Encrypted(broker) with { AuthorityFile = none }));
+        Assert.Equal(
+            (FeedState.Refused, $"The authority's file {empty} holds no certificate. Name a PEM file that does."),
+            await AfterOneStepAsync(Encrypted(broker) with { AuthorityFile = empty }));
+        (FeedState state, string reason) = await AfterOneStepAsync(Encrypted(broker) with { KeyFile = strange });
+        Assert.Equal(FeedState.Refused, state);
+        Assert.StartsWith($"Our certificate {certificate} with the key {strange} cannot be used: ", reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_certificate_that_was_renewed_needs_no_restart()
+    {
+        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
+        string good = broker.File("client.pem"), used = broker.File("used.pem");
+        File.WriteAllText(used, "not there yet\n");
+        await using var target = new MqttTarget(Encrypted(broker) with { CertificateFile = used }, "plant");
+        FeedBatch batch = new("cell-1", [Sample.Scan(Sample.Cell(), 1)], 1);
+        Assert.Equal(DeliveryOutcome.Refused, (await target.DeliverAsync(batch, TestContext.Current.CancellationToken)).Outcome);
+        File.Copy(good, used, overwrite: true);
+        Assert.Equal(Delivery.Confirmed, await target.DeliverAsync(batch, TestContext.Current.CancellationToken));
+    }
+
     private static string EndOf(string file)
     {
         using X509Certificate2 certificate = X509CertificateLoader.LoadCertificateFromFile(file);

@@ -28,7 +28,7 @@ public sealed class FeedReaderTests
           "tls": true, "authority": "ca.pem", "certificate": "me.pem", "key": "me.key", "window": 20, "topic": "plant/hall2", "eventsOnly": true }
         """,
         """{ "id": "host", "kind": "sparkplug", "host": "broker", "group": "plant", "node": "hall2", "primaryHost": "scada", "otherHosts": ["broker2", "broker3:1884"] }""",
-        """{ "id": "mes", "kind": "webhook", "url": "https://mes/events", "token": { "environment": "MES" }, "source": "/plant/hall2" }""",
+        """{ "id": "mes", "kind": "webhook", "url": "https://mes/events", "token": { "environment": "MES" }, "authority": "ca.pem", "source": "/plant/hall2" }""",
         """{ "id": "old", "kind": "influx", "url": "http://historian:8086", "version": 1, "bucket": "plant", "user": "feed", "token": { "file": "secrets/historian" } }""",
     ];
 
@@ -58,6 +58,7 @@ public sealed class FeedReaderTests
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "otherHosts": ["b", "c:99999"] }""", "feeds[0].otherHosts[1]", "is \"c:99999\"")]
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "topic": "plant/#" }""", "feeds[0].topic", "is \"plant/#\"")]
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "certificate": "me.pem", "tls": true }""", "feeds[0].key", "is missing")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "authority": "ca.pem" }""", "feeds[0].authority", "stands beside an address without encryption")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "colour": 1 }""", "feeds[0].colour", "is not a known key")]
     public void A_fault_names_its_place_and_never_a_secret(string feed, string path, string problem)
     {
@@ -84,6 +85,37 @@ public sealed class FeedReaderTests
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h" }""", """{ "id": "b", "kind": "mqtt", "host": "h" }""", null)]
     public void Two_feeds_that_a_broker_or_a_host_could_not_tell_apart_are_refused(string one, string other, string? fault) =>
         Assert.Equal(fault is null ? [] : [fault], Read($"{one}, {other}").Faults.Select(f => f.Path));
+
+    [Fact]
+    public async Task Files_of_a_feed_count_from_where_the_configuration_lies()
+    {
+        string folder = Directory.CreateTempSubdirectory("feeds").FullName;
+        try
+        {
+            const string Feed = """{ "id": "a", "kind": "mqtt", "host": "127.0.0.1", "port": 1, "tls": true, "authority": "trust/ca.pem", "user": "feed", "password": { "file": "broker.secret" } }""";
+            string file = Path.Combine(folder, "thermowatch.json");
+            File.WriteAllText(file, Configuration(Feed).ToJsonString());
+            foreach (string spec in (string[])["traction-board.spec.json", "gate-driver.spec.json"])
+            {
+                File.Copy(Path.Combine(SourceFolder, "Demo", spec), Path.Combine(folder, spec));
+            }
+
+            async Task<string?> Trouble()
+            {
+                NodeConfiguration node = ConfigurationReader.ReadFile(file, []).Node!;
+                await using IFeedTarget target = Assert.Single(node.Feeds).Target(new FeedContext([node.Cells[0].Definition], folder, TimeProvider.System));
+                return await target.TendAsync(TestContext.Current.CancellationToken);
+            }
+
+            Assert.Contains($"'{folder}/broker.secret'", await Trouble(), StringComparison.Ordinal);
+            File.WriteAllText(Path.Combine(folder, "broker.secret"), "s3cret");
+            Assert.Contains($"'{folder}/trust/ca.pem'", await Trouble(), StringComparison.Ordinal);
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
 
     private static JsonNode Configuration(string feeds)
     {
