@@ -24,6 +24,10 @@ export interface FeedState {
   readonly backlogEntries: number;
   readonly failures: number;
   readonly precision: string;
+  /** Devices that set their own pace, whose scans may lie closer together than times are sent. */
+  readonly closeDevices: readonly { readonly cell: number; readonly device: string }[];
+  /** Scans since the start of the service whose time, as sent, is that of the device's scan before. */
+  readonly sharedTimes: number;
   readonly backfills: readonly FeedBackfill[];
   readonly quarantine: {
     readonly lines: number;

@@ -45,6 +45,14 @@ export const feedsDe: typeof feedsEn = {
       ["ns", "ns: die 100 ns der Aufzeichnung vollständig"],
       ["the record", "100 ns, wie die Aufzeichnung sie hat"],
     ],
+    deviceOf: (device, cell) => `${device} von Zelle ${cell}`,
+    ownPace: (devices) =>
+      `Beim eigenen Takt von ${devices} können Messungen dieselbe Zeit haben: Die Gegenseite behält eine davon.`,
+    sharedTimes: (n) =>
+      n === 1
+        ? "1 Messung seit dem Start hat die Zeit der vorigen."
+        : `${n} Messungen seit dem Start haben die Zeit der vorigen.`,
+    inFull: "Mit „precision“: „ns“ gehen Zeiten vollständig; die Aufzeichnung hat jede Messung.",
     cells: "Zellen",
     lastHour: "Rückstand, letzte Stunde",
     worst: (lag) => `höchstens ${lag}`,

@@ -45,6 +45,14 @@ export const feedsEn = {
       ["ns", "ns: the 100 ns of the record in full"],
       ["the record", "100 ns, as the record has them"],
     ] as readonly (readonly [string, string])[],
+    deviceOf: (device: string, cell: number) => `${device} of cell ${cell}`,
+    ownPace: (devices: string) =>
+      `At the pace of ${devices} scans may have one time: the other side keeps one of them.`,
+    sharedTimes: (n: number) =>
+      n === 1
+        ? "1 scan since the start has the time of the one before."
+        : `${n} scans since the start have the time of the one before.`,
+    inFull: "With “precision”: “ns” times go in full; the record has every scan.",
     cells: "Cells",
     lastHour: "Behind, last hour",
     worst: (lag: string) => `worst ${lag}`,

@@ -44,8 +44,12 @@ internal sealed class HttpWay : IDisposable
                 words = Elsewhere(status, answer.Headers.Location);
             }
 
-            return new HttpAnswer(
-                status, words.Length > 0 || answer.IsSuccessStatusCode ? words : string.Create(CultureInfo.InvariantCulture, $"HTTP {status}"), answer.Headers.RetryAfter?.Delta) { IsPage = isPage };
+            if (words.Length == 0 && !answer.IsSuccessStatusCode)
+            {
+                words = string.Create(CultureInfo.InvariantCulture, $"HTTP {status}");
+            }
+
+            return new HttpAnswer(status, words, answer.Headers.RetryAfter?.Delta) { IsPage = isPage };
         }
         catch (HttpRequestException fault) when (IsOfEncryption(fault, out string said))
         {

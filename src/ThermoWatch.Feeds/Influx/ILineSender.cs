@@ -34,6 +34,9 @@ public sealed record LineServer(Uri Url, int Version, string Bucket)
     /// <summary>How finely times are sent.</summary>
     public LinePrecision Precision { get; init; }
 
+    /// <summary>How far apart two times must be, at least, to stay two.</summary>
+    public TimeSpan Step => LineTime.Step(Precision);
+
     /// <summary>Address for people.</summary>
     public override string ToString() => $"{Url.GetLeftPart(UriPartial.Path).TrimEnd('/')}, {(Version == 1 ? "database" : "bucket")} {Bucket}";
 }

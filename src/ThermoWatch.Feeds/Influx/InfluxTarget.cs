@@ -37,6 +37,9 @@ public sealed class InfluxTarget : IFeedTarget
     public string PrecisionRule => LineTime.Rule(_precision);
 
     /// <inheritdoc/>
+    public TimeSpan Step => LineTime.Step(_precision);
+
+    /// <inheritdoc/>
     public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)
     {
         ArgumentNullException.ThrowIfNull(batch);

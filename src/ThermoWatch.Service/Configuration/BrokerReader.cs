@@ -13,7 +13,7 @@ internal static class BrokerReader
 
     private static readonly Dictionary<string, bool> Versions = new() { ["5"] = true, ["3.1.1"] = false };
 
-    public static Func<FeedContext, IFeedTarget> ReadMqtt(JsonScope scope)
+    public static FeedMaker ReadMqtt(JsonScope scope)
     {
         int window = scope.Whole("window", 1, 100, 16);
         Broker[] brokers = [.. Read(scope).Select(b => b with { Window = window })];
@@ -23,14 +23,14 @@ internal static class BrokerReader
             scope.Fault("topic", $"is \"{root}\"", "Use levels parted by slashes, without + and #, and no slash at either end.");
         }
 
-        return context => new MqttTarget(brokers, root, context.Time);
+        return new FeedMaker(context => new MqttTarget(brokers, root, context.Time));
     }
 
-    public static Func<FeedContext, IFeedTarget> ReadSparkplug(JsonScope scope)
+    public static FeedMaker ReadSparkplug(JsonScope scope)
     {
         Broker[] brokers = Read(scope);
         var names = new SparkplugNames(Id(scope, "group"), Id(scope, "node"), scope.Has("primaryHost") ? Id(scope, "primaryHost") : null);
-        return context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time);
+        return new FeedMaker(context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time)) { Step = new FeedStep(SparkplugTarget.TimeStep, null) };
     }
 
     /// <summary>Finds two feeds that a broker, or a host behind it, could not tell apart.</summary>

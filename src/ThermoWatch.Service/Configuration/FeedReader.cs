@@ -7,7 +7,7 @@ namespace ThermoWatch.Service.Configuration;
 /// <summary>Reads the feeds of a configuration: what all have in common here, each kind in a reader of its own.</summary>
 internal static partial class FeedReader
 {
-    private delegate Func<FeedContext, IFeedTarget> Kind(JsonScope scope);
+    private delegate FeedMaker Kind(JsonScope scope);
 
     private static readonly Dictionary<string, Kind> Kinds = new()
     {
@@ -92,11 +92,11 @@ internal static partial class FeedReader
         return file;
     }
 
-    private static Func<FeedContext, IFeedTarget> ReadWebhook(JsonScope scope)
+    private static FeedMaker ReadWebhook(JsonScope scope)
     {
         (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") ?? "/thermowatch");
         string? authority = Authority(scope, url);
-        return _ => new WebhookTarget(url, token, source, authority);
+        return new FeedMaker(_ => new WebhookTarget(url, token, source, authority));
     }
 
     private static FeedConfiguration ReadOne(JsonScope scope, IReadOnlyCollection<int> cells)
@@ -108,10 +108,10 @@ internal static partial class FeedReader
         }
 
         string kind = scope.Text("kind", "Use one of: " + string.Join(", ", Kinds.Keys) + ".");
-        var target = (Func<FeedContext, IFeedTarget>)(_ => throw new InvalidOperationException("The feed has faults."));
+        var maker = new FeedMaker(_ => throw new InvalidOperationException("The feed has faults."));
         if (Kinds.TryGetValue(kind, out Kind? read))
         {
-            target = read(scope);
+            maker = read(scope);
         }
         else if (kind.Length > 0)
         {
@@ -142,7 +142,7 @@ internal static partial class FeedReader
             scope.NothingElse();
         }
 
-        return new FeedConfiguration(options, fed, !eventsOnly, target);
+        return new FeedConfiguration(options, fed, !eventsOnly, maker.Target) { Path = scope.Path, Step = maker.Step };
     }
 
     [GeneratedRegex("^[A-Za-z0-9_-]{1,64}$")]

@@ -1,6 +1,5 @@
 using System.Text.Json;
 using System.Text.RegularExpressions;
-using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Influx;
 
 namespace ThermoWatch.Service.Configuration;
@@ -24,7 +23,7 @@ internal static partial class InfluxReader
         None,
     }
 
-    public static Func<FeedContext, IFeedTarget> Read(JsonScope scope)
+    public static FeedMaker Read(JsonScope scope)
     {
         int version = scope.Whole("version", 1, 2, 2);
         Uri url = FeedReader.Url(scope, "http://historian:8086");
@@ -38,7 +37,7 @@ internal static partial class InfluxReader
             Precision = scope.Word("precision", Precisions, LinePrecision.Milliseconds),
         };
         LineNames names = ReadNames(scope);
-        return _ => InfluxTarget.On(server, names);
+        return new FeedMaker(_ => InfluxTarget.On(server, names)) { Step = new FeedStep(server.Step, Precisions.First(p => p.Value == server.Precision).Key) };
     }
 
     private static LineNames ReadNames(JsonScope scope)

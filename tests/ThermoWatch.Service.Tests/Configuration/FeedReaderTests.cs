@@ -117,6 +117,34 @@ public sealed class FeedReaderTests
         }
     }
 
+    private const string Talker = """{ "id": "logger", "driver": "text", "host": "127.0.0.1", "port": 5021, "format": { "layout": "fields", "fieldCount": 1 }, "points": [{ "id": "t", "field": "0" }] }""";
+
+    [Theory]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b" }""", "feeds[0].precision", "is \"ms\", and logger of cell 1 sets its own pace: of scans that come within one of these the target keeps one")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "precision": "us", "cells": [1] }""", "feeds[0].precision", "is \"us\", and logger of cell 1 sets its own pace: of scans that come within one of these the target keeps one")]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "g", "node": "n" }""", "feeds[0]", "sends whole milliseconds, as its kind does, and logger of cell 1 sets its own pace: of scans that come within one of these the target keeps one")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "precision": "ns" }""", null, null)]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "eventsOnly": true }""", null, null)]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h" }""", null, null)]
+    public void A_precision_that_a_device_may_outrun_is_said_with_place_and_remedy(string feed, string? path, string? problem)
+    {
+        Assert.Empty(Read(feed).Node!.Notes); // polled devices have 10 ms between two polls
+        JsonNode json = Configuration(feed);
+        json["cells"]![0]!["devices"]!.AsArray().Add(JsonNode.Parse(Talker));
+        json["cells"]![0]!["channels"]!.AsArray().Add(JsonNode.Parse("""{ "id": "extra", "name": "Extra", "role": "product", "place": "joint", "device": "logger", "point": "t", "unit": "degC" }"""));
+        ConfigurationResult result = Read(json);
+        Assert.Empty(result.Faults);
+        if (path is null)
+        {
+            Assert.Empty(result.Node!.Notes);
+            return;
+        }
+
+        ConfigurationFault note = Assert.Single(result.Node!.Notes);
+        Assert.Equal((path, problem), (note.Path, note.Problem));
+        Assert.Contains("\"ns\"", note.Remedy, StringComparison.Ordinal);
+    }
+
     private static JsonNode Configuration(string feeds)
     {
         JsonNode json = JsonNode.Parse(File.ReadAllText(Path.Combine(SourceFolder, "Demo", "thermowatch.json")))!;
@@ -124,6 +152,8 @@ public sealed class FeedReaderTests
         return json;
     }
 
-    private static ConfigurationResult Read(string feeds) =>
-        ConfigurationReader.Read(Configuration(feeds).ToJsonString(), [], _ => File.ReadAllBytes(Path.Combine(SourceFolder, "Demo", "traction-board.spec.json")));
+    private static ConfigurationResult Read(string feeds) => Read(Configuration(feeds));
+
+    private static ConfigurationResult Read(JsonNode json) =>
+        ConfigurationReader.Read(json.ToJsonString(), [], _ => File.ReadAllBytes(Path.Combine(SourceFolder, "Demo", "traction-board.spec.json")));
 }
