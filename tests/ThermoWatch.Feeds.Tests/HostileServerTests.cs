@@ -144,7 +144,7 @@ public sealed class HostileServerTests : IDisposable
         await using Feed feed = FeedOf(target, lane);
         Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
         Assert.Equal(FeedState.Waiting, feed.Status.State);
-        Assert.Contains("refused", feed.Status.Reason, StringComparison.OrdinalIgnoreCase);
+        Assert.Equal($"Connection to 127.0.0.1:{port} refused: nothing listens there. Check that the other side runs, and its address and port.", feed.Status.Reason);
         using HttpServer server = await HttpServer.StartAsync(port);
         await UntilAsync(feed, s => s.BacklogEntries == 0);
         Assert.NotEmpty(await server.TakenAsync());
@@ -163,7 +163,8 @@ public sealed class HostileServerTests : IDisposable
         IFeedTarget target = kind == "influx" ? Influx(server, token: token) : new WebhookTarget(server.Address, token, "/x");
         await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 30 } : new RunLane(30));
         Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
-        Assert.Equal(FeedState.Refused, feed.Status.State);
+        Assert.Equal(
+            (FeedState.Refused, "unauthorized access. Check " + (kind == "influx" ? "user and token of the feed." : "the token of the feed.")), (feed.Status.State, feed.Status.Reason));
         Assert.Empty(await server.TakenAsync());
         File.WriteAllText(file, "right\n");
         await UntilAsync(feed, s => s.BacklogEntries == 0);
@@ -200,6 +201,26 @@ public sealed class HostileServerTests : IDisposable
             await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 3 } : new RunLane(3));
             await feed.StepAsync(TestContext.Current.CancellationToken);
             Assert.Equal((reason.Length == 0 ? FeedState.Sending : FeedState.Refused, reason), (feed.Status.State, feed.Status.Reason));
+        }
+    }
+
+    [Theory]
+    [InlineData("influx")]
+    [InlineData("webhook")]
+    public async Task A_name_that_nobody_knows_and_a_port_without_encryption_are_told_apart(string kind)
+    {
+        using HttpServer server = await HttpServer.StartAsync();
+        foreach ((string url, FeedState state, string reason) in new[]
+        {
+            // RFC 6761: names under "invalid" exist nowhere.
+            ("http://historian.invalid:8086/", FeedState.Waiting, "The name historian.invalid is not known here. Check how it is written, and this computer's name server."),
+            ($"https://127.0.0.1:{server.Port}/", FeedState.Refused, "No encrypted connection to 127.0.0.1: Cannot determine the frame size or a corrupted frame was received. Check that the server takes encrypted connections on this port."),
+        })
+        {
+            IFeedTarget target = kind == "influx" ? InfluxTarget.On(new LineServer(new Uri(url), 2, "plant"), new LineNames()) : new WebhookTarget(new Uri(url), null, "/x");
+            await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 3 } : new RunLane(3));
+            await feed.StepAsync(TestContext.Current.CancellationToken);
+            Assert.Equal((state, reason), (feed.Status.State, feed.Status.Reason));
         }
     }
 

@@ -1,6 +1,5 @@
 using System.Globalization;
 using System.Net.Security;
-using System.Security.Authentication;
 using System.Security.Cryptography.X509Certificates;
 using System.Text.Json;
 
@@ -32,7 +31,7 @@ internal sealed class HttpWay : IDisposable
         {
             if (_client is null && Open(host) is { } problem)
             {
-                return new HttpAnswer(401, problem);
+                return HttpAnswer.Ours(problem);
             }
 
             using HttpResponseMessage answer = await _client!.SendAsync(request, HttpCompletionOption.ResponseHeadersRead, stopping).ConfigureAwait(false);
@@ -51,13 +50,17 @@ internal sealed class HttpWay : IDisposable
 
             return new HttpAnswer(status, words, answer.Headers.RetryAfter?.Delta) { IsPage = isPage };
         }
-        catch (HttpRequestException fault) when (IsOfEncryption(fault, out string said))
+        catch (HttpRequestException fault) when (NetworkFault.OfEncryption(fault, "server") is { } said)
         {
-            return new HttpAnswer(401, $"No encrypted connection to {host}: {_found ?? said}");
+            return HttpAnswer.Ours($"No encrypted connection to {host}: {_found ?? said}");
         }
         catch (Exception fault) when (fault is HttpRequestException or IOException)
         {
-            return new HttpAnswer(0, fault.GetBaseException().Message);
+            return new HttpAnswer(0, NetworkFault.WordsOf(fault, host, request.RequestUri.Port));
+        }
+        catch (OperationCanceledException) when (!stopping.IsCancellationRequested)
+        {
+            return new HttpAnswer(0, NetworkFault.Unreached(request.RequestUri.Authority));
         }
     }
 
@@ -129,21 +132,6 @@ internal sealed class HttpWay : IDisposable
         string where = to is null ? "elsewhere" : "to " + (to.IsAbsoluteUri ? to.GetLeftPart(UriPartial.Path) : to.OriginalString.Split('?')[0]);
         return string.Create(CultureInfo.InvariantCulture, $"The server sends us {where} (HTTP {status}), and nothing is sent there unasked. Write the address that takes it as url.");
     }
-
-    private static bool IsOfEncryption(Exception fault, out string said)
-    {
-        said = "";
-        for (Exception? at = fault; at is not null; at = at.InnerException)
-        {
-            if (at is AuthenticationException)
-            {
-                said = at.Message;
-                return true;
-            }
-        }
-
-        return false;
-    }
 }
 
 /// <summary>What a server answered.</summary>
@@ -152,6 +140,15 @@ internal sealed class HttpWay : IDisposable
 /// <param name="RetryAfter">How long it asks us to wait; null if it does not say.</param>
 internal readonly record struct HttpAnswer(int Status, string Words, TimeSpan? RetryAfter = null)
 {
+    /// <summary>Whether it is no answer of the other side: something is missing on ours, and the words say what to do.</summary>
+    public bool IsOurs { get; private init; }
+
+    /// <summary>Nothing was sent, or nobody trusted was there to take it.</summary>
+    public static HttpAnswer Ours(string words) => new(401, words) { IsOurs = true };
+
+    /// <summary>Its words, and what to do.</summary>
+    public string WithRemedy(string remedy) => IsOurs || Status < 400 ? Words : $"{Words.TrimEnd('.')}. {remedy}";
+
     /// <summary>Whether it answered with a page for people, as whoever stands in front of a server does.</summary>
     public bool IsPage { get; init; }
 }

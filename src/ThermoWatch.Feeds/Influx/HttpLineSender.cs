@@ -33,7 +33,7 @@ internal sealed class HttpLineSender : ILineSender
         {
             if (!secret.TryRead(out string token, out string problem))
             {
-                return new HttpAnswer(401, problem);
+                return HttpAnswer.Ours(problem);
             }
 
             request.Headers.Authorization = _server.User is { } user

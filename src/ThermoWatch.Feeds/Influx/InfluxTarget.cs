@@ -108,7 +108,12 @@ public sealed class InfluxTarget : IFeedTarget
             case 408 or 429:
                 return (Delivery.Later(answer.Words, answer.RetryAfter), taken);
             case >= 300 and < 500:
-                return (Delivery.Refused(answer.Words), taken);
+                return (Delivery.Refused(answer.WithRemedy(answer.Status switch
+                {
+                    401 => "Check user and token of the feed.",
+                    403 => "Let the owner of the feed's token write there.",
+                    _ => "Check url, version and bucket of the feed.",
+                })), taken);
             default:
                 return (Delivery.Later(answer.Words, answer.RetryAfter), taken);
         }

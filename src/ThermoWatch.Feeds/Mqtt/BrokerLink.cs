@@ -68,6 +68,8 @@ internal sealed class BrokerLink : IAsyncDisposable
                 MqttClientConnectResultCode.BadUserNameOrPassword or MqttClientConnectResultCode.NotAuthorized => Delivery.Refused(Stranger(answer.ResultCode)),
                 MqttClientConnectResultCode.Banned or MqttClientConnectResultCode.BadAuthenticationMethod or MqttClientConnectResultCode.ClientIdentifierNotValid =>
                     Delivery.Refused($"The broker does not let us in: {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
+                MqttClientConnectResultCode.UnsupportedProtocolVersion =>
+                    Delivery.Refused($"The broker does not speak MQTT {(_broker.Version5 ? "5. Write \"mqtt\": \"3.1.1\"" : "3.1.1. Write \"mqtt\": \"5\"")}."),
                 _ => Delivery.Later($"The broker answers {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
             };
         }
@@ -79,7 +81,7 @@ internal sealed class BrokerLink : IAsyncDisposable
         catch (Exception fault) when (fault is MqttCommunicationException or MqttProtocolViolationException or InvalidOperationException or IOException or UnauthorizedAccessException or CryptographicException)
         {
             WasReached = !NeverSent(fault);
-            return Delivery.Later(fault.GetBaseException().Message);
+            return Delivery.Later(NotLetIn(fault));
         }
     }
 
@@ -275,6 +277,15 @@ internal sealed class BrokerLink : IAsyncDisposable
         {
             SocketErrorCode: SocketError.ConnectionRefused or SocketError.HostNotFound or SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.TryAgain,
         };
+
+    /// <summary>Why no connection came about. Who takes one and ends it without a word often wants encryption, or none.</summary>
+    private string NotLetIn(Exception fault)
+    {
+        string words = NetworkFault.WordsOf(fault, _broker.Host, _broker.Port);
+        return !WasReached || fault is InvalidOperationException ? words
+            : $"The broker ends the connection before it has let us in ({words.TrimEnd('.')}). Check that it takes {(_broker.Tls ? "encrypted connections" : "connections without encryption (tls)")} on this port"
+                + (_broker is { Tls: true, CertificateFile: null } ? ", and whether it asks for a certificate of ours." : ".");
+    }
 
     private string Stranger(MqttClientConnectResultCode code) => _broker.User is { } user
         ? $"The broker does not let us in ({code}): it does not know user \"{user}\" with this password. Check user and password of the feed."

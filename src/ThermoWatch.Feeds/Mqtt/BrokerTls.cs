@@ -1,5 +1,4 @@
 using System.Net.Security;
-using System.Security.Authentication;
 using System.Security.Cryptography.X509Certificates;
 using MQTTnet;
 
@@ -42,18 +41,7 @@ internal sealed class BrokerTls(Broker broker, TimeProvider time)
     }
 
     /// <summary>What a failed connection says of encryption; null if it failed for something else.</summary>
-    public string? WordsOf(Exception fault)
-    {
-        for (Exception? at = fault; at is not null; at = at.InnerException)
-        {
-            if (at is AuthenticationException)
-            {
-                return _found ?? at.Message;
-            }
-        }
-
-        return null;
-    }
+    public string? WordsOf(Exception fault) => broker.Tls && NetworkFault.OfEncryption(fault, "broker") is { } words ? _found ?? words : null;
 
     private bool Accepts(MqttClientCertificateValidationEventArgs seen)
     {

@@ -69,7 +69,9 @@ public sealed class WebhookTarget : IFeedTarget
         {
             >= 200 and < 300 => Delivery.Confirmed,
             0 or 408 or 429 or >= 500 => Delivery.Later(answer.Words, answer.RetryAfter),
-            _ => Delivery.Refused(answer.Words), // nothing is thrown away: somebody must look at the other side
+            // Nothing is thrown away: somebody must look at the other side.
+            401 or 403 => Delivery.Refused(answer.WithRemedy("Check the token of the feed.")),
+            _ => Delivery.Refused(answer.WithRemedy("Check url of the feed, and that a POST of application/cloudevents-batch+json is taken there.")),
         };
     }
 

@@ -75,6 +75,14 @@ internal static class BrokerReader
             scope.Fault(certificate is null ? "certificate" : "key", "is missing", "A certificate and its key belong together: name a PEM file for each.");
         }
 
+        foreach (string of in (string[])["authority", "certificate"])
+        {
+            if (!tls && scope.Has(of))
+            {
+                scope.Fault(of, "stands beside a connection without encryption", "Write \"tls\": true, or leave the key out: by itself it encrypts nothing.");
+            }
+        }
+
         (string? user, Secret? password) = (scope.OptionalText("user"), FeedReader.Secret(scope, "password"));
         if (password is not null && user is null)
         {
@@ -82,7 +90,7 @@ internal static class BrokerReader
         }
 
         int port = scope.Whole("port", 1, 65535, tls ? 8883 : 1883);
-        var first = new Broker(scope.Text("host", "Name the broker."), port)
+        var first = new Broker(Host(scope), port)
         {
             Version5 = scope.Word("mqtt", Versions, true),
             ClientId = scope.OptionalText("clientId") ?? "thermowatch-" + scope.OptionalText("id"),
@@ -95,6 +103,17 @@ internal static class BrokerReader
         };
         (string Host, int Port)[] others = [.. OthersOf(scope).Select((text, at) => HostAndPort(scope, text, at, port))];
         return others.Length == 0 ? [first] : [.. others.Prepend((Host: first.Host, Port: port)).Select(other => first with { Host = other.Host, Port = other.Port, Patience = OneOfSeveral })];
+    }
+
+    private static string Host(JsonScope scope)
+    {
+        string host = scope.Text("host", "Name the broker.");
+        if (host.Length > 0 && Uri.CheckHostName(host) == UriHostNameType.Unknown)
+        {
+            scope.Fault("host", $"is \"{host}\"", "Write its name or address alone: \"broker\". The port stands in port, encryption in tls.");
+        }
+
+        return host;
     }
 
     private static IReadOnlyList<string> OthersOf(JsonScope scope) =>

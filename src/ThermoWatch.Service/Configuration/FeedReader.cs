@@ -94,7 +94,7 @@ internal static partial class FeedReader
 
     private static FeedMaker ReadWebhook(JsonScope scope)
     {
-        (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") ?? "/thermowatch");
+        (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") is null ? "/thermowatch" : scope.Text("source", "Name this node, such as \"/plant1/hall2\", or leave the key out."));
         string? authority = Authority(scope, url);
         return new FeedMaker(_ => new WebhookTarget(url, token, source, authority));
     }

@@ -109,6 +109,24 @@ public sealed class AdmissionTests : IDisposable
     }
 
     [Fact]
+    public async Task A_port_that_wants_encryption_or_a_certificate_or_none_of_it_is_said()
+    {
+        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
+        (FeedState state, string reason) = await AfterOneStepAsync(Encrypted(broker) with { Tls = false });
+        Assert.Equal(FeedState.Waiting, state);
+        Assert.Matches("^The broker ends the connection before it has let us in \\(.+\\). Check that it takes connections without encryption \\(tls\\) on this port.$", reason);
+        (state, reason) = await AfterOneStepAsync(Encrypted(broker) with { Port = broker.Port });
+        Assert.Equal(FeedState.Waiting, state);
+        Assert.Matches("^The broker ends the connection before it has let us in \\(.+\\). Check that it takes encrypted connections on this port.$", reason);
+        // By TLS 1.3 the broker says so after we have begun to speak: its words arrive, or the end of the connection does first.
+        (_, reason) = await AfterOneStepAsync(Encrypted(broker) with { CertificateFile = null, KeyFile = null });
+        Assert.Matches("the broker asks for a certificate of ours. Give the feed certificate and key.$|on this port, and whether it asks for a certificate of ours.$", reason);
+        Assert.Equal(
+            (FeedState.Waiting, "The name broker.invalid is not known here. Check how it is written, and this computer's name server."),
+            await AfterOneStepAsync(new Broker("broker.invalid", 1883)));
+    }
+
+    [Fact]
     public async Task A_certificate_that_was_renewed_needs_no_restart()
     {
         using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);

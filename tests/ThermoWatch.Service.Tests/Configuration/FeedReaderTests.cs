@@ -58,6 +58,13 @@ public sealed class FeedReaderTests
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "otherHosts": ["b", "c:99999"] }""", "feeds[0].otherHosts[1]", "is \"c:99999\"")]
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "topic": "plant/#" }""", "feeds[0].topic", "is \"plant/#\"")]
     [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "certificate": "me.pem", "tls": true }""", "feeds[0].key", "is missing")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h?token=s3cret", "bucket": "b" }""", "feeds[0].url", "holds a query")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "version": 1, "bucket": "b", "user": "u" }""", "feeds[0].token", "is missing")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "mqtt://h" }""", "feeds[0].host", "is \"mqtt://h\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h:1883" }""", "feeds[0].host", "is \"h:1883\"")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "authority": "ca.pem" }""", "feeds[0].authority", "stands beside a connection without encryption")]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "h", "group": "g", "node": "n", "certificate": "me.pem", "key": "me.key" }""", "feeds[0].certificate", "stands beside a connection without encryption")]
+    [InlineData("""{ "id": "a", "kind": "webhook", "url": "http://h", "source": "" }""", "feeds[0].source", "is missing")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "authority": "ca.pem" }""", "feeds[0].authority", "stands beside an address without encryption")]
     [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "colour": 1 }""", "feeds[0].colour", "is not a known key")]
     public void A_fault_names_its_place_and_never_a_secret(string feed, string path, string problem)
@@ -116,6 +123,14 @@ public sealed class FeedReaderTests
             Directory.Delete(folder, recursive: true);
         }
     }
+
+    [Theory]
+    [InlineData("broker")]
+    [InlineData("broker_2.plant.example")]
+    [InlineData("10.0.0.7")]
+    [InlineData("fe80::1")]
+    public void A_broker_is_named_or_numbered(string host) =>
+        Assert.Empty(Read($$"""{ "id": "a", "kind": "mqtt", "host": "{{host}}" }""").Faults);
 
     private const string Talker = """{ "id": "logger", "driver": "text", "host": "127.0.0.1", "port": 5021, "format": { "layout": "fields", "fieldCount": 1 }, "points": [{ "id": "t", "field": "0" }] }""";
 
