@@ -43,9 +43,19 @@ internal static class FeedResource
 
     private static IResult Backfill(string id, BackfillRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http)
     {
-        if (request.From is not { } from || request.To < from)
+        if (request.From is not { } from)
         {
-            return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339; to, if there is one, is later.");
+            return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339.");
+        }
+
+        if (from > clock.Time.GetUtcNow())
+        {
+            return Problems.BadRequest("from", $"from: {from:O} lies in the future, and nothing is recorded there. Give a time that is past.");
+        }
+
+        if (request.To < from)
+        {
+            return Problems.BadRequest("to", $"to: {request.To:O} lies before from. Give a later time, or leave it out.");
         }
 
         return Do(id, new FeedRequest(request.By), desk, catalogue, clock, http, AuditActions.FeedBackfill,
