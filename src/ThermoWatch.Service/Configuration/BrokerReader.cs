@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Net;
 using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Mqtt;
 using ThermoWatch.Feeds.Sparkplug;
@@ -23,14 +24,18 @@ internal static class BrokerReader
             scope.Fault("topic", $"is \"{root}\"", "Use levels parted by slashes, without + and #, and no slash at either end.");
         }
 
-        return new FeedMaker(context => new MqttTarget(brokers, root, context.Time));
+        return new FeedMaker(context => new MqttTarget(brokers, root, context.Time)) { InClear = InClear(brokers) };
     }
 
     public static FeedMaker ReadSparkplug(JsonScope scope)
     {
         Broker[] brokers = Read(scope);
         var names = new SparkplugNames(Id(scope, "group"), Id(scope, "node"), scope.Has("primaryHost") ? Id(scope, "primaryHost") : null);
-        return new FeedMaker(context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time)) { Step = new FeedStep(SparkplugTarget.TimeStep, null) };
+        return new FeedMaker(context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time))
+        {
+            Step = new FeedStep(SparkplugTarget.TimeStep, null),
+            InClear = InClear(brokers),
+        };
     }
 
     /// <summary>Finds two feeds that a broker, or a host behind it, could not tell apart.</summary>
@@ -54,6 +59,9 @@ internal static class BrokerReader
             scope.Fault("node", $"is \"{node}\" a second time in its group at {at}", "Hosts would take both for one: give each feed a node of its own.");
         }
     }
+
+    private static string? InClear(Broker[] brokers) =>
+        Array.Exists(brokers, b => b is { Password: not null, Tls: false } && !(b.Host == "localhost" || (IPAddress.TryParse(b.Host, out IPAddress? at) && IPAddress.IsLoopback(at)))) ? "tls" : null;
 
     private static string Id(JsonScope scope, string key)
     {

@@ -79,7 +79,7 @@ public static class ConfigurationReader
             CheckWires(cells, faults);
         }
 
-        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Feeds = feeds, Notes = FeedSteps.Notes(feeds, cells), Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
+        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Feeds = feeds, Notes = FeedNotes.Of(feeds, cells), Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
     }
 
     private static KeepingRules ReadKeeping(JsonScope top)

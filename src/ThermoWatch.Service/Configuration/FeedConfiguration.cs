@@ -19,6 +19,9 @@ public sealed record FeedConfiguration(FeedOptions Options, IReadOnlyList<int> C
     /// <summary>Where it stands in the file, such as <c>feeds[0]</c>.</summary>
     public string Path { get; init; } = "";
 
+    /// <summary>The key that leaves its secret without encryption on the way to another computer; null: none does.</summary>
+    public string? InClear { get; init; }
+
     /// <summary>How finely its readings' times are sent, and where the file says so.</summary>
     public FeedStep Step { get; init; } = FeedStep.Full;
 }
@@ -29,6 +32,9 @@ internal sealed record FeedMaker(Func<FeedContext, IFeedTarget> Target)
 {
     /// <summary>How finely times are sent: as the record has them unless said otherwise.</summary>
     public FeedStep Step { get; init; } = FeedStep.Full;
+
+    /// <summary>The key that leaves its secret without encryption on the way to another computer; null: none does.</summary>
+    public string? InClear { get; init; }
 }
 
 /// <summary>How finely a feed's times are sent.</summary>

@@ -92,11 +92,14 @@ internal static partial class FeedReader
         return file;
     }
 
+    /// <summary>Whether a secret goes in clear, and by which key.</summary>
+    public static string? InClear(Uri url, Secret? secret) => secret is not null && url is { Scheme: "http", IsLoopback: false } ? "url" : null;
+
     private static FeedMaker ReadWebhook(JsonScope scope)
     {
         (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") is null ? "/thermowatch" : scope.Text("source", "Name this node, such as \"/plant1/hall2\", or leave the key out."));
         string? authority = Authority(scope, url);
-        return new FeedMaker(_ => new WebhookTarget(url, token, source, authority));
+        return new FeedMaker(_ => new WebhookTarget(url, token, source, authority)) { InClear = InClear(url, token) };
     }
 
     private static FeedConfiguration ReadOne(JsonScope scope, IReadOnlyCollection<int> cells)
@@ -142,7 +145,7 @@ internal static partial class FeedReader
             scope.NothingElse();
         }
 
-        return new FeedConfiguration(options, fed, !eventsOnly, maker.Target) { Path = scope.Path, Step = maker.Step };
+        return new FeedConfiguration(options, fed, !eventsOnly, maker.Target) { Path = scope.Path, Step = maker.Step, InClear = maker.InClear };
     }
 
     [GeneratedRegex("^[A-Za-z0-9_-]{1,64}$")]

@@ -47,7 +47,11 @@ internal static partial class InfluxReader
         }
 
         LineNames names = ReadNames(scope);
-        return new FeedMaker(_ => InfluxTarget.On(server, names)) { Step = new FeedStep(server.Step, Precisions.First(p => p.Value == server.Precision).Key) };
+        return new FeedMaker(_ => InfluxTarget.On(server, names))
+        {
+            Step = new FeedStep(server.Step, Precisions.First(p => p.Value == server.Precision).Key),
+            InClear = FeedReader.InClear(url, server.Token),
+        };
     }
 
     private static LineNames ReadNames(JsonScope scope)

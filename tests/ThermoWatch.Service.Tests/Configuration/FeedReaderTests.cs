@@ -125,6 +125,23 @@ public sealed class FeedReaderTests
     }
 
     [Theory]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b", "token": { "environment": "T" } }""", "feeds[0].url")]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "https://h", "bucket": "b", "token": { "environment": "T" } }""", null)]
+    [InlineData("""{ "id": "a", "kind": "influx", "url": "http://h", "bucket": "b" }""", null)]
+    [InlineData("""{ "id": "a", "kind": "webhook", "url": "http://h", "token": { "environment": "T" } }""", "feeds[0].url")]
+    [InlineData("""{ "id": "a", "kind": "webhook", "url": "http://127.0.0.1:80", "token": { "environment": "T" } }""", null)]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "user": "u", "password": { "environment": "T" } }""", "feeds[0].tls")]
+    [InlineData("""{ "id": "a", "kind": "mqtt", "host": "h", "tls": true, "user": "u", "password": { "environment": "T" } }""", null)]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "localhost", "otherHosts": ["h"], "group": "g", "node": "n", "user": "u", "password": { "environment": "T" } }""", "feeds[0].tls")]
+    [InlineData("""{ "id": "a", "kind": "sparkplug", "host": "::1", "group": "g", "node": "n", "user": "u", "password": { "environment": "T" } }""", null)]
+    public void A_secret_that_goes_to_another_computer_in_clear_is_said(string feed, string? path)
+    {
+        ConfigurationResult result = Read(feed);
+        Assert.Empty(result.Faults);
+        Assert.Equal(path is null ? [] : [(path, "is without encryption, and the feed's secret goes over the network in clear")], result.Node!.Notes.Select(n => (n.Path, n.Problem)));
+    }
+
+    [Theory]
     [InlineData("broker")]
     [InlineData("broker_2.plant.example")]
     [InlineData("10.0.0.7")]
