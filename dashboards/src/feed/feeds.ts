@@ -17,7 +17,7 @@ export interface FeedState {
   readonly target: string;
   readonly cells: readonly number[];
   readonly state: "sending" | "waiting" | "refused" | "paused";
-  /** What the other side said last when it did not confirm; empty while all is well. */
+  /** What the other side said last when it did not confirm, or what is missing on ours; empty while all is well. */
   readonly reason: string;
   readonly lagSeconds: number;
   readonly alarmAfterSeconds: number;

@@ -136,7 +136,7 @@ function block(feed: FeedState, input: FeedsPageInput): TemplateResult {
         ${fact(words.state, html`${words.states[feed.state] ?? feed.state}${feed.failures > 0 ? html`, ${words.attempts(feed.failures)}` : nothing}`, `state-${feed.id}`)}
         ${fact(words.lag, html`<span class=${late ? "late" : ""}>${write.span(feed.lagSeconds)}</span>`, `lag-${feed.id}`)}
         ${fact(words.backlog, write.fixed(feed.backlogEntries, 0), `backlog-${feed.id}`)}
-        ${feed.reason === "" ? nothing : fact(words.lastError, feed.reason, `reason-${feed.id}`)}
+        ${feed.reason === "" ? nothing : fact(words.why, feed.reason, `reason-${feed.id}`)}
         ${fact(words.precision, precision(feed, texts), `precision-${feed.id}`)}
         ${fact(words.cells, feed.cells.join(", "))}
         ${past(feed, input)} ${refused(feed, input)}

@@ -15,10 +15,9 @@ export const feedsDe: typeof feedsEn = {
         : `Alle ${n} Weitergaben sind höchstens ${lag} hinter der Aufzeichnung.`,
     withinDetail: "Was die Gegenseite noch nicht bestätigt hat, zählt als Rückstand.",
     notLetIn: (id) => `${id} wird nicht eingelassen.`,
-    notLetInDetail: (words) =>
-      `Die Gegenseite sagt: ${words} Den Zugang dort richten lassen; es wird von selbst wieder versucht.`,
+    notLetInDetail: (words) => `Grund: ${words} Den Zugang richten lassen; es wird von selbst wieder versucht.`,
     behind: (id, lag) => `${id} ist ${lag} im Rückstand.`,
-    behindDetail: (words) => `Die Gegenseite sagt: ${words} Was inzwischen aufgezeichnet wird, folgt danach.`,
+    behindDetail: (words) => `Grund: ${words} Was inzwischen aufgezeichnet wird, folgt danach.`,
     behindQuiet: "Was inzwischen aufgezeichnet wird, folgt danach.",
     refused: (id, n) => (n === 1 ? `1 Zeile von ${id} wurde abgelehnt.` : `${n} Zeilen von ${id} wurden abgelehnt.`),
     refusedDetail: (words) =>
@@ -37,6 +36,7 @@ export const feedsDe: typeof feedsEn = {
     limit: (limit) => `Alarm ab ${limit}`,
     backlog: "Wartende Einträge",
     attempts: (n) => (n === 1 ? "1 vergeblicher Versuch" : `${n} vergebliche Versuche`),
+    why: "Grund",
     lastError: "Die Gegenseite sagt",
     precision: "Zeiten gehen in",
     precisions: [

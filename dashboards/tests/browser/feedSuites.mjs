@@ -61,7 +61,7 @@ export const feedSuites = {
     assert.equal(await p.getByTestId("prompt").getAttribute("data-tone"), "soon");
     assert.match(
       await text(p, "feed-broker"),
-      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*The other side says\s*connection refused/,
+      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*Reason\s*connection refused/,
     );
     await p.evaluate(() => {
       window.feeds.down = true;

@@ -115,7 +115,7 @@ internal static class FeedResource
     /// <param name="Target">Where it goes, without any secret.</param>
     /// <param name="Cells">Cells that it tells of.</param>
     /// <param name="State">sending, waiting, refused or paused.</param>
-    /// <param name="Reason">What the other side said when it did not confirm; empty while all is well.</param>
+    /// <param name="Reason">What the other side said when it did not confirm, or what is missing on this side; empty while all is well.</param>
     /// <param name="LagSeconds">Age of the oldest entry that is not confirmed, s; 0 if everything is.</param>
     /// <param name="AlarmAfterSeconds">From this lag on it is an alarm, s.</param>
     /// <param name="BacklogEntries">Entries of the record that are not confirmed.</param>
