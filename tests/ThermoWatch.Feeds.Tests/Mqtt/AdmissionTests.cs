@@ -127,6 +127,23 @@ public sealed class AdmissionTests : IDisposable
     }
 
     [Fact]
+    public async Task Once_a_broker_has_said_that_it_wants_a_certificate_that_stands_until_it_lets_us_in()
+    {
+        using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
+        await using var target = new MqttTarget(Encrypted(broker) with { CertificateFile = null, KeyFile = null }, "plant");
+        FeedBatch batch = new("cell-1", [Sample.Scan(Sample.Cell(), 1)], 1);
+        List<string> said = [];
+        for (int attempt = 0; attempt < 40 && said.Count(w => w.EndsWith("Give the feed certificate and key.", StringComparison.Ordinal)) < 3; attempt++)
+        {
+            said.Add((await target.DeliverAsync(batch, TestContext.Current.CancellationToken)).Words);
+        }
+
+        int first = said.FindIndex(w => w.EndsWith("the broker asks for a certificate of ours. Give the feed certificate and key.", StringComparison.Ordinal));
+        Assert.True(first >= 0, string.Join(" | ", said.Distinct()));
+        Assert.Single(said.Skip(first).Distinct());
+    }
+
+    [Fact]
     public async Task A_certificate_that_was_renewed_needs_no_restart()
     {
         using Mosquitto broker = await Mosquitto.StartAsync(guarded: true);
