@@ -4,7 +4,6 @@ import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
 import { type Ask, createRecords } from "./feed/records";
-import { createUpkeep } from "./feed/upkeep";
 import { createAskDialog } from "./pages/askDialog";
 import type { Sending } from "./pages/promptBar";
 import { createShell, type Here } from "./pages/shell";
@@ -81,7 +80,6 @@ export async function startApp(options: AppOptions): Promise<void> {
     runs: createRunCache(records),
     papers: createRunPapers(paperFeed, clock.nowMs, relay),
     paperFeed,
-    upkeep: createUpkeep(options.ask),
     after: clock.after,
     dialog: createAskDialog(shell.asks, texts),
     dialogs: shell.more,
