@@ -142,9 +142,10 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
             input.lowPeakLimit,
             reflowX,
             right,
-            input.rightTaken ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
-            right,
+            texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
+            input.rightTaken ? reflowX - 8 : right,
             "end",
+            input.rightTaken ? 5 : -5,
           )
     }
     ${

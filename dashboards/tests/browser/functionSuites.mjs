@@ -177,6 +177,7 @@ export const functionSuites = {
       await p.keyboard.press("?");
       await p.getByLabel(unit, { exact: true }).check();
       await p.keyboard.press("Escape");
+      await p.getByTestId("keys").waitFor({ state: "hidden" });
       await until(unit, async () => (await text(p, "value-chamber")).endsWith(unit));
     }
   },

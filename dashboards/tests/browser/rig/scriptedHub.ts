@@ -38,7 +38,7 @@ export class ScriptedHub {
   private finished: RunLive | null = null;
   private runNumber = 213;
   private session = "one";
-  private readonly troubles = new ScriptedTroubles((tick) => this.timeMs(tick));
+  readonly troubles = new ScriptedTroubles((tick) => this.timeMs(tick));
   private readonly alarms = new ScriptedAlarms(() => this.timeMs(this.tick));
   /** `seq` of the state that the page has. */
   private sent = -1;
