@@ -5,14 +5,16 @@ import type { CursorInput, SpikePoint } from "./frameTypes";
 import type { SceneInput } from "./scene";
 
 /** Single readings far from their neighbours, where they are drawn. */
-export function spikesOf({ view, axis, drawn, marks }: SceneInput): SpikePoint[] {
+export function spikesOf({ view, axis, drawn, geometry, marks }: SceneInput): SpikePoint[] {
   if (view.mode === "waiting") return [];
+  const chamber = geometry.pressure === null ? null : view.chamber;
   return marks.flatMap(({ kind, channel, t, value }) => {
     const at_s = (t - view.originMs) / 1000;
-    const owner = drawn.find((one) => one.index === channel);
-    return kind !== "spike" || owner === undefined || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
+    const isPressure = chamber?.index === channel;
+    const owner = isPressure ? chamber : drawn.find((one) => one.index === channel);
+    return kind !== "spike" || owner == null || at_s < axis.min || at_s > Math.min(axis.max, view.elapsed_s)
       ? []
-      : [{ at_s, value, name: owner.layout.name }];
+      : [{ at_s, value, isPressure, name: owner.layout.name }];
   });
 }
 

@@ -2,7 +2,7 @@ import { nothing, type SVGTemplateResult, svg } from "lit-html";
 import { axesLayer, limitsLayer } from "./axesLayer";
 import { cursorBox } from "./cursorBox";
 import { type FrameInput, letterPx } from "./frameTypes";
-import { xOf, yOf } from "./geometry";
+import { xOf, yOf, yOfPressure } from "./geometry";
 import { gateAt, lensFrame } from "./lensLayer";
 import { ribbon } from "./ribbonLayer";
 
@@ -71,7 +71,10 @@ export function frameLayer(input: FrameInput): SVGTemplateResult {
     })}</g>
     <g clip-path="url(#strips)">${input.spikes.map((spike) => {
       const x = xOf(g.plot, axis, spike.at_s);
-      const y = yOf(g.plot, temperatures, spike.value);
+      const y =
+        spike.isPressure && g.pressure !== null
+          ? yOfPressure(g.pressure, input.pressures, spike.value)
+          : yOf(g.plot, temperatures, spike.value);
       return svg`<g data-testid="spike"><title>${texts.chart.spike(spike.name)}</title>
         <path class="spike" d=${`M${x - 5} ${y - 5}L${x + 5} ${y + 5}M${x - 5} ${y + 5}L${x + 5} ${y - 5}`}></path></g>`;
     })}</g>

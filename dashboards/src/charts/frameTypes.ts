@@ -18,10 +18,11 @@ export interface HatchPiece {
   readonly words: string | null;
 }
 
-/** A single reading far from its neighbours; `value` in degC. */
+/** A single reading far from its neighbours; `value` in degC, or in mbar of the chamber. */
 export interface SpikePoint {
   readonly at_s: number;
   readonly value: number;
+  readonly isPressure: boolean;
   readonly name: string;
 }
 

@@ -17,9 +17,10 @@ export interface Trouble {
 export function troublesOf(view: CellView, marks: readonly Mark[]): Trouble[] {
   const seconds = (ms: number): number => (ms - view.originMs) / 1000;
   if (view.mode === "waiting") return [];
+  const drawn = view.chamber === null ? view.temperatures : [...view.temperatures, view.chamber];
   const spikes = marks.flatMap((mark): Trouble[] => {
     const at_s = seconds(mark.t);
-    const owner = view.temperatures.find((channel) => channel.index === mark.channel);
+    const owner = drawn.find((channel) => channel.index === mark.channel);
     return mark.kind !== "spike" || owner === undefined || at_s < 0 || at_s > view.elapsed_s
       ? []
       : [{ kind: "spike", name: owner.layout.name, channel: owner.index, from_s: at_s, to_s: at_s }];

@@ -152,6 +152,20 @@ export const suites = {
     assert.ok(Math.abs(cross.x + cross.width / 2 - (canvas.x + (canvas.width * 80.1) / 360)) < 4);
     assert.ok(cross.y < canvas.y + canvas.height / 2);
     assert.match(await p.getByTestId("spike").textContent(), /Drawn, not judged/);
+    // One of the chamber's gauge is crossed in the strip of the pressure, where it is drawn.
+    await p.evaluate(() => {
+      window.rig.hot = { channel: 10, above: -900 };
+      window.rig.play(0.1);
+      window.rig.hot = null;
+      window.rig.play(10);
+    });
+    await until("crossed below", async () => (await p.getByTestId("spike").count()) === 2);
+    assert.match(await p.getByTestId("spike").last().textContent(), /^Chamber: a single reading/);
+    const glitch = await p.getByTestId("spike").last().boundingBox();
+    const strip = await p.locator(".curves.chamber canvas").boundingBox();
+    assert.ok(Math.abs(glitch.x + glitch.width / 2 - (strip.x + (strip.width * 110.2) / 360)) < 4);
+    // 113 mbar, on an axis of decades below 1400 mbar.
+    assert.ok(glitch.y > strip.y && glitch.y + glitch.height < strip.y + strip.height, JSON.stringify([glitch, strip]));
   },
 
   async A_thermocouple_that_came_off_is_named_on_its_curve_and_not_judged({ page }) {

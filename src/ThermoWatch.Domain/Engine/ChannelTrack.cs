@@ -132,8 +132,9 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
                 return false; // flushed at the end of a run
             }
 
-            if (IsTemperature && IsSpike(nextTicks, nextValue))
+            if ((IsTemperature && IsSpike(nextTicks, nextValue)) || (_isPressure && IsPressureSpike(nextTicks, nextValue)))
             {
+                (FoundSpike, Spike) = (true, new Reading(new Timestamp(_pendingTicks), _pendingValue, SpikeRule.Mark));
                 return false;
             }
         }
@@ -141,6 +142,9 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
         Curve.Append(_pendingTicks, _pendingValue);
         return true;
     }
+
+    private bool IsPressureSpike(long nextTicks, double nextValue) =>
+        SpikeRule.IsPressureSpike(Curve.LastTicks, Curve.LastValue, _pendingTicks, _pendingValue, nextTicks, nextValue);
 
     private bool IsSpike(long nextTicks, double nextValue)
     {
@@ -151,7 +155,6 @@ internal sealed class ChannelTrack(int index, ChannelDefinition definition, long
 
         if (check.IsSpike)
         {
-            (FoundSpike, Spike) = (true, new Reading(new Timestamp(_pendingTicks), _pendingValue, SpikeRule.Mark));
             return true;
         }
 

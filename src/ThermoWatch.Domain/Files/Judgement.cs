@@ -9,7 +9,7 @@ namespace ThermoWatch.Domain.Files;
 public static class Judgement
 {
     /// <summary>Version of the rules by which figures are computed. A change that can move a figure counts it up.</summary>
-    public const string Algorithm = "3";
+    public const string Algorithm = "4";
 
     /// <summary>Writes a whole judgement as one object.</summary>
     /// <param name="json">Where to.</param>

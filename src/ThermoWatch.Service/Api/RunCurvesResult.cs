@@ -55,7 +55,7 @@ internal sealed class RunCurvesResult : IResult
         _deviceOf = FramePacker.DeviceOfEachChannel(_cell);
         _values = [.. _cell.Channels.Select(_ => new List<float>())];
         _qualities = [.. _cell.Channels.Select(_ => new List<char>())];
-        _spikes = new SpikeMarker[_cell.Channels.Count];
+        _spikes = [.. _cell.Channels.Select(channel => new SpikeMarker(channel))];
     }
 
     public async Task ExecuteAsync(HttpContext httpContext)
@@ -85,7 +85,7 @@ internal sealed class RunCurvesResult : IResult
             bool inScan = _deviceOf[i] == scan.DeviceIndex;
             _values[i].Add(inScan && readings[i].Quality.HasValue ? (float)readings[i].Value : float.NaN);
             _qualities[i].Add(inScan ? (char)('0' + (int)readings[i].Quality.Level) : NotInThisScan);
-            if (inScan && _cell.Channels[i].Unit == MeasuredUnit.DegreeCelsius && _spikes[i].Offer(readings[i]) is { } spike)
+            if (inScan && _spikes[i].Offer(readings[i]) is { } spike)
             {
                 Mark(i, spike);
             }

@@ -26,7 +26,7 @@ internal static class RefillReader
     {
         var converter = new CellConverter(cell);
         var readings = new Reading[cell.Channels.Count];
-        var spikes = new SpikeMarker[cell.Channels.Count];
+        SpikeMarker[] spikes = [.. cell.Channels.Select(channel => new SpikeMarker(channel))];
         List<ScanFrame> frames = [];
         List<ReadingMark> marks = [];
         (Timestamp first, Timestamp last) = (new Timestamp(long.MaxValue), new Timestamp(0));
@@ -47,7 +47,7 @@ internal static class RefillReader
             for (int i = 0; i < spikes.Length; i++)
             {
                 ChannelDefinition channel = cell.Channels[i];
-                bool isIn = channel.Device == cell.Devices[scan.DeviceIndex].Id && channel.Unit == MeasuredUnit.DegreeCelsius;
+                bool isIn = channel.Device == cell.Devices[scan.DeviceIndex].Id;
                 if (isIn && spikes[i].Offer(readings[i]) is { } spike && entry.Sequence > afterSequence)
                 {
                     marks.Add(LiveMapping.ToLive(cell.Number, channel.Id, spike));

@@ -132,7 +132,7 @@ public static class JudgeCommand
 
         string output = request.Events ? EventLines(recorded)
             : request.Json ? Line(json => Judgement.Write(json, recorded.Run, recorded.Origin, SoftwareName.Text, request.Files.Length > 1 ? file.ToString() : null))
-            : JudgementTable.Of(file.Name, curves.Survey, recorded.Run, spec);
+            : JudgementTable.Of(file.Name, curves.Survey, recorded, spec);
         return (output, null, recorded.Run.Verdict);
     }
 

@@ -12,8 +12,12 @@ internal static class JudgementTable
 {
     private const int BarWidth = 25;
 
-    public static string Of(string file, CurveSurvey survey, RunPicture run, Spec spec)
+    /// <summary>Spikes of one channel that are told with their time; of more only how many there are.</summary>
+    private const int SpikesTold = 5;
+
+    public static string Of(string file, CurveSurvey survey, RecordedRun recorded, Spec spec)
     {
+        RunPicture run = recorded.Run;
         var text = new StringBuilder();
         text.AppendLine(Invariant($"{file}: {Judgement.Name(run.Verdict)} by {spec.Name} version {spec.Version}"));
         foreach (string reason in run.Reasons)
@@ -27,6 +31,7 @@ internal static class JudgementTable
         Rows(text, run.Figures.Where(f => f.Severity is not null), channelWidth);
         text.AppendLine("  Without limits:");
         Rows(text, run.Figures.Where(f => f.Severity is null), channelWidth);
+        NotJudged(text, recorded);
         if (spec.Measurement is { AttachmentKelvin: null })
         {
             text.AppendLine("  Uncertainties: attachment not included.");
@@ -88,6 +93,23 @@ internal static class JudgementTable
         foreach (SpecFault fault in SpecAgainstCell.Check(spec, new CellAbilities { UsualAmbientHectopascal = day }))
         {
             text.AppendLine($"  At this pressure: {fault.Problem}");
+        }
+    }
+
+    /// <summary>Notes of the run, and the readings that no figure holds though they are in the file.</summary>
+    private static void NotJudged(StringBuilder text, RecordedRun recorded)
+    {
+        foreach (string note in recorded.Run.Notes)
+        {
+            text.AppendLine($"  Note: {note}");
+        }
+
+        foreach (IGrouping<string, SpikeEvent> spikes in recorded.Events.OfType<SpikeEvent>().GroupBy(e => e.ChannelId))
+        {
+            int count = spikes.Count();
+            string times = string.Join(", ", spikes.Take(SpikesTold).Select(e => Invariant($"{e.Reading.Time.SecondsSince(recorded.Origin):0.##}")));
+            text.AppendLine(Invariant(
+                $"  Not judged: {count} single reading{(count == 1 ? "" : "s")} of {spikes.Key} far from both neighbours, at {times} s{(count > SpikesTold ? " and later" : "")}"));
         }
     }
 

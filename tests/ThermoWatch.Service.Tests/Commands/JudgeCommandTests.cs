@@ -55,6 +55,36 @@ public sealed class JudgeCommandTests : IDisposable
     }
 
     [Fact]
+    public void Readings_that_no_figure_holds_are_told_with_their_time()
+    {
+        string[] lines = File.ReadAllLines(CurveFile());
+        int Row(double seconds) => 1 + (int)(seconds * 2);
+        foreach (double at in new[] { 20.0, 100.5, 120, 140, 160, 300 })
+        {
+            lines[Row(at)] = lines[Row(at)].Replace(",1013", ",7", StringComparison.Ordinal);
+        }
+
+        lines[Row(250)] = "250,277,20"; // beside 240 °C
+        string struck = Write("struck.csv", string.Join('\n', lines));
+        string[] told = Table(struck);
+        Assert.Contains("  Not judged: 1 single reading of tc1 far from both neighbours, at 250 s", told);
+        Assert.Contains("  Not judged: 6 single readings of p far from both neighbours, at 20, 100.5, 120, 140, 160 s and later", told);
+        string[] clean = Table(CurveFile());
+        Assert.DoesNotContain(clean, line => line.Contains("Not judged", StringComparison.Ordinal));
+        Assert.Equal(clean[1..], told[1..].Where(line => !line.Contains("Not judged", StringComparison.Ordinal)));
+
+        // A valve that opened by mistake for three seconds: no step, but said.
+        for (double at = 100; at <= 103; at += 0.5)
+        {
+            lines[Row(at)] = lines[Row(at)][..lines[Row(at)].LastIndexOf(',')] + ",800";
+        }
+
+        Assert.Contains("  Note: shallowEvacuation", Table(Write("shallow.csv", string.Join('\n', lines))));
+    }
+
+    private string[] Table(string file) => Run(file, "--spec", SpecFile()).Output.Split(Environment.NewLine);
+
+    [Fact]
     public void Judgement_has_every_key_of_its_contract()
     {
         (int code, string output, string error) = Run(CurveFile(), "--spec", SpecFile(), "--json");
