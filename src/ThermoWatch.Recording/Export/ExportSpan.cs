@@ -118,7 +118,7 @@ public sealed class ExportRows
                 (current, converter, converted) = (cell, new CellConverter(cell), new Reading[cell.Channels.Count]);
                 map = MapOf(cell);
                 // Readings of two wirings say nothing of each other.
-                waiting.Forget();
+                waiting.Wire(cell, map.Select(one => (one.Column, one.Channel)));
             }
 
             converter!.Convert(scan, converted);

@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 
 namespace ThermoWatch.Recording.Export;
@@ -8,7 +9,6 @@ internal sealed class WaitingRows(IReadOnlyList<ExportColumn> columns)
     /// <summary>A spike's neighbours are no further apart, so what is older than this is as it will stay.</summary>
     private const long MostTicks = (long)SpikeRule.MostSeconds * Timestamp.TicksPerSecond;
 
-    private readonly bool[] _isTemperature = [.. columns.Select(column => column.Unit == "degC")];
     private readonly SpikeMarker[] _spikes = new SpikeMarker[columns.Count];
     private readonly LinkedList<ExportRow> _rows = [];
     private readonly Stack<ExportRow> _free = [];
@@ -27,7 +27,7 @@ internal sealed class WaitingRows(IReadOnlyList<ExportColumn> columns)
     {
         for (int column = 0; column < _spikes.Length; column++)
         {
-            if (_isTemperature[column] && row.IsInScan[column] && _spikes[column].Offer(row.Readings[column]) is { } spike)
+            if (row.IsInScan[column] && _spikes[column].Offer(row.Readings[column]) is { } spike)
             {
                 Mark(column, spike);
             }
@@ -54,8 +54,16 @@ internal sealed class WaitingRows(IReadOnlyList<ExportColumn> columns)
     /// <summary>Its arrays may be used again.</summary>
     public void GiveBack(ExportRow row) => _free.Push(row);
 
-    /// <summary>What comes next has nothing to do with what came.</summary>
-    public void Forget() => Array.Clear(_spikes);
+    /// <summary>What comes next is of these channels, and has nothing to do with what came.</summary>
+    /// <param name="cell">How the cell is wired from here on.</param>
+    /// <param name="map">Columns, and the places of their channels in the cell.</param>
+    public void Wire(CellDefinition cell, IEnumerable<(int Column, int Channel)> map)
+    {
+        foreach ((int column, int channel) in map)
+        {
+            _spikes[column] = new SpikeMarker(cell.Channels[channel]);
+        }
+    }
 
     /// <summary>A spike shows beside its follower, so its row is one of the last.</summary>
     private void Mark(int column, Reading spike)

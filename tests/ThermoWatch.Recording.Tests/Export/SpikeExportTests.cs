@@ -58,6 +58,30 @@ public class SpikeExportTests
     }
 
     [Fact]
+    public void Chamber_pressure_that_jumps_there_and_back_says_so_too()
+    {
+        using var folder = new TempFolder();
+        CellDefinition cell = Sample.Cell with
+        {
+            Channels =
+            [
+                .. Sample.Cell.Channels,
+                new ChannelDefinition { Id = "gauge", Name = "Chamber", Role = ChannelRole.Pressure, Device = "gauge", Point = "p", Conversion = new ChannelConversion { Unit = MeasuredUnit.Millibar } },
+            ],
+        };
+        EngineInput[] inputs = [.. Enumerable.Range(0, 20).Select(EngineInput (i) => new ScanInput(new RawScan(1, Sample.Noon.AddSeconds(i * 0.2), [i == 8 ? 3 : 1000], new SignalQuality[1])))];
+        using (CellJournal journal = CellJournal.Open(folder.Path, cell, Time, Options, Quick))
+        {
+            SealingTests.Fill(journal, inputs, every: 90);
+            journal.SealClosed();
+        }
+
+        var rows = new ExportRows(JournalView.Of(folder.Path), Whole);
+        int column = rows.Columns.ToList().FindIndex(one => one.Id == "gauge");
+        Assert.Equal([9L], rows.Read().Where(row => row.Readings[column].Quality == SpikeRule.Mark).Select(row => row.Sequence));
+    }
+
+    [Fact]
     public void What_came_off_stays_what_it_is_where_it_jumps()
     {
         using TempFolder folder = Record(30, spikes: [10]);
