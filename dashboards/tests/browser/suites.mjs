@@ -154,9 +154,9 @@ export const suites = {
     assert.match(await p.getByTestId("spike").textContent(), /Drawn, not judged/);
     // One of the chamber's gauge is crossed in the strip of the pressure, where it is drawn.
     await p.evaluate(() => {
-      window.rig.hot = { channel: 10, above: -900 };
+      window.rig.troubles.hot = { channel: 10, above: -900 };
       window.rig.play(0.1);
-      window.rig.hot = null;
+      window.rig.troubles.hot = null;
       window.rig.play(10);
     });
     await until("crossed below", async () => (await p.getByTestId("spike").count()) === 2);
