@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { spilled, until, violations } from "./look.mjs";
+import { resize, settled, spilled, until, violations } from "./look.mjs";
 
 const text = async (page, id) => (await page.getByTestId(id).first().textContent()).replace(/\s+/g, " ").trim();
 const sentences = (page) => page.locator(".prompts .sentence").allTextContents();
@@ -18,7 +18,8 @@ async function answer(page, fields) {
 export const feedSuites = {
   async Feeds_have_a_place_only_where_there_are_any({ page }) {
     const none = await page("?at=120&live=1");
-    await none.waitForTimeout(400);
+    await until("feeds asked for", () => none.evaluate(() => window.feeds.asked > 0));
+    await settled(none);
     assert.equal(await none.getByTestId("place-feeds").count(), 0);
     for (const place of ["desk", "touch", "phone"]) {
       const p = await page("?at=120&live=1&feeds=3#/runs", { place });
@@ -179,8 +180,7 @@ export const feedSuites = {
       { width: 1024, height: 768 },
       { width: 390, height: 844 },
     ]) {
-      await p.setViewportSize(size);
-      await p.waitForTimeout(400);
+      await resize(p, size);
       assert.deepEqual(await spilled(p), [], `${size.width}`);
     }
   },

@@ -132,9 +132,9 @@ export const suites = {
   async Spike_of_one_sample_is_drawn({ page }) {
     const p = await page("?at=80");
     await p.evaluate(() => {
-      window.rig.hot = { channel: 3, above: 140 };
+      window.rig.troubles.hot = { channel: 3, above: 140 };
       window.rig.play(0.1);
-      window.rig.hot = null;
+      window.rig.troubles.hot = null;
       window.rig.play(30);
     });
     await until("drawn", async () => (await inkEnd(p)) > 0.29);
@@ -154,9 +154,9 @@ export const suites = {
     assert.match(await p.getByTestId("spike").textContent(), /Drawn, not judged/);
     // One of the chamber's gauge is crossed in the strip of the pressure, where it is drawn.
     await p.evaluate(() => {
-      window.rig.hot = { channel: 10, above: -900 };
+      window.rig.troubles.hot = { channel: 10, above: -900 };
       window.rig.play(0.1);
-      window.rig.hot = null;
+      window.rig.troubles.hot = null;
       window.rig.play(10);
     });
     await until("crossed below", async () => (await p.getByTestId("spike").count()) === 2);
@@ -308,6 +308,7 @@ export const suites = {
     await p.keyboard.press("?");
     await p.getByTestId("keys").waitFor({ state: "visible" });
     await p.keyboard.press("Escape");
+    await p.getByTestId("keys").waitFor({ state: "hidden" });
     await p.keyboard.press("l");
     assert.equal(await p.locator("html").getAttribute("data-theme"), "light");
     await p.keyboard.press("l");

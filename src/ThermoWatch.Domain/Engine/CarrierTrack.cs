@@ -237,7 +237,7 @@ internal sealed partial class CarrierTrack(CellDefinition cell, string name, Car
 
         if (parts.Gauge is { } gauge)
         {
-            PhaseBuilder.Vacuum(phases, gauge, run.Steps, Spec?.Vacuum?.TargetMillibar, to, open);
+            PhaseBuilder.Vacuum(phases, gauge, run.Steps, Spec?.Vacuum, to, open);
         }
 
         return phases.ToImmutable();

@@ -62,7 +62,7 @@ public sealed partial class CellEngine
             }
 
             keepFrom = Math.Min(keepFrom, run.StartTicks);
-            crossed = step is not null || (carrier.Spec?.Vacuum is { } vacuum && CrossedNow(curve, vacuum.TargetMillibar));
+            crossed = step is not null || (carrier.Spec?.Vacuum is { } vacuum && CrossedNow(curve, vacuum.TargetOf(Math.Max(0, run.Steps.Count - 1))));
             if (finding == VacuumFinding.Shallow)
             {
                 run.Note("shallowEvacuation");

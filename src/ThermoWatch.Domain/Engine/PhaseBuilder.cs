@@ -60,14 +60,15 @@ internal static class PhaseBuilder
 
     /// <summary>Phases on the chamber's ribbon.</summary>
     public static void Vacuum(
-        ImmutableArray<PhaseSpan>.Builder phases, ChannelTrack gauge, IReadOnlyList<VacuumStep> steps, double? targetMillibar, long to, bool open)
+        ImmutableArray<PhaseSpan>.Builder phases, ChannelTrack gauge, IReadOnlyList<VacuumStep> steps, VacuumSpec? asked, long to, bool open)
     {
-        foreach (VacuumStep step in steps)
+        for (int i = 0; i < steps.Count; i++)
         {
+            VacuumStep step = steps[i];
             long end = step.EndTicks ?? to;
             bool goesOn = open && step.EndTicks is null;
             CurveView view = gauge.Curve.View(step.StartTicks, end, step.StartTicks, gauge.GapTicks);
-            (long? reached, long? left) = targetMillibar is { } target ? Stay(view, target) : (null, null);
+            (long? reached, long? left) = asked?.TargetOf(i) is { } target ? Stay(view, target) : (null, null);
             Add("evacuate", step.StartTicks, reached, end, goesOn);
             if (reached is { } hold)
             {

@@ -71,7 +71,7 @@ internal static class VacuumFigures
         for (int i = 0; i < steps.Count; i++)
         {
             VacuumStepSpec? asked = scope.Spec?.Vacuum is { } vacuum && i < vacuum.Steps.Length ? vacuum.Steps[i] : null;
-            var figures = new StepFigures(scope, steps[i], asked?.TargetMillibar ?? scope.Spec?.Vacuum?.TargetMillibar);
+            var figures = new StepFigures(scope, steps[i], scope.Spec?.Vacuum?.TargetOf(i));
             if (asked?.Purpose is { } purpose ? purpose == "void" : !scope.Run.IsMeasured || scope.Products.IsEmpty || IsHot(scope, figures.Start))
             {
                 found.Add(figures);

@@ -40,7 +40,15 @@ public sealed record VacuumStepSpec(string Purpose, double TargetMillibar);
 /// <summary>What the vacuum must reach.</summary>
 /// <param name="TargetMillibar">Pressure to reach, mbar absolute.</param>
 /// <param name="Steps">Steps in order; empty if the spec does not name them.</param>
-public sealed record VacuumSpec(double TargetMillibar, ImmutableArray<VacuumStepSpec> Steps);
+public sealed record VacuumSpec(double TargetMillibar, ImmutableArray<VacuumStepSpec> Steps)
+{
+    /// <summary>Pressure that the void steps must reach, the lowest if they differ, mbar absolute.</summary>
+    public double VoidTargetMillibar => Steps.Where(s => s.Purpose == "void").Select(s => s.TargetMillibar).DefaultIfEmpty(TargetMillibar).Min();
+
+    /// <summary>Pressure that a run's evacuation must reach, mbar absolute.</summary>
+    /// <param name="step">Its place among the evacuations of the run, from 0.</param>
+    public double TargetOf(int step) => step < Steps.Length ? Steps[step].TargetMillibar : TargetMillibar;
+}
 
 /// <summary>What is known of the measurement chain (half widths; definitions by IEC 60584-1 and -3).</summary>
 /// <param name="Class">Tolerance class of the thermocouple, 1 or 2.</param>

@@ -13,7 +13,7 @@ internal static class VacuumRules
         }
 
         int steps = vacuum.Steps.Count(s => s.Purpose == Void);
-        double deepest = vacuum.Steps.Where(s => s.Purpose == Void).Select(s => s.TargetMillibar).DefaultIfEmpty(vacuum.TargetMillibar).Min();
+        double deepest = vacuum.VoidTargetMillibar;
         for (int i = 0; i < spec.Limits.Length; i++)
         {
             Limit limit = spec.Limits[i];

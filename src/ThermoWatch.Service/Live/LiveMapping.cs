@@ -164,7 +164,7 @@ internal static class LiveMapping
         Liquidus = spec.Alloy.Liquidus,
         SoakFrom = spec.Soak?.From,
         SoakTo = spec.Soak?.To,
-        VacuumTarget = spec.Vacuum?.TargetMillibar,
+        VacuumTarget = spec.Vacuum?.VoidTargetMillibar,
         Limits = [.. spec.Limits.Select(l => new LimitLayout
         {
             Figure = l.Figure,

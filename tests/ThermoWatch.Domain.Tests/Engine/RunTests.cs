@@ -1,4 +1,5 @@
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Specs;
 
 namespace ThermoWatch.Domain.Tests.Engine;
 
@@ -49,6 +50,31 @@ public class RunTests
         {
             Assert.Equal(run.Phases[i - 1].End, run.Phases[i].Start);
         }
+    }
+
+    [Fact]
+    public void Each_evacuation_has_the_phases_of_its_own_target()
+    {
+        Spec spec = Bench.Sac305() with { Vacuum = new VacuumSpec(50, [new VacuumStepSpec("preheat", 600), new VacuumStepSpec("void", 50)]) };
+        var engine = new CellEngine(Bench.Cell());
+        List<EngineEvent> events = [];
+        engine.Advance(new SpecInput(Bench.Epoch, "A", spec), events);
+        for (double t = 0; t <= 480; t += 0.5)
+        {
+            double chamber = t < 200 ? Bench.At(t, (150, 1013), (155, 400), (165, 400), (170, 1013)) : Bench.Chamber(t);
+            engine.Advance(Bench.Scan(t, Bench.Board(t), Bench.Board(t, 2) - 2, chamber), events);
+        }
+
+        PhaseSpan[] vacuum = [.. Assert.Single(engine.Picture().Runs).Phases.Where(p => p.Track == PhaseTrack.Vacuum)];
+        Assert.Equal(["evacuate", "hold", "vent", "evacuate", "hold", "vent"], vacuum.Select(p => p.Name));
+        double reached = 150 + (5 * (1013 - 600) / (1013.0 - 400)); // on the straight lines of the chamber
+        double left = 165 + (5 * (600 - 400) / (1013.0 - 400));
+        Assert.Equal(reached, vacuum[1].Start.SecondsSince(Bench.Epoch), tolerance: 1e-6);
+        Assert.Equal(left, vacuum[1].End!.Value.SecondsSince(Bench.Epoch), tolerance: 1e-6);
+        Assert.Equal(60 + 240.5, vacuum[4].Start.SecondsSince(Bench.Epoch), tolerance: 1e-6); // 50 mbar on the way from 100 at 238 s to 20 at 242 s
+        PhaseEvent told = events.OfType<PhaseEvent>().First(e => e.Phase.Name == "hold");
+        Assert.InRange(told.Time.SecondsSince(Bench.Epoch), reached, 154.51); // as soon as it is one: below half of the rest pressure
+        Assert.Equal(50, spec.Vacuum.VoidTargetMillibar);
     }
 
     private static readonly string[] s_order = ["load", "preheat", "soak", "ramp", "evacuate", "reflow", "hold", "vent", "cool"];

@@ -18,7 +18,7 @@ public sealed class RunOrderTests
         Assert.Equal((HttpStatusCode.Conflict, "Carrier A has no run that goes on."), await RefusedAsync(floor, Run + "intervention", new { by = "Ines", what = "lamp changed" }));
         await floor.PostAsync(Run + "begin", new { by = "Ines", kind = "verification", recipe = 7 });
         await PassAsync(floor, -6);
-        JsonElement open = (await floor.RunsListedAsync()).Single();
+        JsonElement open = await floor.RecordedAsync(1, _ => true);
         Assert.Equal(("verification", "command", 7), (open.GetProperty("kind").GetString(), open.GetProperty("startReason").GetString(), open.GetProperty("recipe").GetInt32()));
         (HttpStatusCode twice, string why) = await RefusedAsync(floor, Run + "begin", new { by = "Ines" });
         Assert.Equal((HttpStatusCode.Conflict, "Run 1 of carrier A goes on; end it first."), (twice, why));
@@ -27,7 +27,7 @@ public sealed class RunOrderTests
         await floor.PostAsync(Run + "intervention", new { by = "Jon", what = "valve turned by hand" });
         await floor.PostAsync(Run + "end", new { by = "Ines" });
         await PassAsync(floor, -4);
-        JsonElement ended = (await floor.GetAsync("runs/1")).GetProperty("run");
+        JsonElement ended = await floor.RecordedAsync(1, r => r.GetProperty("end").ValueKind == JsonValueKind.String);
         Assert.Equal(("maintenance", "command"), (ended.GetProperty("kind").GetString(), ended.GetProperty("endReason").GetString()));
         Assert.Contains("intervened", ended.GetProperty("notes").EnumerateArray().Select(n => n.GetString()));
     }

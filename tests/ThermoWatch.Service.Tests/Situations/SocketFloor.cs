@@ -98,14 +98,25 @@ internal sealed class SocketFloor : IAsyncDisposable
         }
 
         double seen = Now;
+        await RecordedAsync(run, r => r.GetProperty("end").ValueKind == JsonValueKind.String);
+        return seen;
+    }
+
+    /// <summary>A run, as soon as the record says this of it: it is written down a little after it is known.</summary>
+    public async Task<JsonElement> RecordedAsync(int run, Func<JsonElement, bool> what)
+    {
         var late = System.Diagnostics.Stopwatch.StartNew();
-        while (!(await RunsListedAsync()).Any(r => r.GetProperty("number").GetInt64() == run && r.GetProperty("end").ValueKind == JsonValueKind.String))
+        while (true)
         {
-            Assert.True(late.Elapsed < s_patience, $"The record does not say that run {run} is over.");
+            JsonElement[] found = [.. (await RunsListedAsync()).Where(r => r.GetProperty("number").GetInt64() == run && what(r))];
+            if (found is [{ } one])
+            {
+                return one;
+            }
+
+            Assert.True(late.Elapsed < s_patience, $"The record does not say that of run {run}.");
             await Task.Delay(5);
         }
-
-        return seen;
     }
 
     /// <summary>Lets so many runs come to their end.</summary>
