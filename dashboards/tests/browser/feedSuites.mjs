@@ -62,13 +62,32 @@ export const feedSuites = {
     assert.equal(await p.getByTestId("prompt").getAttribute("data-tone"), "soon");
     assert.match(
       await text(p, "feed-broker"),
-      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*The other side says\s*connection refused/,
+      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*Reason\s*connection refused/,
     );
     await p.evaluate(() => {
       window.feeds.down = true;
     });
     await until("no answer", async () => (await sentences(p))[0] === "The list of feeds did not come.");
     assert.equal(await p.getByTestId("prompt").getAttribute("data-tone"), "unknown");
+  },
+
+  async What_the_other_side_cannot_tell_apart_in_time_is_said_where_the_precision_stands({ page }) {
+    const p = await page("?at=120&live=1&feeds=3#/feeds");
+    await listed(p, 3);
+    assert.equal(await text(p, "precision-historian"), "ms; finer parts are cut off, towards the past");
+    await p.evaluate(() => {
+      for (const id of ["historian", "host"])
+        Object.assign(window.feeds.of(id), { closeDevices: [{ cell: 1, device: "logger" }], sharedTimes: 12 });
+    });
+    const apart =
+      "At the pace of logger of cell 1 scans may have one time: the other side keeps one of them. 12 scans since the start have the time of the one before.";
+    await until("said", async () => (await text(p, "precision-historian")).includes("logger"));
+    assert.equal(
+      await text(p, "precision-historian"),
+      `ms; finer parts are cut off, towards the past ${apart} With “precision”: “ns” times go in full; the record has every scan.`,
+    );
+    assert.ok((await text(p, "precision-host")).endsWith(apart), "Sparkplug leaves no choice");
+    assert.deepEqual(await spilled(p), []);
   },
 
   async A_feed_is_paused_and_resumed_by_pointer_and_by_key({ page }) {

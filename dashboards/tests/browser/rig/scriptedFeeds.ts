@@ -44,6 +44,8 @@ export class ScriptedFeeds {
       backlogEntries: 1,
       failures: 0,
       precision,
+      closeDevices: [],
+      sharedTimes: 0,
       backfills: [],
       quarantine: { lines: 0, since: null, words: "", isNew: false, resending: 0 },
     };
