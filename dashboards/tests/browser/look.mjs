@@ -205,7 +205,8 @@ export const spilled = (page) =>
       : [];
   });
 
-export const until = async (what, test, timeoutMs = 8000) => {
+/** Waits for what is to be seen; only what fails waits so long, and a busy computer may be slow. */
+export const until = async (what, test, timeoutMs = 20_000) => {
   const end = Date.now() + timeoutMs;
   for (;;) {
     if (await test()) return;
