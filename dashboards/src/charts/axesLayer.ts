@@ -129,6 +129,10 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
     (input.peakLimit === null ||
       yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) >
         (place === "wall" ? 44 : 22));
+  // Beside the curves it would stand on the line of liquidus where that is near.
+  const besideFits =
+    input.lowPeakLimit !== null &&
+    Math.abs(yOf(g.plot, temperatures, spec.liquidus) - yOf(g.plot, temperatures, input.lowPeakLimit)) >= 12;
   return svg`<g class="limits">
     ${spec.soakFrom === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, soakFromFits ? texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")) : null, indent)}
     ${spec.soakTo === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, soakToFits ? texts.chart.soakTo(write.limit(spec.soakTo, "degC")) : null, indent)}
@@ -142,7 +146,7 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
             input.lowPeakLimit,
             reflowX,
             right,
-            texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
+            input.rightTaken && !besideFits ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
             input.rightTaken ? reflowX - 8 : right,
             "end",
             input.rightTaken ? 5 : -5,

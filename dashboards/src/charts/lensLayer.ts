@@ -52,8 +52,9 @@ export function lensFrame(input: FrameInput, lens: Lens): SVGTemplateResult {
   const now = xOf(g.plot, axis, input.now.at_s);
   // On a wall no labels stand beside the lens.
   const edge = input.place === "wall" ? g.width : right;
-  const beside =
-    now > box.left && !fits(title, now - box.left, input.place) && fits(title, edge - now - 8, input.place);
+  // Its letters, small ones all, are narrower than the usual.
+  const room = (edge - now - 8) * 1.2;
+  const beside = now > box.left && !fits(title, (now - box.left) * 1.2, input.place) && fits(title, room, input.place);
   return svg`<g class="lens" data-testid="lens">
     <rect class="lens-source" x=${box.left} y=${sourceTop} width=${box.width} height=${sourceBottom - sourceTop}></rect>
     <text class="second halo" x=${beside ? now + 8 : box.left} y=${box.top - 8}>${title}</text>

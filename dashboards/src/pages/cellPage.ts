@@ -50,14 +50,14 @@ function headLine(input: CellPageInput): TemplateResult {
   const spec = view?.layout.spec ?? null;
   const run = view?.run ?? null;
   const several = input.carriers.length > 1;
-  const what = [spec?.name ?? null, place === "desk" ? (spec?.alloy ?? null) : null];
-  const which = [
-    run === null || several ? null : words.carrier(run.carrier),
-    run === null ? null : words.run(run.number),
-  ];
-  // Where room is short the run comes first: a product's name is known at its machine.
   const demo = view?.layout.demo === true;
-  const parts = (place === "touch" || place === "phone" ? [...which.reverse(), ...what] : [...what, ...which])
+  // The run comes first, where room is short too: a product's name is known at its machine.
+  const parts = [
+    run === null ? null : words.run(run.number),
+    run === null || several ? null : words.carrier(run.carrier),
+    spec?.name ?? null,
+    place === "desk" ? (spec?.alloy ?? null) : null,
+  ]
     .filter((part) => part !== null)
     .join(" · ");
   const age = view?.ageMs ?? null;

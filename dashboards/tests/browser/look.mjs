@@ -112,6 +112,27 @@ export const cutAxes = (page) =>
     return texts.length === 0 ? ["no text at all"] : found;
   });
 
+/** Buttons, links and fields whose words have no room in them, or that what holds them cuts off. */
+export const cutButtons = (page) =>
+  page.evaluate(() => {
+    const found = [];
+    for (const one of document.querySelectorAll("button, a.plain, select, summary")) {
+      const box = one.getBoundingClientRect();
+      if (box.width === 0 || !one.checkVisibility({ visibilityProperty: true })) continue;
+      const says = `“${one.textContent.trim().slice(0, 40)}”`;
+      if (one.scrollWidth > one.clientWidth + 1) found.push(`${says} has ${one.clientWidth} of ${one.scrollWidth} px`);
+      for (let around = one.parentElement; around !== null; around = around.parentElement) {
+        // What can be scrolled sideways is meant to be.
+        const { overflowX } = getComputedStyle(around);
+        if (overflowX === "visible" || (overflowX === "auto" && around.scrollWidth > around.clientWidth + 1)) continue;
+        const frame = around.getBoundingClientRect();
+        if (box.right > frame.right + 1 || box.left < frame.left - 1)
+          found.push(`${says} is cut by ${around.className || around.tagName}`);
+      }
+    }
+    return found;
+  });
+
 /** Texts of tiles that leave them, and entries of a record that have no room to be read. */
 export const squeezed = (page) =>
   page.evaluate(() => [
@@ -184,7 +205,8 @@ export const spilled = (page) =>
       : [];
   });
 
-export const until = async (what, test, timeoutMs = 8000) => {
+/** Waits for what is to be seen; only what fails waits so long, and a busy computer may be slow. */
+export const until = async (what, test, timeoutMs = 20_000) => {
   const end = Date.now() + timeoutMs;
   for (;;) {
     if (await test()) return;

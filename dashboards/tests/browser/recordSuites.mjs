@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { inked, overlaps, resize, settled, spilled, until, violations } from "./look.mjs";
+import { cutButtons, inked, overlaps, resize, settled, spilled, until, violations } from "./look.mjs";
 import { sizes } from "./rig/browser.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
@@ -281,17 +281,19 @@ export const recordSuites = {
       await p.getByTestId("run-210").textContent(),
       /Nicht bestanden:\s*Board 1 choke, Spitze 245,\d\s°C, verlangt höchstens 245/,
     );
+    await p.evaluate(() => window.rig.tooHot(1, 20));
     for (const size of [
       { width: 1920, height: 1080 },
       { width: 1024, height: 768 },
       { width: 390, height: 844 },
+      { width: 844, height: 390 },
     ])
       for (const [hash, shown] of [
         ["#/cell", ".figure"],
         ["#/runs", "[data-testid=run-210]"],
         ["#/cell/1/run/210", ".phases"],
         ["#/cell/1/run/210/over/204", ".overlay-sheet .ribbon"],
-        ["#/alarms", ".history"],
+        ["#/alarms", ".alarm"],
       ]) {
         await p.evaluate((to) => {
           location.hash = to;
@@ -299,6 +301,7 @@ export const recordSuites = {
         await p.locator(shown).first().waitFor({ state: "attached" });
         await resize(p, size);
         assert.deepEqual(await spilled(p), [], `${size.width} ${hash}`);
+        assert.deepEqual(await cutButtons(p), [], `${size.width} ${hash}`);
       }
   },
 

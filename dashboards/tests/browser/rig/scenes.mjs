@@ -182,6 +182,15 @@ export const scenes = {
     waitMs: 1200,
   },
   "alarms-none": { query: "?at=225&quiet=1#/alarms", waitMs: 1200 },
+  feeds: { query: "?at=120&live=1&feeds=3#/feeds", waitMs: 1200 },
+  "feeds-refused": {
+    query: "?at=120&live=1&feeds=3",
+    act: () => {
+      window.feeds.refuse("historian", 3, "field type conflict: input field value is type integer");
+      location.hash = "#/feeds";
+    },
+    waitMs: 1500,
+  },
   keys: { query: "?at=120#/runs", keys: ["?"] },
   codes: { query: "?at=120#/codes" },
   decide: { query: "?at=120#/cell/1/run/209", waitMs: 800, press: "decide-inspect" },
