@@ -1,29 +1,25 @@
 import { html, nothing, type TemplateResult } from "lit-html";
-import { createFeeds } from "./feed/feeds";
+import { attachControls } from "./controls";
 import { follow, type PageClock } from "./feed/follow";
 import type { OpenHubFunction } from "./feed/hub";
 import { createPapers } from "./feed/papers";
-import { type Ask, anyRun, createRecords } from "./feed/records";
-import { createUpkeep } from "./feed/upkeep";
+import { type Ask, createRecords } from "./feed/records";
 import { createAskDialog } from "./pages/askDialog";
-import { attachKeyboard } from "./pages/keyboard";
 import type { Sending } from "./pages/promptBar";
-import { attachScanner, obeyCode } from "./pages/scanner";
 import { createShell, type Here } from "./pages/shell";
 import { urgentBar } from "./pages/urgentBar";
-import { createCellPlace } from "./places/cellPlace";
 import type { Surroundings, Visit } from "./places/context";
-import { createFloorPlace, type Followed } from "./places/floorPlace";
-import { createLazyPlace } from "./places/lazyPlace";
+import type { Followed } from "./places/floorPlace";
+import { createPlaces, type Places } from "./places/places";
+import { createAskedAgain } from "./state/askedAgain";
 import { type CarrierNow, carriersOf } from "./state/carriers";
 import { createCellStore } from "./state/cellStore";
-import { createFeedsExist } from "./state/feedsExist";
-import { keepPerson, personHere } from "./state/person";
+import { personHere } from "./state/person";
 import { keepPreferences, type Preferences, readingOf, readPreferences } from "./state/preferences";
 import { prompts } from "./state/prompt";
 import type { Prompt } from "./state/promptTypes";
 import type { RecordRoom } from "./state/recordRoom";
-import { addressOf, type PlaceName, type Route, routeOf } from "./state/route";
+import { addressOf, type Route, routeOf } from "./state/route";
 import { createRunCache } from "./state/runCache";
 import { createRunPapers } from "./state/runPapers";
 import { type CellView, viewCell } from "./state/view";
@@ -38,9 +34,6 @@ export interface AppOptions {
   /** Time of the day, ms since 1970. */
   readonly wallMs: () => number;
 }
-
-/** How often the room on the disk is asked for, ms: it goes by days. */
-const roomMs = 60_000;
 
 /** After so long the other places are fetched, ms: the first curve stands by then. */
 const laterMs = 1500;
@@ -65,14 +58,12 @@ export async function startApp(options: AppOptions): Promise<void> {
   let laidOutAtMs = Number.NEGATIVE_INFINITY;
   let view: CellView | null = null;
   let shownPrompts: readonly Prompt[] = [];
-  let room: RecordRoom | null = null;
-  let roomAskedMs = Number.NEGATIVE_INFINITY;
 
   document.documentElement.lang = texts.language;
-  let visits: Record<PlaceName, Visit<Route>> | null = null;
+  let places: Places | null = null;
   const shell = createShell(root, texts, {
     changed: () => {
-      for (const visit of Object.values(visits ?? {})) visit.restyle();
+      for (const visit of Object.values(places?.visits ?? {})) visit.restyle();
       // Paper does not wait for the next frame of a screen.
       if (shell.printing()) layOut();
       else relay();
@@ -89,7 +80,6 @@ export async function startApp(options: AppOptions): Promise<void> {
     runs: createRunCache(records),
     papers: createRunPapers(paperFeed, clock.nowMs, relay),
     paperFeed,
-    upkeep: createUpkeep(options.ask),
     after: clock.after,
     dialog: createAskDialog(shell.asks, texts),
     dialogs: shell.more,
@@ -108,24 +98,20 @@ export async function startApp(options: AppOptions): Promise<void> {
     urgent: () => urgentBar(shownPrompts, texts, view?.layout.cell ?? null),
   };
   const now = () => ({ view, prompts: shownPrompts, sending });
-  const cellPlace = createCellPlace(around, now, acknowledge, (give) => follower.order(give), carriers, chooseCarrier);
-  const feedsExist = createFeedsExist(options.ask, clock.nowMs, relay);
-  const later = () => import("./places/later");
-  // Each place is entered with its own route only; the table forgets which that is.
-  const all: { readonly [P in PlaceName]: Visit<Extract<Route, { place: P }>> } = {
-    cell: cellPlace,
-    floor: createFloorPlace(around, options.ask, followAlso),
-    runs: createLazyPlace(around, async () => (await later()).createRunsPlace(around)),
-    run: createLazyPlace(around, async () => (await later()).createRunPlace(around)),
-    overlay: createLazyPlace(around, async () => (await later()).createOverlayPlace(around)),
-    codes: createLazyPlace(around, async () => (await later()).createCodesPlace(around)),
-    alarms: createLazyPlace(around, async () =>
-      (await later()).createAlarmsPlace(around, now, acknowledge, (give) => follower.order(give), options.ask),
-    ),
-    feeds: createLazyPlace(around, async () => (await later()).createFeedsPlace(around, createFeeds(options.ask))),
-  };
-  visits = all as Record<PlaceName, Visit<Route>>;
-  const here = (): Visit<Route> => (visits as Record<PlaceName, Visit<Route>>)[route.place];
+  const asked = <T>(address: string, read: (answer: unknown) => T) =>
+    createAskedAgain(options.ask, address, read, clock.nowMs, relay);
+  const feeds = asked("/api/v1/feeds", (answer) => (answer as { readonly feeds: readonly unknown[] }).feeds.length > 0);
+  const room = asked("/api/v1/record", (answer) => answer as RecordRoom);
+  const all = createPlaces(around, {
+    now,
+    acknowledge,
+    give: (order) => follower.order(order),
+    carriers,
+    chooseCarrier,
+    followAlso,
+  });
+  places = all;
+  const here = (): Visit<Route> => all.visits[route.place];
 
   const follower = follow({
     store,
@@ -150,20 +136,8 @@ export async function startApp(options: AppOptions): Promise<void> {
     at: route.place,
     alarms: store.state?.alarms.length ?? 0,
     cell: route.cell,
-    feeds: feedsExist(),
+    feeds: feeds(true) === true,
   });
-
-  function askRoom(): void {
-    if (store.link.kind === "lost" || clock.nowMs() - roomAskedMs < roomMs) return;
-    roomAskedMs = clock.nowMs();
-    options.ask("/api/v1/record", new AbortController().signal).then(
-      (answer) => {
-        room = answer as RecordRoom;
-        relay();
-      },
-      () => undefined, // asked again in a minute; the record's own trouble has an alarm
-    );
-  }
 
   function schedule(): void {
     if (drawDue) return;
@@ -171,7 +145,7 @@ export async function startApp(options: AppOptions): Promise<void> {
     requestAnimationFrame(() => {
       drawDue = false;
       if (layoutDue || clock.nowMs() - laidOutAtMs >= refreshMs) layOut();
-      else if (route.place === "cell") cellPlace.frame();
+      else if (route.place === "cell") all.cell.frame();
       if (store.traces !== null && store.traces.lastSeq >= 0)
         document.dispatchEvent(
           new CustomEvent("thermowatch:frame", { detail: { seq: store.traces.lastSeq, t: store.traces.lastTime } }),
@@ -183,9 +157,8 @@ export async function startApp(options: AppOptions): Promise<void> {
     layoutDue = false;
     const nowMs = clock.nowMs();
     laidOutAtMs = nowMs;
-    askRoom();
     view = viewCell(store, nowMs, null, carrier);
-    cellPlace.follow(view);
+    all.cell.follow(view);
     shownPrompts = prompts(
       {
         view,
@@ -198,7 +171,7 @@ export async function startApp(options: AppOptions): Promise<void> {
           view?.mode === "finished" && view.run !== null
             ? (around.papers.known(view.layout.cell, view.run.number)?.comparison ?? null)
             : null,
-        room,
+        room: room(store.link.kind !== "lost"),
       },
       texts,
     );
@@ -268,39 +241,16 @@ export async function startApp(options: AppOptions): Promise<void> {
     return html`<nav class="head-places" aria-label=${texts.places.label}>${shell.places(whereabouts())}<button type="button" class="keys-button" @click=${shell.openKeys} aria-label=${texts.settings.button}>?</button></nav>`;
   }
 
-  const acknowledgeFirst = (): void => {
-    const first = shownPrompts.find((prompt) => prompt.alarm !== null);
-    if (first !== undefined) acknowledge(first);
-  };
-  attachScanner(
-    (text) =>
-      obeyCode(text, {
-        seen: acknowledgeFirst,
-        decide: (kind) => here().decide?.(kind),
-        go: (place) =>
-          around.go(
-            place === "runs" ? { place, cell: route.cell, filter: anyRun, over: null } : { place, cell: route.cell },
-          ),
-        serial: (serial) => around.go({ place: "runs", cell: route.cell, filter: { ...anyRun, serial }, over: null }),
-        fill: around.dialog.fill,
-        person: keepPerson,
-        send: around.dialog.send,
-      }),
-    clock.nowMs,
-  );
-  attachKeyboard(() => ({
-    ...here().keys,
-    listKeys: shell.openKeys,
-    acknowledgeFirst,
-    // One wired button: what asks for somebody first, else the decision at a run's end.
-    mainAction: () => {
-      if (around.dialog.asking) around.dialog.send();
-      else if (shownPrompts.some((prompt) => prompt.alarm !== null)) acknowledgeFirst();
-      else here().decide?.("release");
-    },
+  attachControls({
+    around,
+    here,
+    prompts: () => shownPrompts,
+    acknowledge,
+    cell: () => route.cell,
+    openKeys: shell.openKeys,
     nextLook: shell.nextLook,
     otherTime: () => choose({ ...preferences, utc: !preferences.utc }),
-  }));
+  });
   addEventListener("hashchange", () => {
     const next = routeOf(location.hash);
     // Another cell has other channels and another history: begin anew with it.
@@ -322,5 +272,5 @@ export async function startApp(options: AppOptions): Promise<void> {
   here().enter(route);
   schedule();
   // Once the first page stands there is time for the others: a press then has nothing to wait for.
-  clock.after(laterMs, () => void later().catch(() => undefined));
+  clock.after(laterMs, () => void all.later().catch(() => undefined));
 }

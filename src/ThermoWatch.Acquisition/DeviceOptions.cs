@@ -26,6 +26,9 @@ public abstract record DeviceOptions
     /// <summary>For each point where its number can lie; null: anywhere.</summary>
     public abstract IReadOnlyList<PlausibleRange?> Plausible { get; }
 
+    /// <summary>Whether it sets its own pace, so that one scan may follow another at once, however long its period is said to be.</summary>
+    public virtual bool HasOwnPace => false;
+
     /// <summary>As the record sees it.</summary>
     public DeviceDefinition ToDefinition() => new(Id, Name ?? Id, Period, PointIds);
 

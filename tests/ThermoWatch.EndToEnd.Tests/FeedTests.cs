@@ -83,6 +83,18 @@ public sealed partial class FeedTests
         await Until(node, f => f.GetProperty("backfills").GetArrayLength() == 0);
         Assert.Equal(2, sink.Values.Count(v => v.Channel == "tc1" && v.TimeMs == sink.Values[0].TimeMs));
 
+        foreach ((object span, string words) in new (object, string)[]
+        {
+            (new { by = "A. Tester" }, "from: give the time"),
+            (new { by = "A. Tester", from = "2100-01-01T00:00:00Z" }, "lies in the future"),
+            (new { by = "A. Tester", from = first, to = "2020-01-01T00:00:00Z" }, "lies before from"),
+        })
+        {
+            using HttpResponseMessage nothing = await Http.PostAsJsonAsync($"http://localhost:{node.Port}/api/v1/feeds/historian/backfill", span);
+            Assert.Equal(400, (int)nothing.StatusCode);
+            Assert.Contains(words, await nothing.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        }
+
         using HttpResponseMessage nobody = await Http.PostAsJsonAsync($"http://localhost:{node.Port}/api/v1/feeds/historian/pause", new { });
         Assert.Equal(400, (int)nobody.StatusCode);
         using HttpResponseMessage unknown = await Http.PostAsJsonAsync($"http://localhost:{node.Port}/api/v1/feeds/other/pause", new { by = "x" });

@@ -33,8 +33,8 @@ public sealed class HostileServerTests : IDisposable
     private Feed FeedOf(IFeedTarget target, IFeedLane lane, FeedOptions? options = null) =>
         new(options ?? s_quick, [lane], target, new FeedFolder(Path.Combine(_folder, "feed")), TimeProvider.System, new Random(1));
 
-    private static InfluxTarget Influx(HttpServer server, string scheme = "http", Secret? token = null) =>
-        InfluxTarget.On(new LineServer(new Uri($"{scheme}://127.0.0.1:{server.Port}"), 2, "plant") { Token = token }, new LineNames());
+    private static InfluxTarget Influx(HttpServer server, string scheme = "http", Secret? token = null, string? authority = null) =>
+        InfluxTarget.On(new LineServer(new Uri($"{scheme}://127.0.0.1:{server.Port}"), 2, "plant") { Token = token, AuthorityFile = authority }, new LineNames());
 
     private static async Task UntilAsync(Feed feed, Func<FeedStatus, bool> holds)
     {
@@ -144,7 +144,7 @@ public sealed class HostileServerTests : IDisposable
         await using Feed feed = FeedOf(target, lane);
         Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
         Assert.Equal(FeedState.Waiting, feed.Status.State);
-        Assert.Contains("refused", feed.Status.Reason, StringComparison.OrdinalIgnoreCase);
+        Assert.Equal($"Connection to 127.0.0.1:{port} refused: nothing listens there. Check that the other side runs, and its address and port.", feed.Status.Reason);
         using HttpServer server = await HttpServer.StartAsync(port);
         await UntilAsync(feed, s => s.BacklogEntries == 0);
         Assert.NotEmpty(await server.TakenAsync());
@@ -163,7 +163,8 @@ public sealed class HostileServerTests : IDisposable
         IFeedTarget target = kind == "influx" ? Influx(server, token: token) : new WebhookTarget(server.Address, token, "/x");
         await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 30 } : new RunLane(30));
         Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
-        Assert.Equal(FeedState.Refused, feed.Status.State);
+        Assert.Equal(
+            (FeedState.Refused, "unauthorized access. Check " + (kind == "influx" ? "user and token of the feed." : "the token of the feed.")), (feed.Status.State, feed.Status.Reason));
         Assert.Empty(await server.TakenAsync());
         File.WriteAllText(file, "right\n");
         await UntilAsync(feed, s => s.BacklogEntries == 0);
@@ -175,13 +176,86 @@ public sealed class HostileServerTests : IDisposable
     [InlineData("webhook")]
     public async Task An_expired_certificate_is_a_refusal_that_says_so(string kind)
     {
-        using HttpServer server = await HttpServer.StartAsync(expired: true);
+        using HttpServer server = await HttpServer.StartAsync(certified: -1);
         IFeedTarget target = kind == "influx" ? Influx(server, "https") : new WebhookTarget(new Uri($"https://127.0.0.1:{server.Port}/events"), null, "/x");
         await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 3 } : new RunLane(3));
         Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
         Assert.Equal(FeedState.Refused, feed.Status.State);
-        Assert.StartsWith("No encrypted connection to 127.0.0.1: ", feed.Status.Reason, StringComparison.Ordinal);
-        Assert.Contains("certificate", feed.Status.Reason, StringComparison.OrdinalIgnoreCase);
+        Assert.StartsWith("No encrypted connection to 127.0.0.1: the server's certificate (CN=localhost) has expired: it was valid until ", feed.Status.Reason, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("influx")]
+    [InlineData("webhook")]
+    public async Task An_authority_of_the_plants_own_is_trusted_once_it_is_named(string kind)
+    {
+        using HttpServer server = await HttpServer.StartAsync(certified: 30);
+        foreach ((string? file, string reason) in new (string?, string)[]
+        {
+            (null, "No encrypted connection to 127.0.0.1: the server's certificate (CN=localhost) is signed by nobody who is trusted here (CN=localhost). Name the authority's file as authority."),
+            (Path.Combine(_folder, "none.pem"), $"The authority's file cannot be read: Could not find file '{_folder}/none.pem'. Name a PEM file that the service's user may read."),
+            (server.CertificateFile, ""),
+        })
+        {
+            IFeedTarget target = kind == "influx" ? Influx(server, "https", authority: file) : new WebhookTarget(new Uri($"https://127.0.0.1:{server.Port}/events"), null, "/x", file);
+            await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 3 } : new RunLane(3));
+            await feed.StepAsync(TestContext.Current.CancellationToken);
+            Assert.Equal((reason.Length == 0 ? FeedState.Sending : FeedState.Refused, reason), (feed.Status.State, feed.Status.Reason));
+        }
+    }
+
+    [Theory]
+    [InlineData("influx")]
+    [InlineData("webhook")]
+    public async Task A_name_that_nobody_knows_and_a_port_without_encryption_are_told_apart(string kind)
+    {
+        using HttpServer server = await HttpServer.StartAsync();
+        foreach ((string url, FeedState state, string reason) in new[]
+        {
+            // RFC 6761: names under "invalid" exist nowhere.
+            ("http://historian.invalid:8086/", FeedState.Waiting, "The name historian.invalid is not known here. Check how it is written, and this computer's name server."),
+            ($"https://127.0.0.1:{server.Port}/", FeedState.Refused, "No encrypted connection to 127.0.0.1: Cannot determine the frame size or a corrupted frame was received. Check that the server takes encrypted connections on this port."),
+        })
+        {
+            IFeedTarget target = kind == "influx" ? InfluxTarget.On(new LineServer(new Uri(url), 2, "plant"), new LineNames()) : new WebhookTarget(new Uri(url), null, "/x");
+            await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 3 } : new RunLane(3));
+            await feed.StepAsync(TestContext.Current.CancellationToken);
+            Assert.Equal((state, reason), (feed.Status.State, feed.Status.Reason));
+        }
+    }
+
+    // RFC 9110 15.4: a client may turn a POST that is redirected with 301 or 302 into a GET, and .NET's does. Whoever answers that has taken nothing.
+    [Theory]
+    [InlineData("influx", 301)]
+    [InlineData("influx", 302)]
+    [InlineData("influx", 307)]
+    [InlineData("webhook", 302)]
+    [InlineData("webhook", 308)]
+    public async Task A_server_that_sends_us_elsewhere_has_taken_nothing_and_its_words_hide_what_may_be_a_secret(string kind, int status)
+    {
+        using HttpServer server = await HttpServer.StartAsync();
+        string elsewhere = $"http://127.0.0.1:{server.Port}/asked";
+        await server.TreatsAsync(new { status, location = elsewhere + "?key=s3cret" });
+        IFeedTarget target = kind == "influx" ? Influx(server) : new WebhookTarget(server.Address, null, "/x");
+        await using Feed feed = FeedOf(target, kind == "influx" ? new MemoryLane { End = 3 } : new RunLane(3));
+        Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
+        Assert.Equal(
+            (FeedState.Refused, $"The server sends us to {elsewhere} (HTTP {status}), and nothing is sent there unasked. Write the address that takes it as url."),
+            (feed.Status.State, feed.Status.Reason));
+        Assert.True(feed.Status.BacklogEntries > 0, "nothing counts as sent");
+    }
+
+    [Fact]
+    public async Task A_page_for_people_is_no_databases_answer()
+    {
+        using HttpServer server = await HttpServer.StartAsync();
+        await server.TreatsAsync(new { status = 200, body = "<html>Please sign in</html>", type = "text/html; charset=utf-8" });
+        await using Feed feed = FeedOf(Influx(server), new MemoryLane { End = 3 });
+        Assert.False(await feed.StepAsync(TestContext.Current.CancellationToken));
+        Assert.Equal(
+            (FeedState.Refused, "The address answers with a web page, and no database does: nothing was taken. Check url and version of the feed."), (feed.Status.State, feed.Status.Reason));
+        await UntilAsync(feed, s => s.BacklogEntries == 0);
+        AssertInOrder(Numbers(await LinesAsync(server)), 3);
     }
 
     /// <summary>Runs that have ended, numbered from 1.</summary>

@@ -59,10 +59,10 @@ export function axesLayer(input: FrameInput): SVGTemplateResult {
         ${pressure === null || !input.hasVacuum ? nothing : svg`<line class="hair" x1=${x} x2=${x} y1=${pressure.top} y2=${pressure.top + pressure.height}></line>`}
         <text class="second" x=${x} y=${g.floor + (place === "wall" ? 32 : 20)} text-anchor=${x > right - 12 ? "end" : "middle"}>${write.runTime(t)}</text>`;
     })}
-    ${degrees.map(({ at, shown }) => {
+    ${degrees.map(({ at, shown }, i) => {
       const y = yOf(g.plot, temperatures, at);
       return svg`<line class="hair" x1=${g.plot.left} x2=${right} y1=${y} y2=${y}></line>
-        <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${write.plain(shown)}</text>`;
+        <text class="second" x=${g.plot.left - 8} y=${y + 5} text-anchor="end">${place === "phone" && i === degrees.length - 1 && g.ribbons !== null ? write.withUnit(write.plain(shown), "degC") : write.plain(shown)}</text>`;
     })}
     <line class="rule" x1=${g.plot.left} x2=${right} y1=${g.floor} y2=${g.floor}></line>
     ${place === "phone" ? nothing : svg`<text class="second" x=${g.plot.left - 8} y=${g.plot.top - 10} text-anchor="end">${write.unit("degC")}</text>`}
@@ -108,6 +108,12 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
   const aside = input.now.kind !== "ended" && now > indent - 20 && now < indent + (place === "wall" ? 260 : 150);
   const nameX = aside ? right - 8 : indent;
   const nameAnchor = aside ? "end" : "start";
+  // Where a peak limit passes through the height of its label, liquidus is named below its line.
+  const crossed =
+    aside &&
+    input.peakLimit !== null &&
+    yOf(g.plot, temperatures, spec.liquidus) - yOf(g.plot, temperatures, input.peakLimit) <
+      (place === "wall" ? 40 : 22);
   // In a low strip neighbouring levels have no height for a label each: liquidus keeps its own, then the lower one.
   const line = place === "wall" ? 34 : place === "touch" ? 20 : 17;
   const apart = (a: number, b: number): boolean =>
@@ -123,10 +129,14 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
     (input.peakLimit === null ||
       yOf(g.plot, temperatures, input.lowPeakLimit) - yOf(g.plot, temperatures, input.peakLimit) >
         (place === "wall" ? 44 : 22));
+  // Beside the curves it would stand on the line of liquidus where that is near.
+  const besideFits =
+    input.lowPeakLimit !== null &&
+    Math.abs(yOf(g.plot, temperatures, spec.liquidus) - yOf(g.plot, temperatures, input.lowPeakLimit)) >= 12;
   return svg`<g class="limits">
     ${spec.soakFrom === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakFrom, indent, soakEnds, soakFromFits ? texts.chart.soakFrom(write.limit(spec.soakFrom, "degC")) : null, indent)}
     ${spec.soakTo === null || place === "phone" || !input.boards ? nothing : horizontal("soak", spec.soakTo, indent, soakEnds, soakToFits ? texts.chart.soakTo(write.limit(spec.soakTo, "degC")) : null, indent)}
-    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus, "degC")), nameX, nameAnchor)}
+    ${horizontal("liquidus", spec.liquidus, g.plot.left, right, texts.chart.liquidus(write.limit(spec.liquidus, "degC")), nameX, nameAnchor, crossed ? (place === "wall" ? 30 : 16) : -5)}
     ${input.peakLimit === null ? nothing : horizontal("limit", input.peakLimit, reflowX, right, place === "phone" ? null : texts.chart.atMost(write.limit(input.peakLimit, "degC")), input.rightTaken ? reflowX - 8 : right, "end", input.rightTaken ? 5 : -5)}
     ${
       place === "phone" || input.lowPeakLimit === null || !lowPeakFits
@@ -136,9 +146,10 @@ export function limitsLayer(input: FrameInput): SVGTemplateResult | typeof nothi
             input.lowPeakLimit,
             reflowX,
             right,
-            input.rightTaken ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
-            right,
+            input.rightTaken && !besideFits ? null : texts.chart.atLeast(write.limit(input.lowPeakLimit, "degC")),
+            input.rightTaken ? reflowX - 8 : right,
             "end",
+            input.rightTaken ? 5 : -5,
           )
     }
     ${

@@ -1,4 +1,4 @@
-import type { SpecLayout } from "../feed/contract";
+import type { SpecLayout } from "../feed/layoutContract";
 import type { Annotation } from "../state/annotations";
 import type { Texts } from "../texts/en";
 import type { Gate } from "./gate";

@@ -1,4 +1,5 @@
-import type { RunLive, SpecLayout } from "../feed/contract";
+import type { RunLive } from "../feed/contract";
+import type { SpecLayout } from "../feed/layoutContract";
 
 /** Stretch of the liquidus line through which the curves must fall, s from the run's start. */
 export interface Gate {

@@ -167,7 +167,7 @@ function chamberLabel(end: number, at_s: number, narrow: number, input: LabelRow
   const text = valueText(chamber, y, input);
   const width = Math.max(
     narrow,
-    Math.round((chamber.layout.name.length + text.length + 1) * (input.place === "touch" ? 9.8 : 7.7) + 46),
+    Math.round((chamber.layout.name.length + text.length + 1) * (input.place === "touch" ? 9.8 : 8.6) + 46),
   );
   const rightward = end + 12 + width < box.left + box.width + 20;
   const height = yOfPressure(box, pressures, y);

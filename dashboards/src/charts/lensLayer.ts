@@ -47,9 +47,17 @@ export function lensFrame(input: FrameInput, lens: Lens): SVGTemplateResult {
   add(input.peakLimit, "limit");
   add(input.lowPeakLimit, "limit");
   for (let v = Math.ceil(lens.y.min / 5) * 5; v < lens.y.max; v += 5) add(v, "hair");
+  // Where now would pass through the title, it stands beside now.
+  const title = texts.chart.lens(lens.times);
+  const now = xOf(g.plot, axis, input.now.at_s);
+  // On a wall no labels stand beside the lens.
+  const edge = input.place === "wall" ? g.width : right;
+  // Its letters, small ones all, are narrower than the usual.
+  const room = (edge - now - 8) * 1.2;
+  const beside = now > box.left && !fits(title, (now - box.left) * 1.2, input.place) && fits(title, room, input.place);
   return svg`<g class="lens" data-testid="lens">
     <rect class="lens-source" x=${box.left} y=${sourceTop} width=${box.width} height=${sourceBottom - sourceTop}></rect>
-    <text class="second halo" x=${box.left} y=${box.top - 8}>${texts.chart.lens(lens.times)}</text>
+    <text class="second halo" x=${beside ? now + 8 : box.left} y=${box.top - 8}>${title}</text>
     <rect class="lens-frame" x=${box.left - 0.5} y=${box.top - 0.5} width=${box.width + 1} height=${box.height + 1}></rect>
     ${marks.map(
       ({

@@ -1,4 +1,5 @@
-import type { PhaseLive, Track, UsualPhase } from "../feed/contract";
+import type { PhaseLive } from "../feed/contract";
+import type { Track, UsualPhase } from "../feed/layoutContract";
 
 /** A stretch of a phase ribbon, in s from the run's start. */
 export interface RibbonPiece {

@@ -1,22 +1,10 @@
+import type { AlarmLive, AlarmNumbers, AlarmOrders } from "./alarmContract";
+import type { CellLayout, Track } from "./layoutContract";
+
 /**
  * The shapes that arrive from /hubs/live, the same in MessagePack and JSON.
  * Times are milliseconds since 1970-01-01T00:00:00Z; temperatures degC, pressures mbar absolute.
  */
-export type Unit = "degC" | "mbar" | "mV" | "1";
-export type Role =
-  | "product"
-  | "vapour"
-  | "transport"
-  | "pressure"
-  | "barometer"
-  | "motion"
-  | "position"
-  | "sump"
-  | "heater"
-  | "coolingWater"
-  | "coldJunction"
-  | "signal"
-  | "auxiliary";
 
 /** Live, these four come as the arguments of `scan(cell, seq, t, data)`; a refill holds them as objects. */
 export interface ScanFrame {
@@ -48,71 +36,6 @@ export interface Refill {
 export interface CellName {
   readonly cell: number;
   readonly name: string;
-}
-export interface ChannelLayout {
-  readonly id: string;
-  readonly name: string;
-  readonly role: Role;
-  readonly place: "joint" | "body" | "board" | "air" | null;
-  readonly carrier: string | null;
-  readonly unit: Unit;
-  readonly device: string;
-  readonly liquidus: number | null;
-}
-export interface DeviceLayout {
-  readonly id: string;
-  readonly name: string;
-  readonly period_s: number;
-}
-export type Track = "thermal" | "vacuum";
-export interface UsualPhase {
-  readonly phase: string;
-  readonly track: Track;
-  readonly start_s: number;
-  readonly duration_s: number;
-}
-export interface LimitLayout {
-  readonly figure: string;
-  readonly lower: number | null;
-  readonly upper: number | null;
-  readonly level: number | null;
-  readonly severity: "fail" | "warn";
-  readonly document: string | null;
-}
-export interface SpecLayout {
-  readonly name: string;
-  readonly version: number;
-  readonly alloy: string;
-  readonly solidus: number;
-  readonly liquidus: number;
-  readonly soakFrom: number | null;
-  readonly soakTo: number | null;
-  readonly vacuumTarget: number | null;
-  readonly limits: readonly LimitLayout[];
-  /** Of the last good runs by this spec. */
-  readonly usualCycle_s: number | null;
-  readonly usualPhases: readonly UsualPhase[];
-}
-export interface CellLayout {
-  readonly cell: number;
-  readonly name: string;
-  readonly demo: boolean;
-  /** Changes when the service starts anew. */
-  readonly session: string;
-  readonly channels: readonly ChannelLayout[];
-  /** Also those that have had no run yet; left out by a service that was installed before these pages. */
-  readonly carriers?: readonly string[];
-  readonly devices: readonly DeviceLayout[];
-  readonly interval_s: number;
-  readonly fromSeq: number;
-  /** Of runs by `spec`, the one below. */
-  readonly usualCycle_s: number | null;
-  readonly usualPhases: readonly UsualPhase[];
-  /** Of a run of which nothing tells another. */
-  readonly spec: SpecLayout | null;
-  /** Every one that runs may be judged by here. */
-  readonly specs: readonly SpecLayout[];
-  readonly now: number;
 }
 export interface PhaseLive {
   readonly phase: string;
@@ -165,54 +88,6 @@ export interface RunLive {
   readonly gaps: readonly GapLive[];
   readonly verdict: "pass" | "fail" | "undetermined" | null;
   readonly reasons: readonly string[];
-}
-export interface AlarmLive {
-  readonly id: string;
-  readonly condition: string;
-  readonly channel: string | null;
-  readonly state:
-    | "unacknowledged"
-    | "acknowledged"
-    | "returnedUnacknowledged"
-    | "latchedUnacknowledged"
-    | "latchedAcknowledged"
-    | "shelved"
-    | "suppressedByDesign"
-    | "outOfService";
-  /** Null: never raised, and put aside all the same. */
-  readonly since: number | null;
-  readonly value: number | null;
-  readonly limit: number | null;
-  /** Unit of both; null if they are numbers, or there are none. */
-  readonly unit?: string | null;
-  readonly priority: "high" | "medium" | "low";
-  readonly holds: boolean;
-  readonly run: number | null;
-  readonly figure: string | null;
-  /** Whom outside the cell it is about, such as a feed. */
-  readonly source?: string | null;
-  /** What that one says, in its own language. */
-  readonly words?: string | null;
-  readonly text: string;
-  readonly where: string;
-  readonly what: string;
-  readonly consequence: string;
-  readonly action: string;
-  readonly howLong: string;
-  /** The same sentences in German. */
-  readonly de?: AlarmWords;
-  readonly timeToAct_s: number | null;
-  readonly by: string;
-  readonly comment: string;
-  readonly until: number | null;
-}
-/** What an alarm says, in one language. */
-export interface AlarmWords {
-  readonly where: string;
-  readonly what: string;
-  readonly consequence: string;
-  readonly action: string;
-  readonly howLong: string;
 }
 export interface DeviceLive {
   readonly id: string;
@@ -286,25 +161,6 @@ export interface RunChange {
 export interface FigureAnew {
   readonly at: number;
   readonly figure: FigureLive;
-}
-/** What moves in an alarm while it stands; its texts stay. */
-export interface AlarmNumbers {
-  readonly id: string;
-  readonly value: number | null;
-  readonly timeToAct_s: number | null;
-}
-
-/** What somebody asks for an alarm; the name of the person goes with each. */
-export interface AlarmOrders {
-  /** Somebody has seen the alarm; the comment says what was done. */
-  acknowledge(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
-  /** Somebody puts the alarm aside for some minutes; `once`: it comes back as soon as its condition is gone. */
-  shelve(cell: number, alarmId: string, by: string, reason: string, minutes: number, once: boolean): Promise<void>;
-  unshelve(cell: number, alarmId: string, by: string): Promise<void>;
-  outOfService(cell: number, alarmId: string, by: string, reason: string): Promise<void>;
-  returnToService(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
-  /** Somebody lets a latched alarm go. */
-  reset(cell: number, alarmId: string, by: string, comment: string): Promise<void>;
 }
 
 /** What the server offers. A viewer calls `follow`, then receives `scan`, `mark` and `change`; or `watch`, and whole states. */

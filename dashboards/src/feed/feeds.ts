@@ -17,13 +17,17 @@ export interface FeedState {
   readonly target: string;
   readonly cells: readonly number[];
   readonly state: "sending" | "waiting" | "refused" | "paused";
-  /** What the other side said last when it did not confirm; empty while all is well. */
+  /** What the other side said last when it did not confirm, or what is missing on ours; empty while all is well. */
   readonly reason: string;
   readonly lagSeconds: number;
   readonly alarmAfterSeconds: number;
   readonly backlogEntries: number;
   readonly failures: number;
   readonly precision: string;
+  /** Devices that set their own pace, whose scans may lie closer together than times are sent. */
+  readonly closeDevices: readonly { readonly cell: number; readonly device: string }[];
+  /** Scans since the start of the service whose time, as sent, is that of the device's scan before. */
+  readonly sharedTimes: number;
   readonly backfills: readonly FeedBackfill[];
   readonly quarantine: {
     readonly lines: number;

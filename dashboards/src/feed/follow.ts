@@ -1,7 +1,8 @@
 import { applyChange } from "../state/applyChange";
 import { adoptLayout, type CellStore, gapMs } from "../state/cellStore";
+import type { AlarmOrders } from "./alarmContract";
 import { waitBeforeAttempt } from "./backoff";
-import type { AlarmOrders, CellState, ReadingMark, ScanFrame } from "./contract";
+import type { CellState, ReadingMark, ScanFrame } from "./contract";
 import { decodeFrame } from "./frames";
 import type { OpenHub, OpenHubFunction } from "./hub";
 

@@ -1,4 +1,6 @@
-import type { AlarmLive, ChannelLayout, DeviceLayout, RunLive, SpecLayout, Track } from "./contract";
+import type { AlarmLive } from "./alarmContract";
+import type { RunLive } from "./contract";
+import type { ChannelLayout, DeviceLayout, SpecLayout, Track } from "./layoutContract";
 import type { Decision, DecisionKind } from "./papers";
 
 /** The shapes that arrive from /api/v1. Times RFC 3339 in UTC, temperatures degC, pressures mbar absolute. */

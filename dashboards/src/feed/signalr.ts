@@ -1,6 +1,7 @@
 import { HubConnectionBuilder, LogLevel } from "@microsoft/signalr";
 import { MessagePackHubProtocol } from "@microsoft/signalr-protocol-msgpack";
-import type { AlarmOrders, CellChange, ReadingMark } from "./contract";
+import type { AlarmOrders } from "./alarmContract";
+import type { CellChange, ReadingMark } from "./contract";
 import type { HubEvents, OpenHub } from "./hub";
 import { Refusal } from "./records";
 

@@ -1,4 +1,4 @@
-import type { AlarmLive, AlarmOrders } from "../feed/contract";
+import type { AlarmLive, AlarmOrders } from "../feed/alarmContract";
 import { keepPerson } from "../state/person";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";

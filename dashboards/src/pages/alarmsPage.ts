@@ -1,5 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
-import type { AlarmLive } from "../feed/contract";
+import type { AlarmLive } from "../feed/alarmContract";
 import { type AlarmFacts, alarmFacts } from "../state/alarmPrompt";
 import { plainLook } from "../state/closerLook";
 import { type Prompt, prompt } from "../state/promptTypes";

@@ -8,8 +8,8 @@ import type { Prompt } from "../state/promptTypes";
 import type { CellView, ChannelView } from "../state/view";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
-import { toShown } from "../texts/units";
 import { barContext } from "./barContext";
+import { farNumbers } from "./farNumbers";
 import { promptBar, type Sending } from "./promptBar";
 import { sheetTools, type ToolsInput } from "./sheetTools";
 import { stepsPanel } from "./stepsPanel";
@@ -50,21 +50,21 @@ function headLine(input: CellPageInput): TemplateResult {
   const spec = view?.layout.spec ?? null;
   const run = view?.run ?? null;
   const several = input.carriers.length > 1;
-  const what = [spec?.name ?? null, place === "desk" ? (spec?.alloy ?? null) : null];
-  const which = [
-    run === null || several ? null : words.carrier(run.carrier),
-    run === null ? null : words.run(run.number),
-  ];
-  // Where room is short the run comes first: a product's name is known at its machine.
-  const parts = (place === "touch" ? [...which.reverse(), ...what] : [...what, ...which]).filter(
-    (part) => part !== null,
-  );
   const demo = view?.layout.demo === true;
+  // The run comes first, where room is short too: a product's name is known at its machine.
+  const parts = [
+    run === null ? null : words.run(run.number),
+    run === null || several ? null : words.carrier(run.carrier),
+    spec?.name ?? null,
+    place === "desk" ? (spec?.alloy ?? null) : null,
+  ]
+    .filter((part) => part !== null)
+    .join(" · ");
   const age = view?.ageMs ?? null;
   return html`<header class=${several ? "head several" : "head"}>
     ${input.links}
     <h1>${view?.layout.name ?? texts.product}</h1>
-    <p class="head-what">${demo && place === "phone" ? html`<b data-testid="demo">${texts.demoShort}</b> · ` : nothing}${parts.join(" · ")}</p>
+    <p class="head-what">${demo && place === "phone" ? html`<b data-testid="demo">${texts.demoShort}</b>${parts === "" ? nothing : " · "}` : nothing}${parts}</p>
     ${
       several
         ? html`<span class="carriers">${input.carriers.map(
@@ -141,25 +141,6 @@ const plainRow = (channel: ChannelView, texts: Texts): TemplateResult => html`<t
   <td>${channel.value === null ? texts.chart.noReading : write.withUnit(write.figure(channel.value, channel.layout.unit, true), channel.layout.unit)}</td>
 </tr>`;
 
-/** From afar one number is enough: the coolest board, which is the last to be where it must be. */
-function farNumber(view: CellView, texts: Texts): TemplateResult {
-  const product = view.temperatures.filter((channel) => channel.style > 0 && channel.value !== null);
-  const coolest = product.reduce<ChannelView | null>(
-    (best, channel) => (best === null || (channel.value ?? 0) < (best.value ?? 0) ? channel : best),
-    null,
-  );
-  const far = coolest ?? view.temperatures.find((channel) => channel.layout.role === "vapour") ?? null;
-  const phase = view.run?.phases.filter((candidate) => candidate.end === null).at(-1)?.phase ?? null;
-  return html`<section class="far">
-    <h2>${view.run === null ? "" : texts.head.carrierName(view.run.carrier)}</h2>
-    <p class=${far?.stale === true ? "far-value old" : "far-value"} data-testid="far-value">
-      ${far === null || far.value === null ? "–" : write.fixed(toShown(far.value, "degC", write.shownUnits()), 0)}<small> ${write.unit("degC")}</small>
-    </p>
-    <p>${far === null ? texts.chart.noReading : coolest === null ? far.layout.name : texts.head.coolest(coolest.layout.name)}</p>
-    <p class="second">${phase === null || view.mode !== "running" ? "" : (texts.phaseNames[phase] ?? phase)}</p>
-  </section>`;
-}
-
 /** The cell's page. The sheet's own element is given in, so that laying out the page never rebuilds the curves. */
 export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResult {
   const { view, place, texts } = input;
@@ -167,7 +148,7 @@ export function cellPage(input: CellPageInput, sheet: HTMLElement): TemplateResu
     <div class="top">${promptBar(input.prompts, input.sending, texts, input.acknowledge, place === "wall" || input.lost ? null : input.did)} ${input.decision} ${place === "touch" ? input.runControl : nothing}</div>
     <div class="body">
       ${view !== null && place === "phone" ? html`<div class="phone-list">${input.steps === null ? nothing : stepsPanel(input.steps, html``, texts)}${channelTable(view, input, false)}${figureColumn(view, input)}</div>` : nothing}
-      ${view !== null && place === "wall" ? farNumber(view, texts) : nothing}
+      ${view !== null && place === "wall" ? farNumbers(view, input.alarmed, texts) : nothing}
       <section class="sheet-frame" aria-label=${texts.chart.describe(view?.temperatures.length ?? 0)}>
         ${sheet} ${view === null || place === "phone" || input.steps === null ? nothing : stepsPanel(input.steps, channelTable(view, input, false), texts)}
         ${view === null || place === "wall" || input.steps !== null ? nothing : sheetTools(input.tools, { elapsed_s: view.mode === "running" ? view.elapsed_s : null, savePicture: input.savePicture, annotate: input.annotate }, texts)}

@@ -40,6 +40,17 @@ const fact = (name: string, value: TemplateResult | string | typeof nothing, tes
 const precisionOf = (said: string, texts: Texts): string =>
   texts.feeds.precisions.find(([begin]) => said.startsWith(begin))?.[1] ?? said;
 
+/** How finely times are sent, and what of that the target cannot tell apart. */
+function precision(feed: FeedState, texts: Texts): TemplateResult {
+  const words = texts.feeds;
+  const close = feed.closeDevices.map((one) => words.deviceOf(one.device, one.cell)).join(", ");
+  const said = [
+    ...(close === "" ? [] : [words.ownPace(close)]),
+    ...(feed.sharedTimes === 0 ? [] : [words.sharedTimes(feed.sharedTimes)]),
+  ];
+  return html`<span>${precisionOf(feed.precision, texts)}</span>${said.length === 0 ? nothing : html` <span class="second">${said.join(" ")}${feed.kind === "influx" ? ` ${words.inFull}` : ""}</span>`}`;
+}
+
 function button(what: FeedOrder, feed: FeedState, input: FeedsPageInput): TemplateResult {
   return html`<button type="button" class="plain" data-testid=${`${what.replace("/", "-")}-${feed.id}`} @click=${() => input.order(what, feed)}>${input.texts.feeds.orders[what].button}</button>`;
 }
@@ -125,8 +136,8 @@ function block(feed: FeedState, input: FeedsPageInput): TemplateResult {
         ${fact(words.state, html`${words.states[feed.state] ?? feed.state}${feed.failures > 0 ? html`, ${words.attempts(feed.failures)}` : nothing}`, `state-${feed.id}`)}
         ${fact(words.lag, html`<span class=${late ? "late" : ""}>${write.span(feed.lagSeconds)}</span>`, `lag-${feed.id}`)}
         ${fact(words.backlog, write.fixed(feed.backlogEntries, 0), `backlog-${feed.id}`)}
-        ${feed.reason === "" ? nothing : fact(words.lastError, feed.reason, `reason-${feed.id}`)}
-        ${fact(words.precision, precisionOf(feed.precision, texts))}
+        ${feed.reason === "" ? nothing : fact(words.why, feed.reason, `reason-${feed.id}`)}
+        ${fact(words.precision, precision(feed, texts), `precision-${feed.id}`)}
         ${fact(words.cells, feed.cells.join(", "))}
         ${past(feed, input)} ${refused(feed, input)}
       </dl>

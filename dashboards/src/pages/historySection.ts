@@ -1,5 +1,5 @@
 import { html, nothing, svg, type TemplateResult } from "lit-html";
-import type { CellLayout } from "../feed/contract";
+import type { CellLayout } from "../feed/layoutContract";
 import type { AlarmHistory, Episode } from "../state/alarmHistory";
 import { namingOf, toneOf } from "../state/alarmPrompt";
 import { unitOfAlarm } from "../state/figureUnits";

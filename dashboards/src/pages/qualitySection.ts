@@ -1,5 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
-import type { CellLayout } from "../feed/contract";
+import type { CellLayout } from "../feed/layoutContract";
 import { type AlarmQuality, type QualitySpan, qualitySpans } from "../feed/quality";
 import { namingOf } from "../state/alarmPrompt";
 import type { Asked } from "../state/asked";

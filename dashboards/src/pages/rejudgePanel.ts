@@ -1,5 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit-html";
-import type { CellLayout } from "../feed/contract";
+import type { CellLayout } from "../feed/layoutContract";
 import type { RejudgeOrder } from "../feed/upkeep";
 import { keepPerson } from "../state/person";
 import type { Rejudging } from "../state/rejudging";

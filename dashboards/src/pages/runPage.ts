@@ -1,7 +1,7 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { type BarContext, windowBar } from "../charts/bar";
 import type { Place } from "../charts/geometry";
-import type { UsualPhase } from "../feed/contract";
+import type { UsualPhase } from "../feed/layoutContract";
 import { namingOf } from "../state/alarmPrompt";
 import { type FigureRow, figureRow } from "../state/figureRows";
 import { type Trouble, troublesOf } from "../state/marks";

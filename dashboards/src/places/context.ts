@@ -2,7 +2,6 @@ import type { nothing, TemplateResult } from "lit-html";
 import type { Place } from "../charts/geometry";
 import type { DecisionKind, Papers } from "../feed/papers";
 import type { Ask, Records } from "../feed/records";
-import type { Upkeep } from "../feed/upkeep";
 import type { AskDialog } from "../pages/askDialog";
 import type { KeyActions } from "../pages/keyboard";
 import type { CellStore } from "../state/cellStore";
@@ -21,8 +20,6 @@ export interface Surroundings {
   /** What people have said of runs. */
   readonly papers: RunPapers;
   readonly paperFeed: Papers;
-  /** What takes long or cannot be undone. */
-  readonly upkeep: Upkeep;
   /** Does something after a wait; what comes back takes it back. */
   readonly after: (waitMs: number, action: () => void) => () => void;
   /** Asks a person for words. */

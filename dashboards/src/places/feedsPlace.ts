@@ -1,5 +1,5 @@
 import { html, render } from "lit-html";
-import { type FeedState, type Feeds, type LagHour, refusedAPage } from "../feed/feeds";
+import { createFeeds, type FeedState, type LagHour, refusedAPage } from "../feed/feeds";
 import { feedQuestion } from "../pages/feedQuestions";
 import { feedsPage, type ShownLines } from "../pages/feedsPage";
 import { storedHead } from "../pages/storedHead";
@@ -14,7 +14,8 @@ const askMs = 2000;
 const lagMs = 15_000;
 
 /** The feeds of the service that the page came from. */
-export function createFeedsPlace(around: Surroundings, feeds: Feeds): Visit<Extract<Route, { place: "feeds" }>> {
+export function createFeedsPlace(around: Surroundings): Visit<Extract<Route, { place: "feeds" }>> {
+  const feeds = createFeeds(around.ask);
   const { texts, page } = around;
   let asked: Asked<readonly FeedState[]> = { kind: "asking", sinceMs: 0 };
   let known: readonly FeedState[] = [];

@@ -99,8 +99,10 @@ export function createFloorPlace(
       const place = around.place();
       const width = page.clientWidth - (place === "phone" ? 24 : place === "touch" ? 24 : 32);
       const columns = place === "phone" ? 1 : Math.max(1, Math.min(cells.length, place === "touch" ? 2 : 3));
-      // One row has the page to itself: its drawings take what the heads, the sentences and the feet leave.
-      const inOneRow = Math.min(Math.max(page.clientHeight - 380, 320), 640);
+      // Drawings take what the head of the page and their own heads, sentences and feet leave.
+      const rows = Math.ceil(cells.length / columns);
+      const left = (page.clientHeight - 210 - (rows - 1) * 12) / Math.max(1, rows) - 170;
+      const tall = Math.min(Math.max(Math.floor(left), rows > 1 ? 230 : 320), 640);
       page.style.setProperty("--columns", String(columns));
       const demo = around.live.layout?.demo ?? false;
       render(
@@ -108,7 +110,7 @@ export function createFloorPlace(
           tiles: tiles(),
           failed: said,
           tileWidth: Math.floor((width - (columns - 1) * 12) / columns - 32),
-          tileHeight: place === "phone" ? 130 : place === "touch" ? 200 : cells.length > 3 ? 230 : inOneRow,
+          tileHeight: place === "phone" ? 130 : place === "touch" ? 200 : tall,
           head: storedHead({
             title: texts.floor.heading,
             what: html`${texts.floor.count(cells.length)}`,

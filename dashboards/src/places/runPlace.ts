@@ -2,6 +2,7 @@ import { html, nothing, render } from "lit-html";
 import { savePicture } from "../charts/picture";
 import { createRunSheet } from "../charts/runSheet";
 import { anyRun } from "../feed/records";
+import { createUpkeep } from "../feed/upkeep";
 import { decisionBlock } from "../pages/decisionBlock";
 import { deletionQuestion } from "../pages/deletionBlock";
 import { createInspector } from "../pages/inspector";
@@ -27,6 +28,7 @@ type RunRoute = Extract<Route, { place: "run" }>;
 /** One run of the record. */
 export function createRunPlace(around: Surroundings): Visit<RunRoute> {
   const { texts, page } = around;
+  const upkeep = createUpkeep(around.ask);
   const element = document.createElement("div");
   element.className = "sheet";
   let route: RunRoute | null = null;
@@ -108,7 +110,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
     if (mine === null) return;
     deletionSaid = texts.deletion.asking;
     around.relay();
-    around.upkeep.deletion(mine.cell, mine.run).then(
+    upkeep.deletion(mine.cell, mine.run).then(
       (plan) => {
         if (route !== mine) return;
         deletionSaid = plan.problem ?? "";
@@ -116,7 +118,7 @@ export function createRunPlace(around: Surroundings): Visit<RunRoute> {
         if (plan.problem !== null) return;
         around.dialog.ask(
           deletionQuestion(mine.run, plan, texts, async (by, reason) => {
-            await around.upkeep.deleteReadings(mine.cell, mine.run, by, reason, plan.entries);
+            await upkeep.deleteReadings(mine.cell, mine.run, by, reason, plan.entries);
             around.runs.forget(mine.cell, mine.run);
             deletionSaid = texts.deletion.done(mine.run);
             if (route === mine) fetch();

@@ -1,5 +1,6 @@
 import { html, nothing, render } from "lit-html";
 import { anyRun, type ListedRun, type RunFilter, type RunShape } from "../feed/records";
+import { createUpkeep } from "../feed/upkeep";
 import { rejudgePanel, rejudgeQuestion } from "../pages/rejudgePanel";
 import { runsPage } from "../pages/runsPage";
 import { storedHead } from "../pages/storedHead";
@@ -23,7 +24,7 @@ const isAny = (filter: RunFilter): boolean => Object.values(filter).every((value
 export function createRunsPlace(around: Surroundings): Visit<RunsRoute> {
   const { texts, page } = around;
   const list = createRunList(around.records, around.nowMs, around.relay);
-  const work = createRejudging(around.upkeep, around.after, around.nowMs, around.relay);
+  const work = createRejudging(createUpkeep(around.ask), around.after, around.nowMs, around.relay);
   let route: RunsRoute = { place: "runs", cell: null, filter: anyRun, over: null };
   /** What the list was begun with; null: it is not begun. */
   let begun: string | null = null;

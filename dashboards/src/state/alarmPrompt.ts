@@ -1,4 +1,5 @@
-import type { AlarmLive, AlarmWords, CellLayout } from "../feed/contract";
+import type { AlarmLive, AlarmWords } from "../feed/alarmContract";
+import type { CellLayout } from "../feed/layoutContract";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";
 import { unitOfAlarm } from "./figureUnits";

@@ -1,4 +1,5 @@
-import type { AlarmLive, CellChange, CellState, FigureLive, RunChange, RunLive } from "../feed/contract";
+import type { AlarmLive } from "../feed/alarmContract";
+import type { CellChange, CellState, FigureLive, RunChange, RunLive } from "../feed/contract";
 
 /** The number packed at a place; null where there is none. */
 function unpacked(data: DataView, index: number): number | null {

@@ -1,4 +1,6 @@
-import type { AlarmLive, CellLayout, RunLive } from "../feed/contract";
+import type { AlarmLive } from "../feed/alarmContract";
+import type { RunLive } from "../feed/contract";
+import type { CellLayout } from "../feed/layoutContract";
 import { runToShow } from "./view";
 
 /** A carrier that has had a run, and how it stands now. */

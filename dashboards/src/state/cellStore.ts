@@ -1,4 +1,5 @@
-import type { CellLayout, CellState } from "../feed/contract";
+import type { CellState } from "../feed/contract";
+import type { CellLayout } from "../feed/layoutContract";
 import { createTraces, type Traces } from "./traces";
 
 /** How the page stands with the service. */

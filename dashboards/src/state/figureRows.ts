@@ -1,4 +1,5 @@
-import type { FigureLive, LimitLayout } from "../feed/contract";
+import type { FigureLive } from "../feed/contract";
+import type { LimitLayout } from "../feed/layoutContract";
 
 /** How a figure stands against its limits, for the eye. */
 export type Standing =

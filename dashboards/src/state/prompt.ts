@@ -1,4 +1,5 @@
-import type { AlarmLive, DeviceLive } from "../feed/contract";
+import type { AlarmLive } from "../feed/alarmContract";
+import type { DeviceLive } from "../feed/contract";
 import type { Comparison } from "../feed/papers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";

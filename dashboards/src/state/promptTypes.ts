@@ -1,4 +1,4 @@
-import type { AlarmLive } from "../feed/contract";
+import type { AlarmLive } from "../feed/alarmContract";
 
 /**
  * How a prompt looks. `act`: a limit is broken now (filled square). `soon`: something is outside or will be (triangle).

@@ -1,4 +1,5 @@
-import type { RunLive, UsualPhase } from "../feed/contract";
+import type { RunLive } from "../feed/contract";
+import type { UsualPhase } from "../feed/layoutContract";
 import type { Comparison } from "../feed/papers";
 import type { Texts } from "../texts/en";
 import * as write from "../texts/format";

@@ -1,5 +1,6 @@
-import type { CellLayout, FigureLive, GapLive, RunLive } from "../feed/contract";
+import type { FigureLive, GapLive, RunLive } from "../feed/contract";
 import { Quality } from "../feed/frames";
+import type { CellLayout } from "../feed/layoutContract";
 import type { RecordedFigure, RunCurves, RunDetail } from "../feed/records";
 import { type CellStore, createCellStore, gapMs } from "./cellStore";
 import { createTraces, type Traces } from "./traces";

@@ -1,5 +1,6 @@
-import type { CellLayout, ChannelLayout, FilteredLive, RunLive, SpecLayout } from "../feed/contract";
+import type { FilteredLive, RunLive } from "../feed/contract";
 import { Quality } from "../feed/frames";
+import type { CellLayout, ChannelLayout, SpecLayout } from "../feed/layoutContract";
 import { type CellStore, cellNow, staleMs } from "./cellStore";
 import { decidingChannel, type FigureRow, figureRows } from "./figureRows";
 import { axisLength } from "./timeAxis";

@@ -18,8 +18,9 @@ export const doingDe: typeof doingEn = {
       release: "Freigeben",
       hold: "Sperren",
       inspect: "Prüfen",
-      rework: "Nacharbeit",
-      scrap: "Verschrotten",
+      // Where five buttons stand side by side a long word goes on in a second line.
+      rework: "Nach\u00adarbeit",
+      scrap: "Ver\u00adschrotten",
     },
     title: {
       release: (run) => `Baugruppen von Lauf ${run} freigeben`,

@@ -15,10 +15,9 @@ export const feedsDe: typeof feedsEn = {
         : `Alle ${n} Weitergaben sind höchstens ${lag} hinter der Aufzeichnung.`,
     withinDetail: "Was die Gegenseite noch nicht bestätigt hat, zählt als Rückstand.",
     notLetIn: (id) => `${id} wird nicht eingelassen.`,
-    notLetInDetail: (words) =>
-      `Die Gegenseite sagt: ${words} Den Zugang dort richten lassen; es wird von selbst wieder versucht.`,
+    notLetInDetail: (words) => `Grund: ${words} Den Zugang richten lassen; es wird von selbst wieder versucht.`,
     behind: (id, lag) => `${id} ist ${lag} im Rückstand.`,
-    behindDetail: (words) => `Die Gegenseite sagt: ${words} Was inzwischen aufgezeichnet wird, folgt danach.`,
+    behindDetail: (words) => `Grund: ${words} Was inzwischen aufgezeichnet wird, folgt danach.`,
     behindQuiet: "Was inzwischen aufgezeichnet wird, folgt danach.",
     refused: (id, n) => (n === 1 ? `1 Zeile von ${id} wurde abgelehnt.` : `${n} Zeilen von ${id} wurden abgelehnt.`),
     refusedDetail: (words) =>
@@ -37,6 +36,7 @@ export const feedsDe: typeof feedsEn = {
     limit: (limit) => `Alarm ab ${limit}`,
     backlog: "Wartende Einträge",
     attempts: (n) => (n === 1 ? "1 vergeblicher Versuch" : `${n} vergebliche Versuche`),
+    why: "Grund",
     lastError: "Die Gegenseite sagt",
     precision: "Zeiten gehen in",
     precisions: [
@@ -45,6 +45,14 @@ export const feedsDe: typeof feedsEn = {
       ["ns", "ns: die 100 ns der Aufzeichnung vollständig"],
       ["the record", "100 ns, wie die Aufzeichnung sie hat"],
     ],
+    deviceOf: (device, cell) => `${device} von Zelle ${cell}`,
+    ownPace: (devices) =>
+      `Beim eigenen Takt von ${devices} können Messungen dieselbe Zeit haben: Die Gegenseite behält eine davon.`,
+    sharedTimes: (n) =>
+      n === 1
+        ? "1 Messung seit dem Start hat die Zeit der vorigen."
+        : `${n} Messungen seit dem Start haben die Zeit der vorigen.`,
+    inFull: "Mit „precision“: „ns“ gehen Zeiten vollständig; die Aufzeichnung hat jede Messung.",
     cells: "Zellen",
     lastHour: "Rückstand, letzte Stunde",
     worst: (lag) => `höchstens ${lag}`,

@@ -11,10 +11,9 @@ export const feedsEn = {
       n === 1 ? `The feed is ${lag} behind the record.` : `All ${n} feeds are at most ${lag} behind the record.`,
     withinDetail: "What the other side has not confirmed yet counts as behind.",
     notLetIn: (id: string) => `${id} is not let in.`,
-    notLetInDetail: (words: string) =>
-      `The other side says: ${words} Have its access put right; it is tried again by itself.`,
+    notLetInDetail: (words: string) => `Reason: ${words} Have its access put right; it is tried again by itself.`,
     behind: (id: string, lag: string) => `${id} is ${lag} behind.`,
-    behindDetail: (words: string) => `The other side says: ${words} What is recorded meanwhile is sent afterwards.`,
+    behindDetail: (words: string) => `Reason: ${words} What is recorded meanwhile is sent afterwards.`,
     behindQuiet: "What is recorded meanwhile is sent afterwards.",
     refused: (id: string, n: number) =>
       n === 1 ? `1 line of ${id} was refused.` : `${n} lines of ${id} were refused.`,
@@ -37,6 +36,7 @@ export const feedsEn = {
     limit: (limit: string) => `alarm from ${limit} on`,
     backlog: "Entries that wait",
     attempts: (n: number) => (n === 1 ? "1 failed attempt" : `${n} failed attempts`),
+    why: "Reason",
     lastError: "The other side says",
     precision: "Times are sent in",
     precisions: [
@@ -45,6 +45,14 @@ export const feedsEn = {
       ["ns", "ns: the 100 ns of the record in full"],
       ["the record", "100 ns, as the record has them"],
     ] as readonly (readonly [string, string])[],
+    deviceOf: (device: string, cell: number) => `${device} of cell ${cell}`,
+    ownPace: (devices: string) =>
+      `At the pace of ${devices} scans may have one time: the other side keeps one of them.`,
+    sharedTimes: (n: number) =>
+      n === 1
+        ? "1 scan since the start has the time of the one before."
+        : `${n} scans since the start have the time of the one before.`,
+    inFull: "With “precision”: “ns” times go in full; the record has every scan.",
     cells: "Cells",
     lastHour: "Behind, last hour",
     worst: (lag: string) => `worst ${lag}`,

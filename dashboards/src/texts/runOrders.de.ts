@@ -3,7 +3,7 @@ import type { runOrdersEn } from "./runOrders.en";
 /** Was Menschen von einem Lauf sagen, solange er geht. */
 export const runOrdersDe: typeof runOrdersEn = {
   runOrders: {
-    control: "Lauf",
+    control: "Zum Lauf",
     notFetched: "Lauf: nicht geladen, noch einmal drücken",
     heading: "Was vom Lauf gesagt wird",
     switchesNothing: "Es kommt in die Aufzeichnung und schaltet nichts an der Maschine.",

@@ -1,7 +1,7 @@
 /** Words for what people say of a run while it goes on. The rules are those of `en.ts`. */
 export const runOrdersEn = {
   runOrders: {
-    control: "Run",
+    control: "About the run",
     notFetched: "Run: not fetched, press again",
     heading: "What is said of the run",
     /** In each of these dialogs. */

@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { inked, spilled, until, violations } from "./look.mjs";
+import { inked, settled, spilled, until, violations } from "./look.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
 const drawn = (page) => until("ink", async () => (await inked(page)) > 500);
@@ -265,7 +265,7 @@ export const doingSuites = {
     await until("alarm", async () => (await p.getByTestId("acknowledge").count()) === 1);
     // The letters of a code have no meaning of their own: A would have answered the alarm.
     await scan("BY-ANNA");
-    await p.waitForTimeout(300);
+    await settled(p);
     assert.equal(await p.evaluate(() => window.rig.acknowledged.length), 0);
     await scan("SEEN");
     await until("seen", async () => (await p.evaluate(() => window.rig.acknowledged.length)) === 1);
@@ -317,7 +317,7 @@ export const doingSuites = {
     ]) {
       const p = await page("?at=120&live=1#/cell/1/run/209", { place, scheme });
       await drawn(p);
-      await p.waitForTimeout(300);
+      await until("papers", async () => /Not yet made/.test(await p.locator(".decision").textContent()));
       assert.deepEqual(await violations(p, axe), [], `${place} ${scheme}`);
       if (place === "touch") await p.getByTestId("decide").tap();
       await p.getByTestId("decide-inspect").click();

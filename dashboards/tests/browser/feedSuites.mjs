@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { spilled, until, violations } from "./look.mjs";
+import { resize, settled, spilled, until, violations } from "./look.mjs";
 
 const text = async (page, id) => (await page.getByTestId(id).first().textContent()).replace(/\s+/g, " ").trim();
 const sentences = (page) => page.locator(".prompts .sentence").allTextContents();
@@ -18,7 +18,8 @@ async function answer(page, fields) {
 export const feedSuites = {
   async Feeds_have_a_place_only_where_there_are_any({ page }) {
     const none = await page("?at=120&live=1");
-    await none.waitForTimeout(400);
+    await until("feeds asked for", () => none.evaluate(() => window.feeds.asked > 0));
+    await settled(none);
     assert.equal(await none.getByTestId("place-feeds").count(), 0);
     for (const place of ["desk", "touch", "phone"]) {
       const p = await page("?at=120&live=1&feeds=3#/runs", { place });
@@ -61,13 +62,32 @@ export const feedSuites = {
     assert.equal(await p.getByTestId("prompt").getAttribute("data-tone"), "soon");
     assert.match(
       await text(p, "feed-broker"),
-      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*The other side says\s*connection refused/,
+      /waiting to try again, 9 failed attempts.*3\smin 20\ss.*2000.*Reason\s*connection refused/,
     );
     await p.evaluate(() => {
       window.feeds.down = true;
     });
     await until("no answer", async () => (await sentences(p))[0] === "The list of feeds did not come.");
     assert.equal(await p.getByTestId("prompt").getAttribute("data-tone"), "unknown");
+  },
+
+  async What_the_other_side_cannot_tell_apart_in_time_is_said_where_the_precision_stands({ page }) {
+    const p = await page("?at=120&live=1&feeds=3#/feeds");
+    await listed(p, 3);
+    assert.equal(await text(p, "precision-historian"), "ms; finer parts are cut off, towards the past");
+    await p.evaluate(() => {
+      for (const id of ["historian", "host"])
+        Object.assign(window.feeds.of(id), { closeDevices: [{ cell: 1, device: "logger" }], sharedTimes: 12 });
+    });
+    const apart =
+      "At the pace of logger of cell 1 scans may have one time: the other side keeps one of them. 12 scans since the start have the time of the one before.";
+    await until("said", async () => (await text(p, "precision-historian")).includes("logger"));
+    assert.equal(
+      await text(p, "precision-historian"),
+      `ms; finer parts are cut off, towards the past ${apart} With “precision”: “ns” times go in full; the record has every scan.`,
+    );
+    assert.ok((await text(p, "precision-host")).endsWith(apart), "Sparkplug leaves no choice");
+    assert.deepEqual(await spilled(p), []);
   },
 
   async A_feed_is_paused_and_resumed_by_pointer_and_by_key({ page }) {
@@ -160,8 +180,7 @@ export const feedSuites = {
       { width: 1024, height: 768 },
       { width: 390, height: 844 },
     ]) {
-      await p.setViewportSize(size);
-      await p.waitForTimeout(400);
+      await resize(p, size);
       assert.deepEqual(await spilled(p), [], `${size.width}`);
     }
   },

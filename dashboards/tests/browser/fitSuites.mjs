@@ -1,5 +1,7 @@
 import assert from "node:assert/strict";
-import { astray, cutNames, overlaps, resize, spilled, squeezed, until } from "./look.mjs";
+import { astray, cutAxes, cutNames, overlaps, resize, spilled, squeezed, until } from "./look.mjs";
+import { sizes } from "./rig/browser.mjs";
+import { scenes, stage } from "./rig/scenes.mjs";
 
 /** Windows between a panel and a large screen. */
 const windows = [
@@ -60,6 +62,36 @@ export const fitSuites = {
         assert.deepEqual(await squeezed(p), [], `${hash} ${size.width}`);
         assert.deepEqual(await spilled(p), [], `${hash} ${size.width}`);
       }
+      await p.context().close();
+    }
+  },
+
+  async A_turned_phone_shows_its_curve_with_all_of_its_axes({ page }) {
+    for (const name of [
+      "cell-waiting",
+      "cell-plateau",
+      "cell-two-carriers",
+      "cell-several",
+      "cell-too-hot",
+      "cell-disk-low",
+      "cell-ended-fail",
+      "cell-closer",
+      "cell-held",
+      "cell-lost",
+    ]) {
+      const p = await page(scenes[name].query, { place: "phone", size: sizes.turned });
+      await stage(p, { ...scenes[name], waitMs: 0 });
+      await until("axes", async () => (await p.locator(".sheet .axes text").count()) > 4);
+      await until(`${name} fits`, async () => (await cutAxes(p)).length === 0).catch(async () => {
+        assert.deepEqual(await cutAxes(p), [], name);
+      });
+      const sheet = await p.locator(".sheet").boundingBox();
+      assert.ok(sheet.height >= 130, `${name}: ${sheet.height} px are no curve`);
+      assert.ok(
+        (await p.evaluate(() => document.documentElement.scrollHeight - innerHeight)) <= 1,
+        `${name} is scrolled`,
+      );
+      assert.deepEqual(await spilled(p), [], name);
       await p.context().close();
     }
   },

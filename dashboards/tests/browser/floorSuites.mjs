@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { spilled, until, violations } from "./look.mjs";
+import { settled, spilled, until, violations } from "./look.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
 const sentences = (page) => page.locator(".prompts .sentence").allTextContents();
@@ -52,7 +52,7 @@ export const floorSuites = {
     await until("torn", async () => (await p.getByTestId("tile-2").getByTestId("tile-torn").count()) === 1);
     assert.match(await text(p, "tile-sentence-2"), /^This page lost the service at /);
     const [before] = await curves(p, 2);
-    await p.waitForTimeout(800);
+    await settled(p);
     assert.equal((await curves(p, 2))[0], before, "nothing is drawn that was not heard");
     await p.evaluate(() => window.others[0].mend(false));
     await until("mended", async () => (await p.getByTestId("tile-2").getByTestId("tile-torn").count()) === 0);
@@ -67,7 +67,7 @@ export const floorSuites = {
       const p = await page("?at=225&live=1&cells=4#/floor", { place, scheme });
       await until("tiles", async () => (await p.locator(".tile-drawing").count()) === 4);
       await p.evaluate(() => window.others[1].tooHot(1, 20));
-      await p.waitForTimeout(600);
+      await until("the alarm", async () => /^Keep the chamber/.test(await text(p, "tile-sentence-3")));
       assert.deepEqual(await violations(p, axe), [], `${place} ${scheme}`);
       await p.context().close();
     }

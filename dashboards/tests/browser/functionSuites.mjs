@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { inked, overlaps, spilled, until, violations } from "./look.mjs";
+import { inked, overlaps, settled, spilled, until, violations } from "./look.mjs";
 import { scenes, stage } from "./rig/scenes.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
@@ -127,7 +127,7 @@ export const functionSuites = {
       await until("held", async () => (await p.getByTestId("held").count()) === 1);
       const held = await text(p, "now");
       await p.evaluate(() => window.rig.play(20));
-      await p.waitForTimeout(400);
+      await settled(p);
       assert.equal(await text(p, "now"), held);
       if (place === "desk") await p.getByTestId("freeze").click();
       else await p.getByTestId("to-now").tap();
@@ -177,6 +177,7 @@ export const functionSuites = {
       await p.keyboard.press("?");
       await p.getByLabel(unit, { exact: true }).check();
       await p.keyboard.press("Escape");
+      await p.getByTestId("keys").waitFor({ state: "hidden" });
       await until(unit, async () => (await text(p, "value-chamber")).endsWith(unit));
     }
   },

@@ -69,6 +69,70 @@ export const astray = (page) =>
     return found;
   });
 
+/** Texts of the axes and of lines in a sheet that are cut by it or by the window, lie over each other, or are covered. */
+export const cutAxes = (page) =>
+  page.evaluate(() => {
+    const sheet = document.querySelector(".sheet").getBoundingClientRect();
+    const frame = document.querySelector(".sheet-frame").getBoundingClientRect();
+    const bottom = Math.min(sheet.bottom, frame.bottom, innerHeight);
+    const texts = [...document.querySelectorAll(".sheet .axes text, .sheet .limits text")].map((text) => ({
+      says: text.textContent.trim(),
+      box: text.getBoundingClientRect(),
+      axis: text.closest(".axes") !== null,
+    }));
+    const over = (a, b) =>
+      Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 &&
+      Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
+    // Of a line of text letters take less than its height.
+    const letters = (box) => ({ left: box.left, right: box.right, top: box.top + 4, bottom: box.bottom - 4 });
+    const found = [];
+    for (const [i, { says, box }] of texts.entries()) {
+      if (
+        box.left < sheet.left - 1 ||
+        box.right > sheet.right + 1 ||
+        box.top < sheet.top - 1 ||
+        box.bottom > bottom + 1
+      )
+        found.push(`“${says}” leaves the sheet`);
+      const above = document.elementFromPoint((box.left + box.right) / 2, (box.top + box.bottom) / 2);
+      if (above?.closest(".sheet") == null) found.push(`“${says}” is covered by ${above?.className ?? "nothing"}`);
+      for (const other of texts.slice(i + 1))
+        if (over(letters(box), letters(other.box))) found.push(`“${says}” lies over “${other.says}”`);
+    }
+    for (const line of document.querySelectorAll(".sheet .limits line"))
+      for (const { says, box, axis } of texts)
+        if (
+          !axis &&
+          over(letters(box), {
+            ...line.getBoundingClientRect().toJSON(),
+            bottom: line.getBoundingClientRect().bottom + 2,
+          })
+        )
+          found.push(`a line passes through “${says}”`);
+    return texts.length === 0 ? ["no text at all"] : found;
+  });
+
+/** Buttons, links and fields whose words have no room in them, or that what holds them cuts off. */
+export const cutButtons = (page) =>
+  page.evaluate(() => {
+    const found = [];
+    for (const one of document.querySelectorAll("button, a.plain, select, summary")) {
+      const box = one.getBoundingClientRect();
+      if (box.width === 0 || !one.checkVisibility({ visibilityProperty: true })) continue;
+      const says = `“${one.textContent.trim().slice(0, 40)}”`;
+      if (one.scrollWidth > one.clientWidth + 1) found.push(`${says} has ${one.clientWidth} of ${one.scrollWidth} px`);
+      for (let around = one.parentElement; around !== null; around = around.parentElement) {
+        // What can be scrolled sideways is meant to be.
+        const { overflowX } = getComputedStyle(around);
+        if (overflowX === "visible" || (overflowX === "auto" && around.scrollWidth > around.clientWidth + 1)) continue;
+        const frame = around.getBoundingClientRect();
+        if (box.right > frame.right + 1 || box.left < frame.left - 1)
+          found.push(`${says} is cut by ${around.className || around.tagName}`);
+      }
+    }
+    return found;
+  });
+
 /** Texts of tiles that leave them, and entries of a record that have no room to be read. */
 export const squeezed = (page) =>
   page.evaluate(() => [
@@ -141,7 +205,8 @@ export const spilled = (page) =>
       : [];
   });
 
-export const until = async (what, test, timeoutMs = 8000) => {
+/** Waits for what is to be seen; only what fails waits so long, and a busy computer may be slow. */
+export const until = async (what, test, timeoutMs = 20_000) => {
   const end = Date.now() + timeoutMs;
   for (;;) {
     if (await test()) return;
@@ -163,6 +228,21 @@ const drawnAnew = (page) =>
     30_000,
     page.evaluate(async () => {
       for (let i = 0; i < 5; i++) await new Promise((done) => requestAnimationFrame(done));
+    }),
+  );
+
+/**
+ * The page has laid itself out anew, twice at least, by its own clock: what would have come of what was done is there.
+ * Its timers run behind each other, so a busy computer makes this longer and never too short.
+ */
+export const settled = (page) =>
+  within(
+    "the page's own clock",
+    30_000,
+    page.evaluate(async () => {
+      // The page refreshes itself four times a second.
+      for (let i = 0; i < 3; i++) await new Promise((done) => setTimeout(done, 260));
+      for (let i = 0; i < 3; i++) await new Promise((done) => requestAnimationFrame(done));
     }),
   );
 

@@ -31,14 +31,15 @@ const all = () =>
   Object.entries(scenes)
     .filter(([name]) => wanted.split(",").some((part) => name.startsWith(part)))
     .flatMap(([name, scene]) =>
-      some(scene.wall ? ["wall"] : scene.desk ? ["desk"] : ["desk", "touch", "phone"], onlyPlaces).flatMap((place) =>
-        // High contrast only where it is asked for.
-        some(onlySchemes === "" ? ["light", "dark"] : ["light", "dark", "contrast"], onlySchemes).map((scheme) => ({
-          file: `${name}-${place}-${scheme}`,
-          name,
-          place,
-          scheme,
-        })),
+      some(scene.wall ? ["wall"] : scene.desk ? ["desk"] : ["desk", "touch", "phone", "turned"], onlyPlaces).flatMap(
+        (place) =>
+          // High contrast only where it is asked for.
+          some(onlySchemes === "" ? ["light", "dark"] : ["light", "dark", "contrast"], onlySchemes).map((scheme) => ({
+            file: `${name}-${place}-${scheme}`,
+            name,
+            place,
+            scheme,
+          })),
       ),
     );
 
@@ -52,7 +53,7 @@ for (const { file, name, place, scheme, size } of readme ? inReadme : all()) {
     viewport: size ?? sizes[place],
     colorScheme: scheme === "dark" ? "dark" : "light",
     contrast: scheme === "contrast" ? "more" : "no-preference",
-    hasTouch: place === "touch" || place === "phone",
+    hasTouch: place !== "desk" && place !== "wall",
     locale: "en-GB",
     timezoneId: "Europe/Berlin",
   });
@@ -62,6 +63,9 @@ for (const { file, name, place, scheme, size } of readme ? inReadme : all()) {
     await page.goto(`${rig.url}${scenes[name].query}`);
     await page.getByTestId("clock").waitFor();
     await stage(page, scenes[name]);
+    // What a busy computer took longer for must not look like a service that went silent.
+    await page.evaluate(() => window.rig.play(0.1));
+    await page.waitForTimeout(300);
     await page.screenshot({ path: `${target}/${file}.png` });
   } catch (error) {
     console.log(`${file}: ${String(error).split("\n")[0]}`);

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
-import { inked, overlaps, resize, spilled, until, violations } from "./look.mjs";
+import { cutButtons, inked, overlaps, resize, settled, spilled, until, violations } from "./look.mjs";
 import { sizes } from "./rig/browser.mjs";
 
 const text = (page, id) => page.getByTestId(id).first().textContent();
@@ -45,7 +45,7 @@ export const recordSuites = {
     for (const place of ["desk", "phone"]) {
       const p = await page("?at=120&live=1&oldest=140#/runs", { place });
       await listed(p);
-      await p.waitForTimeout(600);
+      await settled(p);
       assert.equal((await lists(p)).length, 1, "nothing is fetched that nobody looks at");
       const toEnd = () =>
         p.evaluate(() => {
@@ -281,18 +281,27 @@ export const recordSuites = {
       await p.getByTestId("run-210").textContent(),
       /Nicht bestanden:\s*Board 1 choke, Spitze 245,\d\s°C, verlangt höchstens 245/,
     );
+    await p.evaluate(() => window.rig.tooHot(1, 20));
     for (const size of [
       { width: 1920, height: 1080 },
       { width: 1024, height: 768 },
       { width: 390, height: 844 },
+      { width: 844, height: 390 },
     ])
-      for (const hash of ["#/cell", "#/runs", "#/cell/1/run/210", "#/cell/1/run/210/over/204", "#/alarms"]) {
-        await p.setViewportSize(size);
+      for (const [hash, shown] of [
+        ["#/cell", ".figure"],
+        ["#/runs", "[data-testid=run-210]"],
+        ["#/cell/1/run/210", ".phases"],
+        ["#/cell/1/run/210/over/204", ".overlay-sheet .ribbon"],
+        ["#/alarms", ".alarm"],
+      ]) {
         await p.evaluate((to) => {
           location.hash = to;
         }, hash);
-        await p.waitForTimeout(400);
+        await p.locator(shown).first().waitFor({ state: "attached" });
+        await resize(p, size);
         assert.deepEqual(await spilled(p), [], `${size.width} ${hash}`);
+        assert.deepEqual(await cutButtons(p), [], `${size.width} ${hash}`);
       }
   },
 
@@ -322,7 +331,7 @@ export const recordSuites = {
       assert.ok(Math.abs(kelvin / span - slope) < 0.02, `${kelvin} K in ${span} s are not ${slope} K/s`);
       const measured = await text(p, "cursor-text");
       if (place === "desk") await p.mouse.move(900, 500);
-      await p.waitForTimeout(400);
+      await settled(p);
       assert.equal(await text(p, "cursor-text"), measured, "it stays until it is ended");
       await press(p.getByTestId("measure"));
       await until("ended", async () => (await p.getByTestId("cursor-text").count()) === 0);
@@ -337,7 +346,8 @@ export const recordSuites = {
     ]) {
       const p = await page(query);
       await until("the tool", async () => (await p.getByTestId("save-picture").count()) === 1);
-      await p.waitForTimeout(600);
+      if (query.includes("over")) await p.locator(".overlay-sheet .ribbon").first().waitFor({ state: "attached" });
+      else await drawn(p);
       await p.locator(".sheet").hover();
       const [download] = await Promise.all([p.waitForEvent("download"), p.getByTestId("save-picture").click()]);
       assert.equal(download.suggestedFilename(), name);

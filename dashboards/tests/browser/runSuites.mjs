@@ -15,6 +15,8 @@ export const runSuites = {
     // The dialog is fetched when it is first asked for.
     const choose = async (order) => {
       await until("nothing is asked", async () => (await p.getByTestId("ask").count()) === 0);
+      // A dialog that Escape is about to close would keep the next key.
+      await p.getByTestId("run-orders").waitFor({ state: "hidden" });
       await press("r");
       await p.getByTestId("run-orders").waitFor({ state: "visible" });
       await p.getByTestId(`run-${order}-B`).focus();

@@ -156,6 +156,24 @@ export const stateSuites = {
     }
   },
 
+  async From_afar_each_carrier_has_a_number_and_an_alarm_the_one_it_is_about({ page }) {
+    const two = await open(page, "wall-two-carriers", { place: "wall" });
+    await until("two numbers", async () => (await two.getByTestId("far-value").count()) === 2);
+    assert.deepEqual(
+      (await two.locator(".far h2").allTextContents()).map((name) => name.trim()),
+      ["Carrier A", "Carrier B"],
+    );
+    assert.deepEqual(await two.getByTestId("far-name").allTextContents(), [
+      "coolest: Board 1 choke",
+      "coolest: Board 3 bus bar",
+    ]);
+    // The coolest board says nothing of one that is too hot.
+    const hot = await open(page, "wall-too-hot", { place: "wall" });
+    await until("the hot board", async () => (await text(hot, "far-name")) === "Board 1 choke");
+    assert.ok(Number.parseFloat((await text(hot, "far-value")).trim()) >= 245);
+    assert.deepEqual(await spilled(two), []);
+  },
+
   async Every_state_fits_every_screen({ page }) {
     const all = Object.entries(scenes);
     const fits = async ([name, scene]) => {

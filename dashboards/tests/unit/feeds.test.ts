@@ -18,6 +18,8 @@ const feed = (change: Partial<FeedState> = {}): FeedState => ({
   backlogEntries: 2,
   failures: 0,
   precision: "ms",
+  closeDevices: [],
+  sharedTimes: 0,
   backfills: [],
   quarantine: { lines: 0, since: null, words: "", isNew: false, resending: 0 },
   ...change,

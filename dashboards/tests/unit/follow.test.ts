@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { CellChange, CellLayout, CellState, ReadingMark, RunLive, ScanFrame } from "../../src/feed/contract";
+import type { CellChange, CellState, ReadingMark, RunLive, ScanFrame } from "../../src/feed/contract";
 import { follow } from "../../src/feed/follow";
 import type { HubEvents, OpenHub } from "../../src/feed/hub";
+import type { CellLayout } from "../../src/feed/layoutContract";
 import { createCellStore } from "../../src/state/cellStore";
 import { encodeFrame } from "../encodeFrame";
 

@@ -4,7 +4,8 @@ import { pressureRange, sheetGeometry, yOfPressure } from "../../src/charts/geom
 import { gapHatches } from "../../src/charts/hatches";
 import { planLens } from "../../src/charts/lens";
 import { ribbonPieces } from "../../src/charts/ribbon";
-import type { PhaseLive, RunLive, SpecLayout, UsualPhase } from "../../src/feed/contract";
+import type { PhaseLive, RunLive } from "../../src/feed/contract";
+import type { SpecLayout, UsualPhase } from "../../src/feed/layoutContract";
 import { axisLength, timeStep } from "../../src/state/timeAxis";
 
 describe("time axis", () => {

@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
-import type { AlarmLive, CellLayout, DeviceLive, RunLive } from "../../src/feed/contract";
+import type { AlarmLive } from "../../src/feed/alarmContract";
+import type { DeviceLive, RunLive } from "../../src/feed/contract";
+import type { CellLayout } from "../../src/feed/layoutContract";
 import { alarmFacts } from "../../src/state/alarmPrompt";
 import type { Link } from "../../src/state/cellStore";
 import { figureRows } from "../../src/state/figureRows";

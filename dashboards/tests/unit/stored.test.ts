@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CellLayout, SpecLayout } from "../../src/feed/contract";
+import type { CellLayout, SpecLayout } from "../../src/feed/layoutContract";
 import type { RecordedFigure, RunCurves, RunDetail } from "../../src/feed/records";
 import { troublesAt, troublesOf } from "../../src/state/marks";
 import { bandOf, differenceOf, firstAbove, overlaid, pairFigures, pointAt } from "../../src/state/overlay";

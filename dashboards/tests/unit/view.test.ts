@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { CellLayout, RunLive, SpecLayout } from "../../src/feed/contract";
+import type { RunLive } from "../../src/feed/contract";
+import type { CellLayout, SpecLayout } from "../../src/feed/layoutContract";
 import { adoptLayout, cellNow, createCellStore, gapMs, staleMs } from "../../src/state/cellStore";
 import { runToShow, specOf, viewCell } from "../../src/state/view";
 

@@ -35,6 +35,9 @@ public sealed record ReplayDeviceOptions : DeviceOptions
     /// <inheritdoc/>
     public override IReadOnlyList<PlausibleRange?> Plausible => [.. Points.Select(p => p.Plausible)];
 
+    /// <inheritdoc/>
+    public override bool HasOwnPace => true;
+
     internal override void Check(OptionsCheck check)
     {
         if (Speed is not (>= 0.01 and <= 1000)) check.Add("speed", $"{Speed} is not a speed.", "Use 0.01 to 1000; 1 is as recorded.");

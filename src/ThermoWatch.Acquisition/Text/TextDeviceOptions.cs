@@ -122,6 +122,10 @@ public sealed record TextDeviceOptions : DeviceOptions
     /// <inheritdoc/>
     public override IReadOnlyList<PlausibleRange?> Plausible => [.. Points.Select(p => p.Plausible)];
 
+    /// <inheritdoc/>
+    /// <remarks>Lines that reach us together have come within no time that we could tell.</remarks>
+    public override bool HasOwnPace => Query is null;
+
     internal override void Check(OptionsCheck check)
     {
         if ((Serial is null) == (Host is null)) check.Add("serial", "A device has either a serial port or a host.", "Give exactly one of the two.");

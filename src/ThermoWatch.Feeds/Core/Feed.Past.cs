@@ -182,7 +182,10 @@ public sealed partial class Feed
                 [.. _backfills.Where(b => !b.IsCancelled).Select(b => new BackfillStatus(
                     b.Cursor.Lane.Name, b.First, b.Cursor.After, b.Last, b.Last < b.First ? 1 : (b.Cursor.After - b.First + 1) / (double)(b.Last - b.First + 1), b.Owed))],
                 [.. _lanes.Select(lane => new LaneStatus(lane.Lane.Name, lane.After, lane.Lane.End))],
-                LookAtQuarantine());
+                LookAtQuarantine())
+            {
+                SharedTimes = _shared.Count,
+            };
         }
     }
 

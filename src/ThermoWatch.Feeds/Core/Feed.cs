@@ -14,6 +14,7 @@ public sealed partial class Feed : IAsyncDisposable
     private readonly TimeProvider _time;
     private readonly Action<string> _say;
     private readonly BackOff _backOff;
+    private readonly SharedTimes _shared;
     private readonly LaneCursor[] _lanes;
     private readonly List<Backfill> _backfills = [];
     private readonly Queue<RejectedLine> _rejected = new();
@@ -42,6 +43,7 @@ public sealed partial class Feed : IAsyncDisposable
         ArgumentNullException.ThrowIfNull(folder);
         (_options, _target, _folder, _time, _say) = (options, target, folder, time, say ?? (_ => { }));
         _backOff = new BackOff(options, random);
+        _shared = new SharedTimes(target.Step);
         FeedPositions? saved = folder.Load();
         if (folder.Loss is { } loss)
         {
@@ -194,6 +196,11 @@ public sealed partial class Feed : IAsyncDisposable
 
         lane.Confirm();
         _confirmed += batch.Weight;
+        if (!batch.IsHistorical)
+        {
+            _shared.Take(batch);
+        }
+
         _dirty = true;
         Well();
         return true;

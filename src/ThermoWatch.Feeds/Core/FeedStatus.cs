@@ -35,7 +35,12 @@ public enum FeedState
 public sealed record FeedStatus(
     string Id, string Kind, string Address, string PrecisionRule, FeedState State, string Reason, TimeSpan Lag, long BacklogEntries,
     long ConfirmedReadings, long RejectedLines, IReadOnlyList<RejectedLine> LastRejected, int Failures,
-    IReadOnlyList<BackfillStatus> Backfills, IReadOnlyList<LaneStatus> Lanes, QuarantineStatus Quarantine);
+    IReadOnlyList<BackfillStatus> Backfills, IReadOnlyList<LaneStatus> Lanes, QuarantineStatus Quarantine)
+{
+    /// <summary>Scans confirmed since the start whose time, as it is sent, is that of the same device's scan before: whoever keeps values by time keeps one of them.</summary>
+    /// <remarks>Backfills do not count.</remarks>
+    public long SharedTimes { get; init; }
+}
 
 /// <summary>What is kept of what the other side would not take.</summary>
 /// <param name="Lines">How many lines.</param>

@@ -12,6 +12,9 @@ public interface IFeedTarget : IAsyncDisposable
     /// <summary>The rule by which times are made coarser, in plain words.</summary>
     string PrecisionRule { get; }
 
+    /// <summary>How finely times are sent: readings of one channel that lie closer together may become one. The record's 100 ns unless said otherwise.</summary>
+    TimeSpan Step => TimeSpan.FromTicks(1);
+
     /// <summary>Delivers a batch. What the network or the other side can do is an outcome, not an exception.</summary>
     Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping);
 

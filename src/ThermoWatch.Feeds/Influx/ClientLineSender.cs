@@ -22,27 +22,27 @@ internal sealed class ClientLineSender : ILineSender
 
     public string Address => _server.ToString();
 
-    public async Task<LineAnswer> SendAsync(ReadOnlyMemory<byte> lines, CancellationToken stopping)
+    public async Task<HttpAnswer> SendAsync(ReadOnlyMemory<byte> lines, CancellationToken stopping)
     {
         string token = "";
         if (_server.Token is { } secret && !secret.TryRead(out token, out string problem))
         {
-            return new LineAnswer(401, problem);
+            return new HttpAnswer(401, problem);
         }
 
         try
         {
             // Without its line feed: the client ends the text itself.
             await Write(token).WriteRecordAsync(Encoding.UTF8.GetString(lines.Span[..^1]), _precision, _server.Bucket, _server.Organisation, stopping).ConfigureAwait(false);
-            return new LineAnswer(204, "");
+            return new HttpAnswer(204, "");
         }
         catch (HttpException fault) when (!stopping.IsCancellationRequested)
         {
-            return new LineAnswer(fault.Status, LineAnswer.WordsOf(fault.Message), fault.RetryAfter is int seconds and > 0 ? TimeSpan.FromSeconds(seconds) : null);
+            return new HttpAnswer(fault.Status, HttpWay.WordsOf(fault.Message), fault.RetryAfter is int seconds and > 0 ? TimeSpan.FromSeconds(seconds) : null);
         }
         catch (Exception fault) when (fault is HttpRequestException or IOException && !stopping.IsCancellationRequested)
         {
-            return new LineAnswer(0, fault.GetBaseException().Message);
+            return new HttpAnswer(0, fault.GetBaseException().Message);
         }
     }
 

@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.IO.Compression;
 using System.Net.Http.Headers;
 using System.Text;
@@ -9,7 +8,7 @@ namespace ThermoWatch.Feeds.Influx;
 internal sealed class HttpLineSender : ILineSender
 {
     private readonly LineServer _server;
-    private readonly HttpClient _client;
+    private readonly HttpWay _way;
     private readonly Uri _write;
     private readonly MemoryStream _packed = new();
 
@@ -18,10 +17,7 @@ internal sealed class HttpLineSender : ILineSender
     public HttpLineSender(LineServer server, HttpMessageHandler? handler = null)
     {
         _server = server;
-        _client = new HttpClient(handler ?? new SocketsHttpHandler { PooledConnectionLifetime = TimeSpan.FromMinutes(5), ConnectTimeout = TimeSpan.FromSeconds(5) })
-        {
-            Timeout = Timeout.InfiniteTimeSpan, // whoever calls has a deadline
-        };
+        _way = handler is null ? new HttpWay(server.AuthorityFile) : new HttpWay(handler);
         string precision = server.Precision switch { LinePrecision.Nanoseconds => "ns", LinePrecision.Microseconds => "us", _ => "ms" };
         _write = new Uri(server.Url.AbsoluteUri.TrimEnd('/') + (server.Version == 1
             ? $"/write?db={Uri.EscapeDataString(server.Bucket)}&precision={(precision == "us" ? "u" : precision)}"
@@ -30,14 +26,14 @@ internal sealed class HttpLineSender : ILineSender
 
     public string Address => _server.ToString();
 
-    public async Task<LineAnswer> SendAsync(ReadOnlyMemory<byte> lines, CancellationToken stopping)
+    public async Task<HttpAnswer> SendAsync(ReadOnlyMemory<byte> lines, CancellationToken stopping)
     {
         using var request = new HttpRequestMessage(HttpMethod.Post, _write);
         if (_server.Token is { } secret)
         {
             if (!secret.TryRead(out string token, out string problem))
             {
-                return new LineAnswer(401, problem);
+                return HttpAnswer.Ours(problem);
             }
 
             request.Headers.Authorization = _server.User is { } user
@@ -47,24 +43,10 @@ internal sealed class HttpLineSender : ILineSender
 
         request.Content = _server.Gzip ? Pack(lines) : new ReadOnlyMemoryContent(lines);
         request.Content.Headers.ContentType = new MediaTypeHeaderValue("text/plain", "utf-8");
-        try
-        {
-            using HttpResponseMessage answer = await _client.SendAsync(request, HttpCompletionOption.ResponseHeadersRead, stopping).ConfigureAwait(false);
-            string body = answer.IsSuccessStatusCode ? "" : LineAnswer.WordsOf(await answer.Content.ReadAsStringAsync(stopping).ConfigureAwait(false));
-            int status = (int)answer.StatusCode;
-            return new LineAnswer(status, body.Length > 0 || answer.IsSuccessStatusCode ? body : string.Create(CultureInfo.InvariantCulture, $"HTTP {status}"), answer.Headers.RetryAfter?.Delta);
-        }
-        catch (HttpRequestException fault) when (TlsFault.Of(fault, _write.Host) is { } words)
-        {
-            return new LineAnswer(401, words);
-        }
-        catch (Exception fault) when (fault is HttpRequestException or IOException)
-        {
-            return new LineAnswer(0, fault.GetBaseException().Message);
-        }
+        return await _way.SendAsync(request, stopping).ConfigureAwait(false);
     }
 
-    public void Dispose() => _client.Dispose();
+    public void Dispose() => _way.Dispose();
 
     private ByteArrayContent Pack(ReadOnlyMemory<byte> lines)
     {

@@ -37,6 +37,9 @@ public sealed class InfluxTarget : IFeedTarget
     public string PrecisionRule => LineTime.Rule(_precision);
 
     /// <inheritdoc/>
+    public TimeSpan Step => LineTime.Step(_precision);
+
+    /// <inheritdoc/>
     public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)
     {
         ArgumentNullException.ThrowIfNull(batch);
@@ -86,9 +89,11 @@ public sealed class InfluxTarget : IFeedTarget
     /// <returns>Why none of it counts; null if it does. And how many lines are taken by now.</returns>
     private async Task<(Delivery? Trouble, int Taken)> SendAsync(int first, int count, List<RejectedLine> rejected, int taken, CancellationToken stopping)
     {
-        LineAnswer answer = await _sender.SendAsync(_lines.Part(first, count), stopping).ConfigureAwait(false);
+        HttpAnswer answer = await _sender.SendAsync(_lines.Part(first, count), stopping).ConfigureAwait(false);
         switch (answer.Status)
         {
+            case >= 200 and < 300 when answer.IsPage:
+                return (Delivery.Refused("The address answers with a web page, and no database does: nothing was taken. Check url and version of the feed."), taken);
             case >= 200 and < 300:
                 return (null, taken + count);
             case 400 or 413 or 422 when count == 1:
@@ -103,7 +108,12 @@ public sealed class InfluxTarget : IFeedTarget
             case 408 or 429:
                 return (Delivery.Later(answer.Words, answer.RetryAfter), taken);
             case >= 300 and < 500:
-                return (Delivery.Refused(answer.Words), taken);
+                return (Delivery.Refused(answer.WithRemedy(answer.Status switch
+                {
+                    401 => "Check user and token of the feed.",
+                    403 => "Let the owner of the feed's token write there.",
+                    _ => "Check url, version and bucket of the feed.",
+                })), taken);
             default:
                 return (Delivery.Later(answer.Words, answer.RetryAfter), taken);
         }

@@ -58,6 +58,14 @@ internal static class LineTime
         };
     }
 
+    /// <summary>How far apart two times must be, at least, to stay two.</summary>
+    public static TimeSpan Step(LinePrecision precision) => precision switch
+    {
+        LinePrecision.Nanoseconds => TimeSpan.FromTicks(1),
+        LinePrecision.Microseconds => TimeSpan.FromTicks(TimeSpan.TicksPerMicrosecond),
+        _ => TimeSpan.FromTicks(TimeSpan.TicksPerMillisecond),
+    };
+
     /// <summary>The rule in words.</summary>
     public static string Rule(LinePrecision precision) => precision switch
     {

@@ -1,4 +1,3 @@
-using System.Net.Sockets;
 using System.Security.Cryptography;
 using MQTTnet;
 using MQTTnet.Exceptions;
@@ -22,6 +21,7 @@ internal sealed class BrokerLink : IAsyncDisposable
     private readonly IMqttClient _client = new MqttClientFactory().CreateMqttClient();
     private readonly BrokerWires _wires = new();
     private int _granted = ushort.MaxValue;
+    private string? _alert;
 
     /// <param name="broker">Which broker.</param>
     /// <param name="time">By which certificates expire; null: the computer's clock.</param>
@@ -54,32 +54,37 @@ internal sealed class BrokerLink : IAsyncDisposable
                 return Delivery.Refused(problem);
             }
 
-            if (_tls.ExpiredOfOurs() is { } expired)
+            if (_tls.Prepare() is { } wrong)
             {
-                return Delivery.Refused(expired);
+                return Delivery.Refused(wrong);
             }
 
             WasReached = true;
             MqttClientConnectResult answer = await _client.ConnectAsync(Options(will, password), stopping).ConfigureAwait(false);
+            _alert = null;
             _granted = answer.ReceiveMaximum is > 0 and var most ? most : ushort.MaxValue;
             return answer.ResultCode switch
             {
                 MqttClientConnectResultCode.Success => null,
-                MqttClientConnectResultCode.BadUserNameOrPassword or MqttClientConnectResultCode.NotAuthorized => Delivery.Refused(Stranger(answer.ResultCode)),
+                MqttClientConnectResultCode.BadUserNameOrPassword or MqttClientConnectResultCode.NotAuthorized => Delivery.Refused(BrokerWords.Stranger(_broker, answer.ResultCode)),
                 MqttClientConnectResultCode.Banned or MqttClientConnectResultCode.BadAuthenticationMethod or MqttClientConnectResultCode.ClientIdentifierNotValid =>
                     Delivery.Refused($"The broker does not let us in: {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
+                MqttClientConnectResultCode.UnsupportedProtocolVersion =>
+                    Delivery.Refused($"The broker does not speak MQTT {(_broker.Version5 ? "5. Write \"mqtt\": \"3.1.1\"" : "3.1.1. Write \"mqtt\": \"5\"")}."),
                 _ => Delivery.Later($"The broker answers {answer.ResultCode}. {answer.ReasonString}".TrimEnd()),
             };
         }
         catch (Exception fault) when (_tls.WordsOf(fault) is { } words)
         {
             WasReached = false;
-            return Delivery.Refused($"No encrypted connection to {_broker.Host}: {words}");
+            _alert = $"No encrypted connection to {_broker.Host}: {words}";
+            return Delivery.Refused(_alert);
         }
         catch (Exception fault) when (fault is MqttCommunicationException or MqttProtocolViolationException or InvalidOperationException or IOException or UnauthorizedAccessException or CryptographicException)
         {
-            WasReached = !NeverSent(fault);
-            return Delivery.Later(fault.GetBaseException().Message);
+            WasReached = !BrokerWords.NeverSent(fault);
+            // By TLS 1.3 the end of the connection may arrive before the words that say why: then those of the last attempt hold.
+            return WasReached && _alert is { } known ? Delivery.Refused(known) : Delivery.Later(BrokerWords.NotLetIn(_broker, fault, WasReached));
         }
     }
 
@@ -267,18 +272,6 @@ internal sealed class BrokerLink : IAsyncDisposable
 
         return options.Build();
     }
-
-    /// <summary>Whether a connection failed before anything was sent: nobody listens, a file is missing, or the library still ends the last one.</summary>
-    private static bool NeverSent(Exception fault) =>
-        fault is InvalidOperationException and not ObjectDisposedException
-        || fault.GetBaseException() is FileNotFoundException or CryptographicException or SocketException
-        {
-            SocketErrorCode: SocketError.ConnectionRefused or SocketError.HostNotFound or SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.TryAgain,
-        };
-
-    private string Stranger(MqttClientConnectResultCode code) => _broker.User is { } user
-        ? $"The broker does not let us in ({code}): it does not know user \"{user}\" with this password. Check user and password of the feed."
-        : $"The broker does not let us in ({code}): it asks for a user. Give the feed user and password.";
 }
 
 file static class Sequences

@@ -1,6 +1,4 @@
-using System.Globalization;
 using System.Net.Security;
-using System.Security.Authentication;
 using System.Security.Cryptography.X509Certificates;
 using MQTTnet;
 
@@ -10,51 +8,40 @@ namespace ThermoWatch.Feeds.Mqtt;
 internal sealed class BrokerTls(Broker broker, TimeProvider time)
 {
     private volatile string? _found;
+    private X509Certificate2Collection _authority = [];
+    private X509Certificate2? _own;
 
-    /// <summary>What is wrong with our own certificate's time; null if nothing is, or there is none.</summary>
-    /// <remarks>A broker that refuses it closes the connection without a word that arrives (TLS 1.3).</remarks>
-    public string? ExpiredOfOurs()
+    private DateTime NowUtc => time.GetUtcNow().UtcDateTime;
+
+    /// <summary>Reads the files anew, so that what was renewed needs no restart.</summary>
+    /// <returns>What is wrong on our side; null if nothing is.</returns>
+    /// <remarks>A broker that refuses an expired certificate closes the connection without a word that arrives (TLS 1.3): it must be said here.</remarks>
+    public string? Prepare()
     {
         _found = null;
-        if (!broker.Tls || broker.CertificateFile is not { } file)
-        {
-            return null;
-        }
-
-        using X509Certificate2 own = X509CertificateLoader.LoadCertificateFromFile(file);
-        return OutOfTime(own) is { } words ? $"Our certificate {file} {words} Renew it." : null;
+        _own?.Dispose();
+        _own = null;
+        return !broker.Tls ? null
+            : (broker.AuthorityFile is { } authority ? PeerCertificate.ReadAuthority(authority, out _authority) : null)
+            ?? (broker.CertificateFile is { } certificate ? PeerCertificate.ReadOwn(certificate, broker.KeyFile, NowUtc, out _own) : null);
     }
 
     public void Apply(MqttClientTlsOptionsBuilder tls)
     {
         tls.UseTls().WithTargetHost(broker.Host).WithCertificateValidationHandler(Accepts);
-        if (broker.AuthorityFile is { } authority)
+        if (_authority.Count > 0)
         {
-            var chain = new X509Certificate2Collection();
-            chain.ImportFromPemFile(authority);
-            tls.WithTrustChain(chain).WithRevocationMode(X509RevocationMode.NoCheck);
+            tls.WithTrustChain(_authority).WithRevocationMode(X509RevocationMode.NoCheck);
         }
 
-        if (broker.CertificateFile is { } certificate)
+        if (_own is { } own)
         {
-            using X509Certificate2 pem = X509Certificate2.CreateFromPemFile(certificate, broker.KeyFile);
-            tls.WithClientCertificates([X509CertificateLoader.LoadPkcs12(pem.Export(X509ContentType.Pkcs12), null)]);
+            tls.WithClientCertificates([own]);
         }
     }
 
     /// <summary>What a failed connection says of encryption; null if it failed for something else.</summary>
-    public string? WordsOf(Exception fault)
-    {
-        for (Exception? at = fault; at is not null; at = at.InnerException)
-        {
-            if (at is AuthenticationException)
-            {
-                return _found ?? at.Message;
-            }
-        }
-
-        return null;
-    }
+    public string? WordsOf(Exception fault) => broker.Tls && NetworkFault.OfEncryption(fault, "broker") is { } words ? _found ?? words : null;
 
     private bool Accepts(MqttClientCertificateValidationEventArgs seen)
     {
@@ -63,19 +50,7 @@ internal sealed class BrokerTls(Broker broker, TimeProvider time)
             return true;
         }
 
-        using var certificate = seen.Certificate is null ? null : X509CertificateLoader.LoadCertificate(seen.Certificate.GetRawCertData());
-        _found = certificate is null ? "the broker shows no certificate."
-            : OutOfTime(certificate) is { } words ? $"the broker's certificate ({certificate.Subject}) {words} Renew it on the broker."
-            : seen.SslPolicyErrors.HasFlag(SslPolicyErrors.RemoteCertificateNameMismatch) ? $"the broker's certificate ({certificate.Subject}) is not for \"{broker.Host}\". Write the name that it is for as host."
-            : $"the broker's certificate ({certificate.Subject}) is signed by nobody who is trusted here ({certificate.Issuer}). Name the authority's file as authority.";
+        _found = PeerCertificate.Fault(seen.Certificate, seen.SslPolicyErrors, broker.Host, "broker", "as host", NowUtc);
         return false;
-    }
-
-    private string? OutOfTime(X509Certificate2 certificate)
-    {
-        DateTime now = time.GetUtcNow().UtcDateTime, from = certificate.NotBefore.ToUniversalTime(), until = certificate.NotAfter.ToUniversalTime();
-        return now > until ? string.Create(CultureInfo.InvariantCulture, $"has expired: it was valid until {until:yyyy-MM-dd HH:mm} UTC.")
-            : now < from ? string.Create(CultureInfo.InvariantCulture, $"is not valid before {from:yyyy-MM-dd HH:mm} UTC.")
-            : null;
     }
 }

@@ -17,6 +17,9 @@ public sealed record SparkplugNames(string Group, string Node, string? PrimaryHo
 /// </remarks>
 public sealed class SparkplugTarget : IFeedTarget
 {
+    /// <summary>Sparkplug counts whole milliseconds.</summary>
+    public static readonly TimeSpan TimeStep = TimeSpan.FromMilliseconds(1);
+
     private readonly SparkplugNames _names;
     private readonly EdgeNode _node;
     private readonly SparkplugSession _session;
@@ -50,6 +53,9 @@ public sealed class SparkplugTarget : IFeedTarget
 
     /// <inheritdoc/>
     public string PrecisionRule => "ms: finer parts are cut off, towards the past";
+
+    /// <inheritdoc/>
+    public TimeSpan Step => TimeStep;
 
     /// <inheritdoc/>
     public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)

@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Net.Http.Headers;
 using System.Text.Json;
 using ThermoWatch.Feeds.Mqtt;
@@ -15,18 +14,23 @@ public sealed class WebhookTarget : IFeedTarget
     private readonly Uri _url;
     private readonly Secret? _token;
     private readonly string _source;
-    private readonly HttpClient _client;
+    private readonly HttpWay _way;
 
     /// <param name="url">Where to.</param>
     /// <param name="token">Sent as bearer; null: none.</param>
     /// <param name="source">Names this node in events, such as <c>/plant1/line2</c>.</param>
-    public WebhookTarget(Uri url, Secret? token, string source)
-        : this(url, token, source, new SocketsHttpHandler { PooledConnectionLifetime = TimeSpan.FromMinutes(5), ConnectTimeout = TimeSpan.FromSeconds(5) })
+    /// <param name="authorityFile">File of the authority (PEM) that has signed the server's certificate; null: those that the computer trusts.</param>
+    public WebhookTarget(Uri url, Secret? token, string source, string? authorityFile = null)
+        : this(url, token, source, new HttpWay(authorityFile))
     {
     }
 
-    internal WebhookTarget(Uri url, Secret? token, string source, HttpMessageHandler handler) =>
-        (_url, _token, _source, _client) = (url, token, source, new HttpClient(handler) { Timeout = Timeout.InfiniteTimeSpan });
+    internal WebhookTarget(Uri url, Secret? token, string source, HttpMessageHandler handler)
+        : this(url, token, source, new HttpWay(handler))
+    {
+    }
+
+    private WebhookTarget(Uri url, Secret? token, string source, HttpWay way) => (_url, _token, _source, _way) = (url, token, source, way);
 
     /// <inheritdoc/>
     public string Kind => "webhook";
@@ -60,32 +64,21 @@ public sealed class WebhookTarget : IFeedTarget
             request.Headers.Authorization = new AuthenticationHeaderValue("Bearer", token);
         }
 
-        try
+        HttpAnswer answer = await _way.SendAsync(request, stopping).ConfigureAwait(false);
+        return answer.Status switch
         {
-            using HttpResponseMessage answer = await _client.SendAsync(request, stopping).ConfigureAwait(false);
-            int status = (int)answer.StatusCode;
-            string words = string.Create(CultureInfo.InvariantCulture, $"HTTP {status}");
-            return status switch
-            {
-                >= 200 and < 300 => Delivery.Confirmed,
-                408 or 429 or >= 500 => Delivery.Later(words, answer.Headers.RetryAfter?.Delta),
-                _ => Delivery.Refused(words), // nothing is thrown away: somebody must look at the other side
-            };
-        }
-        catch (HttpRequestException fault) when (TlsFault.Of(fault, _url.Host) is { } words)
-        {
-            return Delivery.Refused(words);
-        }
-        catch (Exception fault) when (fault is HttpRequestException or IOException)
-        {
-            return Delivery.Later(fault.GetBaseException().Message);
-        }
+            >= 200 and < 300 => Delivery.Confirmed,
+            0 or 408 or 429 or >= 500 => Delivery.Later(answer.Words, answer.RetryAfter),
+            // Nothing is thrown away: somebody must look at the other side.
+            401 or 403 => Delivery.Refused(answer.WithRemedy("Check the token of the feed.")),
+            _ => Delivery.Refused(answer.WithRemedy("Check url of the feed, and that a POST of application/cloudevents-batch+json is taken there.")),
+        };
     }
 
     /// <inheritdoc/>
     public ValueTask DisposeAsync()
     {
-        _client.Dispose();
+        _way.Dispose();
         return ValueTask.CompletedTask;
     }
 

@@ -8,7 +8,7 @@ namespace ThermoWatch.Recording.Export;
 public static class CsvExport
 {
     /// <summary>Writes the rows: time, a column a channel, and, unless they are to be a curve file, the entry's number in front and each channel's quality beside it.</summary>
-    /// <remarks>A curve file leaves out what a thermocouple read that had come off.</remarks>
+    /// <remarks>A curve file leaves out what a thermocouple read that had come off, and keeps spikes: who judges the file finds them anew.</remarks>
     /// <param name="rows">What to write.</param>
     /// <param name="asCurves">A curve file: what <c>judge</c> reads.</param>
     /// <param name="stream">Where to.</param>

@@ -80,6 +80,7 @@ public sealed class ExportRows
     public List<MissingEntries> Missing { get; } = [];
 
     /// <summary>The rows in order of recording.</summary>
+    /// <remarks>A spike shows only beside its follower, so a row is handed on once no later reading can say more of it. The last reading of a span has no follower.</remarks>
     /// <param name="progress">Told entries done and entries there are.</param>
     /// <param name="stop">Ends it early with <see cref="OperationCanceledException"/>.</param>
     public IEnumerable<ExportRow> Read(IProgress<(long Done, long Total)>? progress = null, CancellationToken stop = default)
@@ -88,9 +89,7 @@ public sealed class ExportRows
         CellConverter? converter = null;
         Reading[] converted = [];
         (int Column, int Channel, int Point, int Device)[] map = [];
-        var readings = new Reading[Columns.Count];
-        var raw = new double[Columns.Count];
-        var isIn = new bool[Columns.Count];
+        var waiting = new WaitingRows(Columns);
         foreach ((CellDefinition? cell, JournalEntry entry) in _journal.ReadFrom(_first))
         {
             if (entry.Sequence > _last)
@@ -118,25 +117,45 @@ public sealed class ExportRows
             {
                 (current, converter, converted) = (cell, new CellConverter(cell), new Reading[cell.Channels.Count]);
                 map = MapOf(cell);
+                // Readings of two wirings say nothing of each other.
+                waiting.Wire(cell, map.Select(one => (one.Column, one.Channel)));
             }
 
             converter!.Convert(scan, converted);
+            ExportRow row = waiting.Next(entry.Sequence, scan.Time);
+            foreach ((int column, int channel, int point, int device) in map)
+            {
+                row.IsInScan[column] = device == scan.DeviceIndex;
+                (row.Readings[column], row.Raw[column]) = (converted[channel], row.IsInScan[column] ? scan.Values[point] : double.NaN);
+            }
+
+            waiting.Judge(row);
             if (scan.Time < _span.From)
             {
+                waiting.GiveBack(row);
                 continue;
             }
 
-            foreach ((int column, int channel, int point, int device) in map)
+            foreach ((int column, _, _, _) in map)
             {
-                isIn[column] = device == scan.DeviceIndex;
-                (readings[column], raw[column]) = (converted[channel], isIn[column] ? scan.Values[point] : double.NaN);
-                if (isIn[column] && SpikeRule.MayBeJudged(readings[column].Quality) && IsDetached(column, scan.Time))
+                if (row.IsInScan[column] && SpikeRule.MayBeJudged(row.Readings[column].Quality) && IsDetached(column, scan.Time))
                 {
-                    readings[column] = readings[column] with { Quality = SignalQuality.Uncertain(QualityReason.Detached) };
+                    row.Readings[column] = row.Readings[column] with { Quality = SignalQuality.Uncertain(QualityReason.Detached) };
                 }
             }
 
-            yield return new ExportRow(entry.Sequence, scan.Time, readings, raw, isIn);
+            waiting.Add(row);
+            while (waiting.TryTake(scan.Time, out ExportRow known))
+            {
+                yield return known;
+                waiting.GiveBack(known);
+            }
+        }
+
+        while (waiting.TryTake(null, out ExportRow left))
+        {
+            yield return left;
+            waiting.GiveBack(left);
         }
 
         progress?.Report((_last - _first + 1, _last - _first + 1));

@@ -43,9 +43,19 @@ internal static class FeedResource
 
     private static IResult Backfill(string id, BackfillRequest request, FeedDesk desk, RunCatalogue catalogue, NodeClock clock, HttpContext http)
     {
-        if (request.From is not { } from || request.To < from)
+        if (request.From is not { } from)
         {
-            return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339; to, if there is one, is later.");
+            return Problems.BadRequest("from", "from: give the time from which on to send again, RFC 3339.");
+        }
+
+        if (from > clock.Time.GetUtcNow())
+        {
+            return Problems.BadRequest("from", $"from: {from:O} lies in the future, and nothing is recorded there. Give a time that is past.");
+        }
+
+        if (request.To < from)
+        {
+            return Problems.BadRequest("to", $"to: {request.To:O} lies before from. Give a later time, or leave it out.");
         }
 
         return Do(id, new FeedRequest(request.By), desk, catalogue, clock, http, AuditActions.FeedBackfill,
@@ -83,7 +93,7 @@ internal static class FeedResource
         return new FeedInfo(
             status.Id, status.Kind, status.Address, [.. running.Cells], Words.Of(status.State), status.Reason, status.Lag.TotalSeconds, running.Feed.Options.AlarmAfter.TotalSeconds,
             status.BacklogEntries, status.ConfirmedReadings, status.RejectedLines, [.. status.LastRejected.Select(r => new RejectedInfo(r.Line, r.Words))],
-            status.Failures, status.PrecisionRule,
+            status.Failures, status.PrecisionRule, running.Step.TotalSeconds, running.CloseDevices, status.SharedTimes,
             [.. status.Backfills.Select(b => new BackfillInfo(b.Lane, b.First, b.Confirmed, b.Last, b.Share, b.Owed))], [.. status.Lanes.Select(l => new LaneInfo(l.Lane, l.Confirmed, l.End))],
             new QuarantineInfo(status.Quarantine.Lines, status.Quarantine.Since, status.Quarantine.Words, status.Quarantine.IsNew, status.Quarantine.Resending));
     }
@@ -105,7 +115,7 @@ internal static class FeedResource
     /// <param name="Target">Where it goes, without any secret.</param>
     /// <param name="Cells">Cells that it tells of.</param>
     /// <param name="State">sending, waiting, refused or paused.</param>
-    /// <param name="Reason">What the other side said when it did not confirm; empty while all is well.</param>
+    /// <param name="Reason">What the other side said when it did not confirm, or what is missing on this side; empty while all is well.</param>
     /// <param name="LagSeconds">Age of the oldest entry that is not confirmed, s; 0 if everything is.</param>
     /// <param name="AlarmAfterSeconds">From this lag on it is an alarm, s.</param>
     /// <param name="BacklogEntries">Entries of the record that are not confirmed.</param>
@@ -114,12 +124,15 @@ internal static class FeedResource
     /// <param name="LastRejected">The newest of them.</param>
     /// <param name="Failures">Attempts in a row that failed.</param>
     /// <param name="Precision">How times are made coarser.</param>
+    /// <param name="StepSeconds">How finely times are sent, s: of readings of one channel that lie closer together the target keeps one.</param>
+    /// <param name="CloseDevices">Devices that set their own pace, whose scans may lie closer together than that.</param>
+    /// <param name="SharedTimes">Scans confirmed since the start of the service whose time, as sent, is that of the device's scan before; backfills do not count.</param>
     /// <param name="Backfills">What is being sent of the past.</param>
     /// <param name="Lanes">Position of each part of the record.</param>
     /// <param name="Quarantine">Lines that the other side would not take and that are kept.</param>
     internal sealed record FeedInfo(
         string Id, string Kind, string Target, IReadOnlyList<int> Cells, string State, string Reason, double LagSeconds, double AlarmAfterSeconds, long BacklogEntries,
-        long ConfirmedReadings, long RejectedLines, IReadOnlyList<RejectedInfo> LastRejected, int Failures, string Precision,
+        long ConfirmedReadings, long RejectedLines, IReadOnlyList<RejectedInfo> LastRejected, int Failures, string Precision, double StepSeconds, IReadOnlyList<CloseDevice> CloseDevices, long SharedTimes,
         IReadOnlyList<BackfillInfo> Backfills, IReadOnlyList<LaneInfo> Lanes, QuarantineInfo Quarantine);
 
     /// <param name="Lines">How many are kept.</param>

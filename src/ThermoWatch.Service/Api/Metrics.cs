@@ -62,6 +62,7 @@ internal static class Metrics
         Of("thermowatch_feed_confirmed_readings_total", "counter", "Readings confirmed since the start.", s => s.ConfirmedReadings);
         Of("thermowatch_feed_rejected_lines_total", "counter", "Lines that the target would not take since the start.", s => s.RejectedLines);
         Of("thermowatch_feed_quarantined_lines", "gauge", "Lines that the target would not take and that are kept.", s => s.Quarantine.Lines);
+        Of("thermowatch_feed_shared_times_total", "counter", "Scans since the start whose time, as sent, is that of the device's scan before: the target keeps one of them.", s => s.SharedTimes);
         Of("thermowatch_feed_sending", "gauge", "Whether the last attempt went well and nobody has paused it.", s => s.State == FeedState.Sending ? 1 : 0);
 
         var devices = probes.Lines.SelectMany(line => line.Devices.Select((device, at) => (

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Net;
 using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Mqtt;
 using ThermoWatch.Feeds.Sparkplug;
@@ -13,7 +14,7 @@ internal static class BrokerReader
 
     private static readonly Dictionary<string, bool> Versions = new() { ["5"] = true, ["3.1.1"] = false };
 
-    public static Func<FeedContext, IFeedTarget> ReadMqtt(JsonScope scope)
+    public static FeedMaker ReadMqtt(JsonScope scope)
     {
         int window = scope.Whole("window", 1, 100, 16);
         Broker[] brokers = [.. Read(scope).Select(b => b with { Window = window })];
@@ -23,14 +24,18 @@ internal static class BrokerReader
             scope.Fault("topic", $"is \"{root}\"", "Use levels parted by slashes, without + and #, and no slash at either end.");
         }
 
-        return context => new MqttTarget(brokers, root, context.Time);
+        return new FeedMaker(context => new MqttTarget(brokers, root, context.Time)) { InClear = InClear(brokers) };
     }
 
-    public static Func<FeedContext, IFeedTarget> ReadSparkplug(JsonScope scope)
+    public static FeedMaker ReadSparkplug(JsonScope scope)
     {
         Broker[] brokers = Read(scope);
         var names = new SparkplugNames(Id(scope, "group"), Id(scope, "node"), scope.Has("primaryHost") ? Id(scope, "primaryHost") : null);
-        return context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time);
+        return new FeedMaker(context => new SparkplugTarget(brokers, names, context.Cells, context.Folder, context.Time))
+        {
+            Step = new FeedStep(SparkplugTarget.TimeStep, null),
+            InClear = InClear(brokers),
+        };
     }
 
     /// <summary>Finds two feeds that a broker, or a host behind it, could not tell apart.</summary>
@@ -55,6 +60,9 @@ internal static class BrokerReader
         }
     }
 
+    private static string? InClear(Broker[] brokers) =>
+        Array.Exists(brokers, b => b is { Password: not null, Tls: false } && !(b.Host == "localhost" || (IPAddress.TryParse(b.Host, out IPAddress? at) && IPAddress.IsLoopback(at)))) ? "tls" : null;
+
     private static string Id(JsonScope scope, string key)
     {
         string id = scope.Text(key, "Give it a name that is unique in the plant.");
@@ -69,10 +77,18 @@ internal static class BrokerReader
     private static Broker[] Read(JsonScope scope)
     {
         bool tls = scope.Flag("tls");
-        (string? certificate, string? key) = (scope.OptionalText("certificate"), scope.OptionalText("key"));
+        (string? certificate, string? key) = (scope.OptionalFile("certificate"), scope.OptionalFile("key"));
         if (certificate is null != key is null)
         {
             scope.Fault(certificate is null ? "certificate" : "key", "is missing", "A certificate and its key belong together: name a PEM file for each.");
+        }
+
+        foreach (string of in (string[])["authority", "certificate"])
+        {
+            if (!tls && scope.Has(of))
+            {
+                scope.Fault(of, "stands beside a connection without encryption", "Write \"tls\": true, or leave the key out: by itself it encrypts nothing.");
+            }
         }
 
         (string? user, Secret? password) = (scope.OptionalText("user"), FeedReader.Secret(scope, "password"));
@@ -82,19 +98,30 @@ internal static class BrokerReader
         }
 
         int port = scope.Whole("port", 1, 65535, tls ? 8883 : 1883);
-        var first = new Broker(scope.Text("host", "Name the broker."), port)
+        var first = new Broker(Host(scope), port)
         {
             Version5 = scope.Word("mqtt", Versions, true),
             ClientId = scope.OptionalText("clientId") ?? "thermowatch-" + scope.OptionalText("id"),
             User = user,
             Password = password,
             Tls = tls,
-            AuthorityFile = scope.OptionalText("authority"),
+            AuthorityFile = scope.OptionalFile("authority"),
             CertificateFile = certificate,
             KeyFile = key,
         };
         (string Host, int Port)[] others = [.. OthersOf(scope).Select((text, at) => HostAndPort(scope, text, at, port))];
         return others.Length == 0 ? [first] : [.. others.Prepend((Host: first.Host, Port: port)).Select(other => first with { Host = other.Host, Port = other.Port, Patience = OneOfSeveral })];
+    }
+
+    private static string Host(JsonScope scope)
+    {
+        string host = scope.Text("host", "Name the broker.");
+        if (host.Length > 0 && Uri.CheckHostName(host) == UriHostNameType.Unknown)
+        {
+            scope.Fault("host", $"is \"{host}\"", "Write its name or address alone: \"broker\". The port stands in port, encryption in tls.");
+        }
+
+        return host;
     }
 
     private static IReadOnlyList<string> OthersOf(JsonScope scope) =>

@@ -26,7 +26,7 @@ public static class ConfigurationReader
         try
         {
             string folder = Path.GetDirectoryName(Path.GetFullPath(path))!;
-            return Read(File.ReadAllText(path), environment, name => File.ReadAllBytes(Path.Combine(folder, name)));
+            return Read(File.ReadAllText(path), environment, name => File.ReadAllBytes(Path.Combine(folder, name)), folder);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -38,8 +38,9 @@ public static class ConfigurationReader
     /// <param name="json">The text.</param>
     /// <param name="environment">Environment variables.</param>
     /// <param name="readSpec">Gives the bytes of a spec file that the configuration names.</param>
+    /// <param name="folder">Where the text lies: from there count the paths of files that feeds name.</param>
     public static ConfigurationResult Read(
-        string json, IEnumerable<KeyValuePair<string, string>> environment, Func<string, byte[]> readSpec)
+        string json, IEnumerable<KeyValuePair<string, string>> environment, Func<string, byte[]> readSpec, string folder = "")
     {
         List<ConfigurationFault> faults = [];
         JsonNode? root;
@@ -58,7 +59,7 @@ public static class ConfigurationReader
         }
 
         EnvironmentOverrides.Apply(root, environment, faults);
-        var top = new JsonScope(JsonSerializer.SerializeToElement(root), "", faults);
+        var top = new JsonScope(JsonSerializer.SerializeToElement(root), "", faults, folder);
         string host = top.OptionalText("host") ?? "localhost";
         int port = top.Whole("port", 1, 65535, 5170);
         IReadOnlyList<JsonScope> cellScopes = top.Objects("cells", "Describe at least one cell.");
@@ -78,7 +79,7 @@ public static class ConfigurationReader
             CheckWires(cells, faults);
         }
 
-        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Feeds = feeds, Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
+        return faults.Count == 0 ? new(new(host, port, cells) { Keeping = keeping, Feeds = feeds, Notes = FeedNotes.Of(feeds, cells), Text = root.ToJsonString(Indented), SpecTexts = specs }, []) : new(null, faults);
     }
 
     private static KeepingRules ReadKeeping(JsonScope top)

@@ -7,7 +7,7 @@ namespace ThermoWatch.Service.Configuration;
 /// <summary>Reads the feeds of a configuration: what all have in common here, each kind in a reader of its own.</summary>
 internal static partial class FeedReader
 {
-    private delegate Func<FeedContext, IFeedTarget> Kind(JsonScope scope);
+    private delegate FeedMaker Kind(JsonScope scope);
 
     private static readonly Dictionary<string, Kind> Kinds = new()
     {
@@ -52,7 +52,7 @@ internal static partial class FeedReader
         }
 
         JsonScope secret = scope.Object(key)!;
-        (string? variable, string? file) = (secret.OptionalText("environment"), secret.OptionalText("file"));
+        (string? variable, string? file) = (secret.OptionalText("environment"), secret.OptionalFile("file"));
         secret.NothingElse();
         if (variable is null == file is null)
         {
@@ -80,10 +80,26 @@ internal static partial class FeedReader
         return new Uri("http://localhost");
     }
 
-    private static Func<FeedContext, IFeedTarget> ReadWebhook(JsonScope scope)
+    /// <summary>File of the authority that has signed the server's certificate.</summary>
+    public static string? Authority(JsonScope scope, Uri url)
     {
-        (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") ?? "/thermowatch");
-        return _ => new WebhookTarget(url, token, source);
+        string? file = scope.OptionalFile("authority");
+        if (file is not null && url.Scheme != "https")
+        {
+            scope.Fault("authority", "stands beside an address without encryption", "Write an address that begins with https://, or leave the key out.");
+        }
+
+        return file;
+    }
+
+    /// <summary>Whether a secret goes in clear, and by which key.</summary>
+    public static string? InClear(Uri url, Secret? secret) => secret is not null && url is { Scheme: "http", IsLoopback: false } ? "url" : null;
+
+    private static FeedMaker ReadWebhook(JsonScope scope)
+    {
+        (Uri url, Secret? token, string source) = (Url(scope, "https://mes/events"), Secret(scope, "token"), scope.OptionalText("source") is null ? "/thermowatch" : scope.Text("source", "Name this node, such as \"/plant1/hall2\", or leave the key out."));
+        string? authority = Authority(scope, url);
+        return new FeedMaker(_ => new WebhookTarget(url, token, source, authority)) { InClear = InClear(url, token) };
     }
 
     private static FeedConfiguration ReadOne(JsonScope scope, IReadOnlyCollection<int> cells)
@@ -95,10 +111,10 @@ internal static partial class FeedReader
         }
 
         string kind = scope.Text("kind", "Use one of: " + string.Join(", ", Kinds.Keys) + ".");
-        var target = (Func<FeedContext, IFeedTarget>)(_ => throw new InvalidOperationException("The feed has faults."));
+        var maker = new FeedMaker(_ => throw new InvalidOperationException("The feed has faults."));
         if (Kinds.TryGetValue(kind, out Kind? read))
         {
-            target = read(scope);
+            maker = read(scope);
         }
         else if (kind.Length > 0)
         {
@@ -129,7 +145,7 @@ internal static partial class FeedReader
             scope.NothingElse();
         }
 
-        return new FeedConfiguration(options, fed, !eventsOnly, target);
+        return new FeedConfiguration(options, fed, !eventsOnly, maker.Target) { Path = scope.Path, Step = maker.Step, InClear = maker.InClear };
     }
 
     [GeneratedRegex("^[A-Za-z0-9_-]{1,64}$")]

@@ -1,6 +1,5 @@
 using System.Text.Json;
 using System.Text.RegularExpressions;
-using ThermoWatch.Feeds;
 using ThermoWatch.Feeds.Influx;
 
 namespace ThermoWatch.Service.Configuration;
@@ -24,19 +23,35 @@ internal static partial class InfluxReader
         None,
     }
 
-    public static Func<FeedContext, IFeedTarget> Read(JsonScope scope)
+    public static FeedMaker Read(JsonScope scope)
     {
         int version = scope.Whole("version", 1, 2, 2);
-        var server = new LineServer(FeedReader.Url(scope, "http://historian:8086"), version, scope.Text("bucket", "Name the bucket, or the database of version 1."))
+        Uri url = FeedReader.Url(scope, "http://historian:8086");
+        if (url.Query.Length > 0 || url.Fragment.Length > 0)
+        {
+            scope.Fault("url", "holds a query", "Write the address up to the question mark: \"http://historian:8086\". Bucket, organisation and token have keys of their own.");
+        }
+
+        var server = new LineServer(url, version, scope.Text("bucket", "Name the bucket, or the database of version 1."))
         {
             Organisation = scope.OptionalText("organisation") ?? "",
             Token = FeedReader.Secret(scope, "token"),
             User = scope.OptionalText("user"),
+            AuthorityFile = FeedReader.Authority(scope, url),
             Gzip = !scope.Has("compress") || scope.Flag("compress"),
             Precision = scope.Word("precision", Precisions, LinePrecision.Milliseconds),
         };
+        if (server is { User: not null, Token: null })
+        {
+            scope.Fault("token", "is missing", "A user has a password: write {\"environment\": \"NAME\"} or {\"file\": \"path\"}, or leave user out.");
+        }
+
         LineNames names = ReadNames(scope);
-        return _ => InfluxTarget.On(server, names);
+        return new FeedMaker(_ => InfluxTarget.On(server, names))
+        {
+            Step = new FeedStep(server.Step, Precisions.First(p => p.Value == server.Precision).Key),
+            InClear = FeedReader.InClear(url, server.Token),
+        };
     }
 
     private static LineNames ReadNames(JsonScope scope)

@@ -12,12 +12,18 @@ internal sealed class JsonScope
     private readonly JsonElement _element;
     private readonly List<ConfigurationFault> _faults;
     private readonly HashSet<string> _asked = [];
+    private readonly string _folder;
 
-    public JsonScope(JsonElement element, string path, List<ConfigurationFault> faults)
+    /// <param name="element">The object.</param>
+    /// <param name="path">Where it stands.</param>
+    /// <param name="faults">Takes what is wrong.</param>
+    /// <param name="folder">Where the file lies; empty: unknown.</param>
+    public JsonScope(JsonElement element, string path, List<ConfigurationFault> faults, string folder = "")
     {
         _element = element;
         Path = path;
         _faults = faults;
+        _folder = folder;
         if (element.ValueKind != JsonValueKind.Object)
         {
             Fault("", $"is {Describe(element)}", "Write an object: { ... }.");
@@ -58,6 +64,9 @@ internal sealed class JsonScope
         Fault(key, $"is {Describe(value)}", "Write text in double quotes.");
         return null;
     }
+
+    /// <summary>Path of a file that may be left out; one that is not whole counts from where this file lies, whoever starts the service and from where.</summary>
+    public string? OptionalFile(string key) => OptionalText(key) is { Length: > 0 } file ? System.IO.Path.Combine(_folder, file) : null;
 
     /// <summary>A number within bounds; the default where the key is absent; a fault if there is none.</summary>
     public double Number(string key, double least, double most, double? byDefault)
@@ -119,13 +128,13 @@ internal sealed class JsonScope
 
     /// <summary>The objects of a list; at least one unless said otherwise.</summary>
     public IReadOnlyList<JsonScope> Objects(string key, string remedy) =>
-        [.. Elements(key, remedy).Select((e, i) => new JsonScope(e, $"{PathOf(key)}[{i}]", _faults))];
+        [.. Elements(key, remedy).Select((e, i) => new JsonScope(e, $"{PathOf(key)}[{i}]", _faults, _folder))];
 
     /// <summary>The objects of a list that may be left out.</summary>
     public IReadOnlyList<JsonScope> OptionalObjects(string key) => Has(key) ? Objects(key, "Leave the key out where there are none.") : [];
 
     /// <summary>An object that may be left out.</summary>
-    public JsonScope? Object(string key) => Find(key) is { } element ? new JsonScope(element, PathOf(key), _faults) : null;
+    public JsonScope? Object(string key) => Find(key) is { } element ? new JsonScope(element, PathOf(key), _faults, _folder) : null;
 
     /// <summary>A switch; off where the key is absent.</summary>
     public bool Flag(string key)

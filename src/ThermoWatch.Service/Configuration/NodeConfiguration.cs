@@ -21,6 +21,9 @@ public sealed record NodeConfiguration(string Host, int Port, IReadOnlyList<Cell
     /// <summary>To whom the record is sent; by default to nobody.</summary>
     public IReadOnlyList<FeedConfiguration> Feeds { get; init; } = [];
 
+    /// <summary>What whoever has written it should know: each with its place and a remedy, and none a fault.</summary>
+    public IReadOnlyList<ConfigurationFault> Notes { get; init; } = [];
+
     /// <summary>The spec files that it names, as they were read.</summary>
     public IReadOnlyList<(string Name, int Version, string Text)> SpecTexts { get; init; } = [];
 }

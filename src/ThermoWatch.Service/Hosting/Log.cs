@@ -54,6 +54,9 @@ internal static partial class Log
     [LoggerMessage(EventId = 17, Level = LogLevel.Warning, Message = "{Fault} Runs are judged by it as before.")]
     public static partial void SpecOutOfReach(ILogger log, string fault);
 
+    [LoggerMessage(EventId = 19, Level = LogLevel.Warning, Message = "Configuration: {Place} {Problem}. {Remedy}")]
+    public static partial void ConfigurationNote(ILogger log, string place, string problem, string remedy);
+
     [LoggerMessage(EventId = 18, Level = LogLevel.Error, Message = "Cell {Cell}: a viewer could not be told what is new, and its connection was ended; it connects anew.")]
     public static partial void ViewerFault(ILogger log, int cell, Exception fault);
 }

@@ -53,6 +53,11 @@ internal sealed class Node : IAsyncDisposable
             Log.CatalogueDamaged(log, loss);
         }
 
+        foreach (ConfigurationFault note in configuration.Notes)
+        {
+            Log.ConfigurationNote(log, note.Path, note.Problem, note.Remedy);
+        }
+
         _rejudging = new RejudgeDesk(_catalogue, mode.Time);
         _trail = new Trail(_catalogue, folder.Path, mode, log);
         _trail.Began(configuration);
@@ -73,7 +78,7 @@ internal sealed class Node : IAsyncDisposable
         var keeper = new RecordKeeper(folder.Path, _catalogue, [.. configuration.Cells.Select(cell => cell.Definition.Number).Zip(_journals)], mode.Time, configuration.Keeping);
         _watch = new RecordWatch(_journals, keeper, mode.Time, log);
         _keeper = keeper;
-        _feeds = new FeedDesk(configuration.Feeds, [.. configuration.Cells.Select(cell => cell.Definition).Zip(_journals)], _catalogue, folder.Path, mode.Time, log);
+        _feeds = new FeedDesk(configuration.Feeds, [.. configuration.Cells.Zip(_journals)], _catalogue, folder.Path, mode.Time, log);
     }
 
     /// <summary>Runs a node until it is told to stop.</summary>

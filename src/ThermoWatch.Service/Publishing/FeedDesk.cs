@@ -14,6 +14,12 @@ namespace ThermoWatch.Service.Publishing;
 /// <param name="Cells">Numbers of its cells.</param>
 internal sealed record RunningFeed(Feed Feed, IReadOnlyCollection<int> Cells)
 {
+    /// <summary>How finely its times are sent.</summary>
+    public TimeSpan Step { get; init; } = FeedStep.Full.Length;
+
+    /// <summary>Devices whose scans may lie closer together than that.</summary>
+    public IReadOnlyList<CloseDevice> CloseDevices { get; init; } = [];
+
     /// <summary>How late it was in the last hour.</summary>
     public LagHistory Lags { get; } = new();
 }
@@ -32,14 +38,15 @@ internal sealed class FeedDesk : IAsyncDisposable
     private readonly Dictionary<(int Cell, string Condition), Said> _said = [];
 
     public FeedDesk(
-        IReadOnlyList<FeedConfiguration> feeds, IReadOnlyList<(CellDefinition Cell, CellJournal Journal)> cells, RunCatalogue catalogue, string dataFolder,
+        IReadOnlyList<FeedConfiguration> feeds, IReadOnlyList<(CellConfiguration Cell, CellJournal Journal)> cells, RunCatalogue catalogue, string dataFolder,
         TimeProvider time, ILogger log)
     {
         _time = time;
         int seed = 0;
         foreach (FeedConfiguration configured in feeds)
         {
-            (CellDefinition Cell, CellJournal Journal)[] fed = [.. cells.Where(c => configured.Cells.Count == 0 || configured.Cells.Contains(c.Cell.Number))];
+            (CellDefinition Cell, CellJournal Journal)[] fed =
+                [.. cells.Select(c => (c.Cell.Definition, c.Journal)).Where(c => configured.Cells.Count == 0 || configured.Cells.Contains(c.Definition.Number))];
             int[] numbers = [.. fed.Select(c => c.Cell.Number)];
             List<IFeedLane> lanes = [];
             if (configured.SendsReadings)
@@ -51,7 +58,11 @@ internal sealed class FeedDesk : IAsyncDisposable
             string folder = Path.Combine(dataFolder, "feeds", configured.Options.Id);
             var context = new FeedContext([.. fed.Select(c => c.Cell)], folder, time);
             Feeds.Add(new RunningFeed(
-                new Feed(configured.Options, lanes, configured.Target(context), new FeedFolder(folder), time, new Random(++seed), words => Log.FeedSays(log, words)), numbers));
+                new Feed(configured.Options, lanes, configured.Target(context), new FeedFolder(folder), time, new Random(++seed), words => Log.FeedSays(log, words)), numbers)
+            {
+                Step = configured.Step.Length,
+                CloseDevices = FeedSteps.CloseDevices(configured, cells.Select(c => c.Cell)),
+            });
         }
     }
 

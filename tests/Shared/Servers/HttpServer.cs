@@ -17,20 +17,29 @@ internal sealed class HttpServer : IDisposable
     private static readonly HttpClient s_http = new();
     private readonly Peer _peer;
 
-    private HttpServer(Peer peer, int port) => (_peer, Port) = (peer, port);
+    private HttpServer(Peer peer, int port, string? certificate) => (_peer, Port, CertificateFile) = (peer, port, certificate);
 
     public int Port { get; }
+
+    /// <summary>Its certificate, which it has signed itself; null if it speaks in clear.</summary>
+    public string? CertificateFile { get; }
 
     public Uri Address => new($"http://127.0.0.1:{Port}/events");
 
     /// <summary>Starts it.</summary>
     /// <param name="port">Its port; null: a free one.</param>
-    /// <param name="expired">Whether it speaks TLS with a certificate that was good until yesterday.</param>
-    public static async Task<HttpServer> StartAsync(int? port = null, bool expired = false)
+    /// <param name="certified">Whether it speaks TLS, with a certificate that it has signed itself and that is good for so many days from now; negative: until then in the past.</param>
+    public static async Task<HttpServer> StartAsync(int? port = null, int? certified = null)
     {
         int on = port ?? Peer.FreePort();
         string script = Path.Combine(Repository.Root, "tests", "Shared", "Servers", "http_server.mjs");
-        return new HttpServer(await Peer.StartAsync("node", "nodejs", on, home => expired ? [script, $"{on}", .. ExpiredCertificate(home)] : [script, $"{on}"]), on);
+        string? file = null;
+        Peer peer = await Peer.StartAsync("node", "nodejs", on, home =>
+        {
+            file = certified is null ? null : Path.Combine(home, "server.pem");
+            return certified is { } days ? [script, $"{on}", .. Certificate(home, days)] : [script, $"{on}"];
+        });
+        return new HttpServer(peer, on, file);
     }
 
     /// <summary>How the next requests are treated, one each.</summary>
@@ -47,7 +56,7 @@ internal sealed class HttpServer : IDisposable
 
     public void Dispose() => _peer.Dispose();
 
-    private static string[] ExpiredCertificate(string home)
+    private static string[] Certificate(string home, int days)
     {
         using var key = RSA.Create(2048);
         var request = new CertificateRequest("CN=localhost", key, HashAlgorithmName.SHA256, RSASignaturePadding.Pkcs1);
@@ -55,7 +64,7 @@ internal sealed class HttpServer : IDisposable
         names.AddIpAddress(IPAddress.Loopback);
         request.CertificateExtensions.Add(names.Build());
         DateTimeOffset now = TimeProvider.System.GetUtcNow();
-        using X509Certificate2 certificate = request.CreateSelfSigned(now.AddYears(-1), now.AddDays(-1));
+        using X509Certificate2 certificate = request.CreateSelfSigned(now.AddYears(-1), now.AddDays(days));
         (string file, string keyFile) = (Path.Combine(home, "server.pem"), Path.Combine(home, "server.key"));
         File.WriteAllText(file, certificate.ExportCertificatePem());
         File.WriteAllText(keyFile, key.ExportPkcs8PrivateKeyPem());

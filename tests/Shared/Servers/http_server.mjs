@@ -1,7 +1,7 @@
 // An HTTP server of another maker's kind, as a process of its own, that treats its clients as it is told.
 // node http_server.mjs PORT [CERTIFICATE KEY]
 // POST /script [{...}, ...]: how the next requests are treated, one each; then all are taken.
-//   {"status": 500, "body": "words", "retryAfter": 1}  an answer
+//   {"status": 500, "body": "words", "retryAfter": 1}  an answer; "location" and "type" are headers of it
 //   {"delayMs": 1500}                                  taken, but answered late
 //   {"close": true}                                    taken, and hangs up without an answer
 //   {"cut": true}                                      hangs up before it has read anything
@@ -28,6 +28,9 @@ const read = async (request) => {
 };
 const answer = (response, status, body = "", headers = {}) => response.writeHead(status, headers).end(body);
 
+const headersOf = ({ retryAfter, location, type }) =>
+  Object.fromEntries(Object.entries({ "retry-after": retryAfter, location, "content-type": type }).filter(([, value]) => value !== undefined));
+
 async function serve(request, response) {
   if (request.url === "/got") return answer(response, 200, JSON.stringify(got));
   if (request.url === "/asked") return answer(response, 200, String(asked));
@@ -44,7 +47,7 @@ async function take(request, response) {
   if (how.cut) return request.socket.destroy();
   const body = await read(request);
   if (secret !== null && request.headers.authorization !== secret) return answer(response, 401, '{"message":"unauthorized access"}');
-  if (how.status !== undefined) return answer(response, how.status, how.body, how.retryAfter === undefined ? {} : { "retry-after": how.retryAfter });
+  if (how.status !== undefined) return answer(response, how.status, how.body, headersOf(how));
   const lines = body.split("\n");
   const taken = refused === null ? lines : lines.filter((line) => !line.includes(refused));
   got.push({ headers: request.headers, body: taken.join("\n") });

@@ -85,6 +85,9 @@ internal sealed class FakeTarget : IFeedTarget
 
     public string PrecisionRule => Rule;
 
+    /// <summary>How finely it is sent times.</summary>
+    public TimeSpan Step { get; set; } = TimeSpan.FromTicks(1);
+
     public async Task<Delivery> DeliverAsync(FeedBatch batch, CancellationToken stopping)
     {
         Seen.AddRange(batch.Items.Cast<ScanItem>().Select(i => i.Sequence));
@@ -125,7 +128,13 @@ internal sealed class Bench : IDisposable
     private readonly string _folder = Directory.CreateTempSubdirectory("feeds").FullName;
 
     public Bench(FeedOptions? options = null, params MemoryLane[] lanes)
+        : this(new FakeTarget(), options, lanes)
     {
+    }
+
+    public Bench(FakeTarget target, FeedOptions? options = null, params MemoryLane[] lanes)
+    {
+        Target = target;
         Lanes = lanes.Length > 0 ? lanes : [new MemoryLane()];
         Options = options ?? new FeedOptions("plant") { FromBeginning = true };
         Time.SetUtcNow(Sample.Start.ToDateTimeOffset());
@@ -138,7 +147,7 @@ internal sealed class Bench : IDisposable
 
     public MemoryLane Lane => Lanes[0];
 
-    public FakeTarget Target { get; private set; } = new();
+    public FakeTarget Target { get; }
 
     public FeedOptions Options { get; }
 

@@ -21,6 +21,28 @@ public sealed class FeedTests
     }
 
     [Fact]
+    public async Task Scans_that_the_target_cannot_tell_apart_in_time_are_counted_and_a_backfill_of_them_is_not()
+    {
+        // Scans are 0.1 s apart, from 0.1 s to 10.3 s: eleven whole seconds have any.
+        using var bench = new Bench(new FakeTarget { Step = TimeSpan.FromSeconds(1) }, new FeedOptions("plant") { FromBeginning = true, BatchReadings = 7 });
+        bench.Lane.End = 103;
+        await bench.RunDryAsync();
+        Assert.Equal(103 - 11, bench.Feed.Status.SharedTimes);
+        bench.Feed.SendAgain(Sample.Start);
+        await bench.RunDryAsync();
+        Assert.Equal((206, 103 - 11), (bench.Target.Confirmed.Count, bench.Feed.Status.SharedTimes));
+    }
+
+    [Fact]
+    public async Task Where_times_go_in_full_no_scan_shares_one()
+    {
+        using var bench = new Bench();
+        bench.Lane.End = 103;
+        await bench.RunDryAsync();
+        Assert.Equal(0, bench.Feed.Status.SharedTimes);
+    }
+
+    [Fact]
     public async Task A_feed_that_has_never_run_begins_with_what_comes_from_now_on()
     {
         using var bench = new Bench(new FeedOptions("plant"));

@@ -117,18 +117,18 @@ public sealed class InfluxTargetTests
     }
 
     [Theory]
-    [InlineData(500, DeliveryOutcome.TryAgain)]
-    [InlineData(502, DeliveryOutcome.TryAgain)]
-    [InlineData(503, DeliveryOutcome.TryAgain)]
-    [InlineData(429, DeliveryOutcome.TryAgain)]
-    [InlineData(401, DeliveryOutcome.Refused)]
-    [InlineData(403, DeliveryOutcome.Refused)]
-    [InlineData(404, DeliveryOutcome.Refused)]
-    public async Task A_status_says_whether_to_try_again_or_to_call_somebody(int status, DeliveryOutcome expected)
+    [InlineData(500, DeliveryOutcome.TryAgain, "")]
+    [InlineData(502, DeliveryOutcome.TryAgain, "")]
+    [InlineData(503, DeliveryOutcome.TryAgain, "")]
+    [InlineData(429, DeliveryOutcome.TryAgain, "")]
+    [InlineData(401, DeliveryOutcome.Refused, ". Check user and token of the feed.")]
+    [InlineData(403, DeliveryOutcome.Refused, ". Let the owner of the feed's token write there.")]
+    [InlineData(404, DeliveryOutcome.Refused, ". Check url, version and bucket of the feed.")]
+    public async Task A_status_says_whether_to_try_again_or_to_call_somebody_and_what_to_do(int status, DeliveryOutcome expected, string remedy)
     {
         var fake = new FakeServer { Status = status, Body = "{\"code\":\"x\",\"message\":\"in its own words\"}", RetryAfter = TimeSpan.FromSeconds(7) };
         Delivery delivery = await Send(Batch(3), fake);
-        Assert.Equal((expected, "in its own words"), (delivery.Outcome, delivery.Words));
+        Assert.Equal((expected, "in its own words" + remedy), (delivery.Outcome, delivery.Words));
         Assert.Equal(expected == DeliveryOutcome.TryAgain ? TimeSpan.FromSeconds(7) : null, delivery.RetryAfter);
         Assert.Single(fake.Bodies);
     }

@@ -68,6 +68,28 @@ public sealed class RealDatabaseTests
         Directory.Delete(folder, recursive: true);
     }
 
+    [Theory]
+    [InlineData(LinePrecision.Milliseconds, 1)]
+    [InlineData(LinePrecision.Microseconds, 1)]
+    [InlineData(LinePrecision.Nanoseconds, 2)]
+    public async Task Two_scans_that_come_together_are_one_point_unless_times_go_in_full(LinePrecision precision, int points)
+    {
+        int port = Peer.FreePort();
+        using Peer influx = await Databases.InfluxAsync(port, Peer.FreePort());
+        await Databases.CreateAsync(port, "plant");
+        await using var target = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "plant") { Precision = precision }, new LineNames());
+        ScanItem first = Sample.Scan(Cell, 1), second = Sample.Scan(Cell, 2);
+        // As a line's reader stamps two lines that it was handed at once.
+        Domain.Signals.Timestamp after = new(first.Time.UtcTicks + 1);
+        second = second with { Time = after, Readings = [.. second.Readings.Select(r => r with { Time = after })] };
+        Assert.Equal(Delivery.Confirmed, await target.DeliverAsync(new FeedBatch("cell-1", [first, second], 2), TestContext.Current.CancellationToken));
+        (long, double Value)[] stored = await Databases.ReadInfluxAsync(port, "plant", "ns", "tc1");
+        Assert.Equal((points, 2.0), (stored.Length, stored[^1].Value)); // the later one is kept
+        var shared = new SharedTimes(target.Step);
+        shared.Take(new FeedBatch("cell-1", [first, second], 2));
+        Assert.Equal(2 - points, shared.Count);
+    }
+
     [Fact]
     public async Task InfluxDB_stores_once_what_is_sent_twice_and_says_which_line_it_will_not_take()
     {

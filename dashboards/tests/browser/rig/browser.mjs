@@ -21,4 +21,5 @@ export const sizes = {
   desk: { width: 1920, height: 1080 },
   touch: { width: 1024, height: 768 },
   phone: { width: 390, height: 844 },
+  turned: { width: 844, height: 390 },
 };

@@ -2,6 +2,8 @@
 export const cycle_s = 360;
 export const pause_s = 60;
 export const interval_s = 0.1;
+/** When the newest run of the past began. */
+export const lastRunMs = Date.UTC(2026, 10, 25, 12, 40, 0);
 export const liquidus = 220;
 
 export interface ModelChannel {

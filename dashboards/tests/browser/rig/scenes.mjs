@@ -6,6 +6,28 @@ const tooHot = () => {
   window.rig.tooHot(1, 20);
   window.rig.play(4);
 };
+// Half of the boards on another carrier that began 20 s later.
+const twoCarriers = () => {
+  window.rig.alterLayout = (layout) => ({
+    ...layout,
+    channels: layout.channels.map((one, i) => (one.role === "product" ? { ...one, carrier: i < 4 ? "A" : "B" } : one)),
+  });
+  window.rig.alter = (state) => ({
+    ...state,
+    runs: state.runs.flatMap((run) => [
+      { ...run, figures: run.figures.filter((one) => one.channel === null || Number(one.channel.slice(2)) > 4) },
+      {
+        ...run,
+        number: run.number + 1,
+        carrier: "A",
+        start: run.start + 20_000,
+        figures: run.figures.filter((one) => one.channel === null || Number(one.channel.slice(2)) <= 4),
+      },
+    ]),
+  });
+  window.rig.cut();
+  window.rig.mend(true);
+};
 const said = {
   recording: {
     what: "The record is 14 s behind, limit 10 s.",
@@ -46,32 +68,7 @@ export const scenes = {
       window.rig.mend(true);
     },
   },
-  "cell-two-carriers": {
-    query: "?at=240",
-    act: () => {
-      window.rig.alterLayout = (layout) => ({
-        ...layout,
-        channels: layout.channels.map((one, i) =>
-          one.role === "product" ? { ...one, carrier: i < 4 ? "A" : "B" } : one,
-        ),
-      });
-      window.rig.alter = (state) => ({
-        ...state,
-        runs: state.runs.flatMap((run) => [
-          { ...run, figures: run.figures.filter((one) => one.channel === null || Number(one.channel.slice(2)) > 4) },
-          {
-            ...run,
-            number: run.number + 1,
-            carrier: "A",
-            start: run.start + 20_000,
-            figures: run.figures.filter((one) => one.channel === null || Number(one.channel.slice(2)) <= 4),
-          },
-        ]),
-      });
-      window.rig.cut();
-      window.rig.mend(true);
-    },
-  },
+  "cell-two-carriers": { query: "?at=240", act: twoCarriers },
   "cell-many": { query: "?at=240&many=1" },
   "cell-too-hot": { query: "?at=225", act: tooHot },
   "cell-several": {
@@ -174,6 +171,7 @@ export const scenes = {
     waitMs: 2500,
   },
   wall: { query: "?at=240&place=wall", wall: true },
+  "wall-two-carriers": { query: "?at=240&place=wall", wall: true, act: twoCarriers },
   "wall-too-hot": { query: "?at=225&place=wall", wall: true, act: tooHot },
   alarms: {
     query: "?at=225#/alarms",
@@ -184,6 +182,15 @@ export const scenes = {
     waitMs: 1200,
   },
   "alarms-none": { query: "?at=225&quiet=1#/alarms", waitMs: 1200 },
+  feeds: { query: "?at=120&live=1&feeds=3#/feeds", waitMs: 1200 },
+  "feeds-refused": {
+    query: "?at=120&live=1&feeds=3",
+    act: () => {
+      window.feeds.refuse("historian", 3, "field type conflict: input field value is type integer");
+      location.hash = "#/feeds";
+    },
+    waitMs: 1500,
+  },
   keys: { query: "?at=120#/runs", keys: ["?"] },
   codes: { query: "?at=120#/codes" },
   decide: { query: "?at=120#/cell/1/run/209", waitMs: 800, press: "decide-inspect" },

@@ -1,4 +1,4 @@
-import type { AlarmLive } from "../../../src/feed/contract";
+import type { AlarmLive } from "../../../src/feed/alarmContract";
 import type { OpenHub } from "../../../src/feed/hub";
 
 type AlarmOrders = Pick<OpenHub, "acknowledge" | "shelve" | "unshelve" | "outOfService" | "returnToService" | "reset">;

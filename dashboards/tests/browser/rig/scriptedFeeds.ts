@@ -9,6 +9,8 @@ export class ScriptedFeeds {
   readonly refused = new Map<string, RefusedLine[]>();
   /** What people asked for. */
   readonly orders: { readonly id: string; readonly what: string; readonly body: unknown }[] = [];
+  /** How many questions came. */
+  asked = 0;
   /** The service answers to nothing. */
   down = false;
 
@@ -42,6 +44,8 @@ export class ScriptedFeeds {
       backlogEntries: 1,
       failures: 0,
       precision,
+      closeDevices: [],
+      sharedTimes: 0,
       backfills: [],
       quarantine: { lines: 0, since: null, words: "", isNew: false, resending: 0 },
     };
@@ -66,6 +70,7 @@ export class ScriptedFeeds {
   }
 
   answer(path: string, sent?: Sent): unknown {
+    this.asked++;
     if (this.down) throw new TypeError("Failed to fetch");
     const url = new URL(path, "http://service");
     const [id, ...rest] = url.pathname.split("/").slice(4);

@@ -1,19 +1,15 @@
-import type {
-  AlarmLive,
-  CellLayout,
-  CellState,
-  DeviceLive,
-  GapLive,
-  RunLive,
-  ScanFrame,
-} from "../../../src/feed/contract";
+import type { AlarmLive } from "../../../src/feed/alarmContract";
+import type { CellState, RunLive, ScanFrame } from "../../../src/feed/contract";
 import type { HubEvents, OpenHub } from "../../../src/feed/hub";
+import type { CellLayout } from "../../../src/feed/layoutContract";
 import { Refusal } from "../../../src/feed/records";
 import { encodeFrame } from "../../encodeFrame";
-import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
+import type { RunRecord } from "./figures";
 import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
 import { ScriptedAlarms } from "./scriptedAlarms";
 import { scriptedLayout } from "./scriptedLayout";
+import { scriptedRun } from "./scriptedRun";
+import { ScriptedTroubles } from "./scriptedTroubles";
 
 /** What a scene asks of the scripted service. */
 export interface ScriptOptions {
@@ -42,22 +38,13 @@ export class ScriptedHub {
   private finished: RunLive | null = null;
   private runNumber = 213;
   private session = "one";
-  private silentDevice: string | null = null;
-  private gaps: GapLive[] = [];
-  /** Channel whose thermocouple has come off; null: none has. */
-  private lifted: number | null = null;
-  private deviceDownSince: number | null = null;
+  readonly troubles = new ScriptedTroubles((tick) => this.timeMs(tick));
   private readonly alarms = new ScriptedAlarms(() => this.timeMs(this.tick));
   /** `seq` of the state that the page has. */
   private sent = -1;
   private pushed = 0;
   /** The next order is refused in these words. */
   refuseOrder: string | null = null;
-  /** The newest reading made hot. */
-  private struck: { tick: number; channel: number } | null = null;
-  private hot: { channel: number; above: number } | null = null;
-  /** A channel whose sensor gives no value that counts. */
-  private broken: string | null = null;
   private reachable = true;
   /** Makes another state, or another layout, of what is played. */
   alter: ((state: CellState) => CellState) | null = null;
@@ -86,7 +73,7 @@ export class ScriptedHub {
     this.runStart = this.tick + 1;
     this.thermals = createThermals(number);
     this.record = { t: [], values: channels.map(() => []) };
-    this.gaps = [];
+    this.troubles.gaps = [];
     this.kind = "profile";
     this.notes = [];
     this.begunBy = "slope";
@@ -142,14 +129,8 @@ export class ScriptedHub {
     const running = this.finished === null && t >= 0 && t <= cycle_s;
     const values = this.thermals.step(Math.min(t, cycle_s + 30));
     values[channels.length - 1] = pressureAt(t, this.options.slowPump) * (1 + values[0] * 1e-6);
-    if (this.hot !== null) {
-      values[this.hot.channel] += this.hot.above;
-      this.struck = { tick: this.tick, channel: this.hot.channel };
-    }
-    if (this.lifted !== null) values[this.lifted] -= 30;
-    const qualities = channels.map((channel, i) =>
-      channel.device === this.silentDevice ? 3 : channel.id === this.broken ? 2 : i === this.lifted ? 1 : 0,
-    );
+    this.troubles.bend(values, this.tick);
+    const qualities = this.troubles.qualities();
     const frame = encodeFrame(this.cell, this.seq++, this.timeMs(this.tick), values, qualities);
     if (qualities.some((quality) => quality === 0)) this.frames.push(frame);
     if (running) {
@@ -161,52 +142,27 @@ export class ScriptedHub {
     }
     if (this.events !== null) {
       if (qualities.some((quality) => quality === 0)) this.events.scan(frame);
-      // A single hot reading shows to be a spike beside the one that follows it.
-      if (this.hot === null && this.struck?.tick === this.tick - 1) {
-        const { id } = channels[this.struck.channel];
-        this.events.mark({
-          cell: this.cell,
-          channel: id,
-          t: this.timeMs(this.struck.tick),
-          quality: "uncertain:spike",
-        });
-      }
+      const spike = this.troubles.spikeBefore(this.tick);
+      if (spike !== null) this.mark(spike, this.tick - 1, "uncertain:spike");
       if (last || this.tick % 5 === 0) this.pushState();
     }
   }
 
   private run(ended: boolean): RunLive {
-    const startMs = this.timeMs(this.runStart);
-    const figures = scriptedFigures(this.record, ended, this.options.peakLimit);
-    const failed = figures.find((figure) => figure.verdict === "fail" && figure.severity === "fail");
-    return {
+    return scriptedRun({
       number: this.runNumber,
-      carrier: "B",
-      kind: this.kind,
-      recipe: null,
-      load: null,
-      startReason: this.begunBy,
-      start: startMs,
-      end: ended ? this.timeMs(this.tick) : null,
-      endReason: ended ? "cooled" : null,
-      notes: this.notes,
-      specName: this.options.spec ? "Inverter power board PB-6" : null,
-      specVersion: this.options.spec ? 3 : null,
-      phases: scriptedPhases(this.record, startMs, ended),
-      figures: this.options.spec ? figures : [],
-      gaps: this.gaps,
-      verdict: ended ? (failed === undefined ? "pass" : "fail") : null,
-      reasons: failed === undefined ? [] : [failed.figure],
-    };
+      record: this.record,
+      startMs: this.timeMs(this.runStart),
+      endMs: ended ? this.timeMs(this.tick) : null,
+      said: { kind: this.kind, notes: this.notes, startReason: this.begunBy },
+      gaps: this.troubles.gaps,
+      peakLimit: this.options.peakLimit,
+      spec: this.options.spec,
+    });
   }
 
   state(): CellState {
     const run = this.finished ?? (this.record.t.length === 0 ? null : this.run(false));
-    const devices: DeviceLive[] = ["amp", "gauge"].map((id) =>
-      id === this.silentDevice
-        ? { id, state: "down", since: this.deviceDownSince ?? 0, reason: "It does not answer on the line." }
-        : { id, state: "up", since: baseMs, reason: "" },
-    );
     const state: CellState = {
       cell: this.cell,
       seq: this.seq,
@@ -215,7 +171,7 @@ export class ScriptedHub {
       filtered: [],
       alarms: this.alarms.told,
       hiddenAlarms: this.alarms.hidden,
-      devices,
+      devices: this.troubles.devices(baseMs),
     };
     return this.alter?.(state) ?? state;
   }
@@ -247,18 +203,19 @@ export class ScriptedHub {
 
   /** The thermocouple of a channel came off some seconds ago, as its neighbours show by now. */
   lift(channel: number, ago_s: number): void {
-    const { id } = channels[channel];
     const first = this.tick - Math.round(ago_s / interval_s);
-    this.lifted = channel;
-    this.gaps.push({ channel: id, start: this.timeMs(first - 1), end: null, reason: "detached" });
-    for (let tick = first; tick <= this.tick; tick++)
-      this.events?.mark({ cell: this.cell, channel: id, t: this.timeMs(tick), quality: "uncertain:detached" });
+    this.troubles.lift(channel, first);
+    for (let tick = first; tick <= this.tick; tick++) this.mark(channel, tick, "uncertain:detached");
     this.pushState();
+  }
+
+  private mark(channel: number, tick: number, quality: string): void {
+    this.events?.mark({ cell: this.cell, channel: channels[channel].id, t: this.timeMs(tick), quality });
   }
 
   /** The channel reads so many kelvin too much from now on, and the service says so. */
   tooHot(channel: number, above: number): void {
-    this.hot = { channel, above };
+    this.troubles.hot = { channel, above };
     this.alarms.told = [];
     this.alarms.begin("tooHot", "high", {
       channel: channels[channel].id,
@@ -278,29 +235,18 @@ export class ScriptedHub {
 
   /** One channel gives no value that counts from now on. */
   breakSensor(id: string): void {
-    this.broken = id;
-    this.gaps = [...this.gaps, { channel: id, start: this.timeMs(this.tick), end: null, reason: null }];
+    this.troubles.breakSensor(id, this.tick);
     this.pushState();
   }
 
   coolAgain(): void {
-    this.hot = null;
+    this.troubles.hot = null;
     this.alarms.clear();
     this.pushState();
   }
 
   silence(device: string | null): void {
-    if (device === null) this.gaps = this.gaps.map((gap) => ({ ...gap, end: gap.end ?? this.timeMs(this.tick + 1) }));
-    else {
-      this.deviceDownSince = this.timeMs(this.tick);
-      this.gaps = [
-        ...this.gaps,
-        ...channels
-          .filter((channel) => channel.device === device)
-          .map((channel) => ({ channel: channel.id, start: this.timeMs(this.tick), end: null, reason: null })),
-      ];
-    }
-    this.silentDevice = device;
+    this.troubles.silence(device, this.tick);
     this.pushState();
   }
 

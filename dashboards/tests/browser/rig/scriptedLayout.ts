@@ -1,4 +1,4 @@
-import type { CellLayout } from "../../../src/feed/contract";
+import type { CellLayout } from "../../../src/feed/layoutContract";
 import { channels, cycle_s, interval_s, liquidus } from "./model";
 import type { ScriptOptions } from "./scriptedHub";
 

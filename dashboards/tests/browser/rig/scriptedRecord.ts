@@ -1,7 +1,4 @@
-import type { AlarmQuality } from "../../../src/feed/quality";
 import type {
-  AlarmStep,
-  AlarmStepPage,
   Ask,
   ListedRun,
   RecordedFigure,
@@ -15,12 +12,12 @@ import type {
 import { Refusal } from "../../../src/feed/records";
 import type { RecordRoom } from "../../../src/state/recordRoom";
 import { type RunRecord, scriptedFigures, scriptedPhases } from "./figures";
-import { channels, createThermals, cycle_s, interval_s, pressureAt } from "./model";
+import { channels, createThermals, cycle_s, interval_s, lastRunMs, pressureAt } from "./model";
+import { scriptedQuality, scriptedSteps } from "./scriptedAlarmHistory";
 import type { ScriptedHub } from "./scriptedHub";
 import { ScriptedPapers } from "./scriptedPapers";
 import { ScriptedUpkeep } from "./scriptedUpkeep";
 
-const lastMs = Date.UTC(2026, 10, 25, 12, 40, 0);
 const apart_ms = 10 * 60 * 1000;
 
 interface Past {
@@ -71,7 +68,7 @@ export class ScriptedRecord {
     }
     const url = new URL(path, "http://service");
     if (url.pathname === "/api/v1/record") return this.room;
-    if (url.pathname === "/api/v1/alarms/quality") return this.quality(url.searchParams);
+    if (url.pathname === "/api/v1/alarms/quality") return scriptedQuality(url.searchParams);
     const steps = url.pathname.split("/").slice(5);
     if (steps[0] === "carriers" && sent !== undefined)
       return this.hub.runOrder(decodeURIComponent(steps[1]), steps[3], sent.body as { by: string });
@@ -83,7 +80,7 @@ export class ScriptedRecord {
         })),
       };
     if (steps[0] === "rejudgements") return this.upkeep.rejudgements(steps.slice(1), sent);
-    if (steps[0] === "alarms") return this.alarms(url.searchParams);
+    if (steps[0] === "alarms") return scriptedSteps(url.searchParams, this.newest);
     if (steps[1] === undefined) return this.list(url.searchParams);
     const number = Number(steps[1]);
     if (steps[2] === "decisions")
@@ -126,7 +123,7 @@ export class ScriptedRecord {
         U: figure.unit === "degC" ? 2.1 : figure.unit === "s" ? 0.6 : null,
       }),
     );
-    const past = { number, startMs: lastMs - (this.newest - number) * apart_ms, record, gap, figures };
+    const past = { number, startMs: lastRunMs - (this.newest - number) * apart_ms, record, gap, figures };
     this.computed.set(number, past);
     return past;
   }
@@ -285,82 +282,5 @@ export class ScriptedRecord {
       high: all.map((c) => column(c, (values) => Math.max(...values), product)),
       pressure: all.map((c) => column(c, (values) => Math.min(...values), [channels.length - 1])),
     };
-  }
-
-  private quality(query: URLSearchParams): AlarmQuality {
-    const span_s = (Date.parse(query.get("to") ?? "") - Date.parse(query.get("from") ?? "")) / 1000;
-    const told = Math.min(90, Math.floor(span_s / (53 * 60)));
-    const each = Math.floor(told / 4);
-    return {
-      from: query.get("from") ?? "",
-      to: query.get("to") ?? "",
-      told,
-      perTenMinutes: (told * 600) / span_s,
-      mostInTenMinutes: 1,
-      floodShare: 0,
-      chattering: ["tooHot/tc2"],
-      fleeting: 0,
-      stale: [],
-      mostFrequent: ["slowPumpDown", "tooHot/tc2", "deviceSilent/amp", "pressureStall"].map((alarmId) => ({
-        alarmId,
-        told: each,
-        share: each / told,
-      })),
-      topTenShare: 1,
-      medianToAcknowledge_s: 12,
-      ninetyPercentToAcknowledge_s: 25,
-      neverAcknowledged: 0,
-      priorities: { high: 0.25, medium: 0.5, low: 0.25 },
-    };
-  }
-
-  private alarms(query: URLSearchParams): AlarmStepPage {
-    const before = Number(query.get("before") ?? 1e9);
-    const limit = Number(query.get("limit"));
-    const steps: AlarmStep[] = [];
-    const conditions = ["slowPumpDown", "tooHot", "deviceSilent", "pressureStall"] as const;
-    // Newest first: each alarm came, was seen, and went; the last of them nobody has seen.
-    for (let n = 0; n < 90; n++) {
-      const condition = conditions[n % conditions.length];
-      const began = lastMs - n * 53 * 60 * 1000;
-      const common = {
-        alarmId: condition === "deviceSilent" ? "deviceSilent/amp" : condition === "tooHot" ? "tooHot/tc2" : condition,
-        condition,
-        channel: condition === "tooHot" ? "tc2" : null,
-        predicted: false,
-        value: condition === "tooHot" ? 248.4 : null,
-        limit: condition === "tooHot" ? 245 : null,
-        run: condition === "deviceSilent" ? null : this.newest - Math.floor((n * 53) / 10),
-        signal: "conditionClears",
-        priority: "medium" as const,
-        by: "",
-        comment: "",
-        until: null,
-        figure: null,
-      };
-      const at = (s: number): string => new Date(began + s * 1000).toISOString();
-      const id = 1000 - n * 3;
-      if (n % 6 === 0)
-        steps.push(
-          { ...common, id, time: at(25), state: "normal", signal: "acknowledge", by: "viewer at the page" },
-          { ...common, id: id - 1, time: at(9), state: "returnedUnacknowledged" },
-        );
-      else
-        steps.push(
-          { ...common, id, time: at(31), state: "normal" },
-          {
-            ...common,
-            id: id - 1,
-            time: at(12),
-            state: "acknowledged",
-            signal: "acknowledge",
-            by: "shift lead",
-            comment: "filter ordered",
-          },
-        );
-      steps.push({ ...common, id: id - 2, time: at(0), state: "unacknowledged" });
-    }
-    const found = steps.filter((step) => step.id < before).slice(0, limit);
-    return { steps: found, next: found.length === limit ? (found.at(-1)?.id ?? null) : null };
   }
 }
