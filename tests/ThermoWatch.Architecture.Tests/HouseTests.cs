@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Text.RegularExpressions;
+using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Recording.Chain;
 using ThermoWatch.Tests;
 using YamlDotNet.RepresentationModel;
@@ -80,7 +81,8 @@ public sealed partial class HouseTests
         // Nor is one handed on as text.
         string[] subjects = [.. known.Select(action => action.Split('.')[0]).Distinct()];
         string[] texts = [.. sources.Where(file => Path.GetFileName(file) != "AuditActions.cs").SelectMany(file => ActionInText().Matches(File.ReadAllText(file)).Select(m => m.Value.Trim('"')))];
-        Assert.DoesNotContain(texts, text => subjects.Contains(text.Split('.')[0]) && !text.EndsWith(".json", StringComparison.Ordinal));
+        Assert.DoesNotContain(texts, text => subjects.Contains(text.Split('.')[0]) && !text.EndsWith(".json", StringComparison.Ordinal)
+            && !AlarmTexts.English.ContainsKey(text)); // keys of texts are written alike
     }
 
     [Fact]

@@ -184,6 +184,8 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/14/reference/withdraw", """{"by":"Jon","reason":"sensor"}""", 200);
         using JsonDocument few = await _demo.GetAsync("/api/v1/cells/1/runs/20/comparison");
         Assert.Equal("notComparable", few.RootElement.GetProperty("result").GetString());
+        using JsonDocument twice = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/13/reference", """{"by":"Jon","reason":"mine"}""", 409);
+        Assert.Contains("by Ines. Withdraw it first", twice.RootElement.GetProperty("detail").GetString());
         using JsonDocument nameless = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/runs/16/reference", """{"reason":"nice"}""", 400);
         Assert.Contains("name of the person", nameless.RootElement.GetProperty("detail").GetString());
     }
@@ -244,8 +246,8 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
     [InlineData("/api/v1/cells/1/runs/24/curves?before=-1", 400, "before is -1; give 0 to 600 seconds.")]
     [InlineData("/api/v1/cells/1/runs/24/shape?columns=1", 400, "columns is 1; give 2 to 1000.")]
     [InlineData("/api/v1/cells/1/alarms/history?limit=5000", 400, "limit is 5000; give 1 to 1000.")]
-    [InlineData("/api/v1/cells/1/runs?limit=x", 400, "limit: \"x\" cannot be read. What it must be stands in /openapi/v1.json.")]
-    [InlineData("/api/v1/cells/1/runs?limit=5&from=yesterday", 400, "from: \"yesterday\" cannot be read. What it must be stands in /openapi/v1.json.")]
+    [InlineData("/api/v1/cells/1/runs?limit=x", 400, "limit: \"x\" cannot be read. Give a whole number.")]
+    [InlineData("/api/v1/cells/1/runs?limit=5&from=yesterday", 400, "from: \"yesterday\" cannot be read. Give a time, such as 2026-03-02T08:00:00Z.")]
     [InlineData("/api/v1/nothing", 404, "There is nothing at /api/v1/nothing. What there is stands in /openapi/v1.json.")]
     public async Task What_cannot_be_answered_is_a_problem_that_says_what_to_do(string address, int status, string detail)
     {
@@ -254,6 +256,19 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
         Assert.Equal("application/problem+json", answer.Content.Headers.ContentType?.MediaType);
         using JsonDocument problem = JsonDocument.Parse(await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken));
         Assert.Equal(detail, problem.RootElement.GetProperty("detail").GetString());
+    }
+
+    [Theory]
+    [InlineData("rejudgements", """{"by":"Ines","reason":"x","spec":"Traction board"}""", 400, "spec: is no spec. Give {\"name\": ..., \"version\": ...} of a known one (")]
+    [InlineData("rejudgements", """{"by":"Ines","reason":"x","calibrations":["tc7"]}""", 400, "calibrations: is no object. Give channels and their calibrations")]
+    [InlineData("rejudgements", """{"by":"Ines","reason":"x","readHigh":{"tc99":3.1}}""", 400, "readHigh.tc99: is no channel of this cell. It has tc1,")]
+    [InlineData("rejudgements", """{"by":"Ines","reason":"x","run":4711}""", 400, "run: 4711 is no run of this cell that has ended. Those are listed at /api/v1/cells/1/runs.")]
+    [InlineData("rejudgements", """{"by":"Ines","reason":"x","from":"2026-03-02T08:00:00Z","to":"2026-03-01T08:00:00Z"}""", 400, "from, to: leave no time between them. Let from lie before to.")]
+    [InlineData("runs/2/reference/withdraw", """{"by":"Ines","reason":"x"}""", 409, "Run 2 is no reference now, so there is nothing to take back.")]
+    public async Task What_cannot_be_done_is_a_problem_that_says_what_to_do(string address, string body, int status, string detail)
+    {
+        using JsonDocument problem = await _demo.SendAsync(HttpMethod.Post, "/api/v1/cells/1/" + address, body, status);
+        Assert.StartsWith(detail, problem.RootElement.GetProperty("detail").GetString(), StringComparison.Ordinal);
     }
 
     [Fact]

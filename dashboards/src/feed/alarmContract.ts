@@ -12,9 +12,12 @@ export interface AlarmLive {
     | "shelved"
     | "suppressedByDesign"
     | "outOfService";
-  readonly since: number;
+  /** Null: never raised, and put aside all the same. */
+  readonly since: number | null;
   readonly value: number | null;
   readonly limit: number | null;
+  /** Unit of both; null if they are numbers, or there are none. */
+  readonly unit?: string | null;
   readonly priority: "high" | "medium" | "low";
   readonly holds: boolean;
   readonly run: number | null;

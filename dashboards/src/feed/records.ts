@@ -118,6 +118,8 @@ export interface AlarmStep {
   /** Until when it is put aside. */
   readonly until: string | null;
   readonly figure: string | null;
+  /** Unit of value and limit; null if they are numbers, or there are none. */
+  readonly unit?: string | null;
 }
 export interface AlarmStepPage {
   readonly steps: readonly AlarmStep[];

@@ -33,7 +33,7 @@ const fact = (name: string, value: string, strong = false): TemplateResult | typ
 
 /** Where the second at which it began can be looked at. */
 function secondOf(alarm: AlarmLive, view: CellView): string | null {
-  if (alarm.run === null) return null;
+  if (alarm.run === null || alarm.since === null) return null;
   const { cell } = view.layout;
   return view.run?.number === alarm.run && view.mode === "running"
     ? addressOf({

@@ -20,6 +20,7 @@ export interface Episode {
   readonly limit: number | null;
   readonly run: number | null;
   readonly figure: string | null;
+  readonly unit?: string | null;
   /** Whether it was told to anybody; what was suppressed from beginning to end was not. */
   readonly told: boolean;
   /** What people did, in order. */
@@ -89,6 +90,7 @@ export function episodesOf(steps: readonly AlarmStep[]): Episode[] {
         limit: step.limit,
         run: step.run,
         figure: step.figure,
+        unit: step.unit ?? null,
         told: false,
         doings: [],
       };

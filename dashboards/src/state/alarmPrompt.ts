@@ -112,7 +112,8 @@ export function alarmPrompt(alarm: AlarmLive, nowMs: number, naming: Naming, tex
   const tone = toneOf(alarm);
   const what = matter(alarm, naming, texts);
   const action = actionOf(alarm, texts);
-  const since = words.since(write.clock(alarm.since), write.wholeSpan((nowMs - alarm.since) / 1000));
+  const since =
+    alarm.since === null ? null : words.since(write.clock(alarm.since), write.wholeSpan((nowMs - alarm.since) / 1000));
   const seen = alarm.state === "acknowledged" ? words.seen : null;
   const returned = alarm.state === "returnedUnacknowledged";
   return {
@@ -172,7 +173,7 @@ export function alarmFacts(
     tone: toneOf(alarm),
     what: whatOf(alarm, naming.channel(alarm.channel) ?? device, texts),
     action: actionOf(alarm, texts),
-    since: `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
+    since: alarm.since === null ? "–" : `${write.clock(alarm.since)}, ${write.wholeSpan((nowMs - alarm.since) / 1000)}`,
     valueAndLimit: measured ? words.valueAndLimit(number(alarm.value as number), number(alarm.limit as number)) : null,
     // The seconds move while the service's words stay as they were sent.
     howLong:

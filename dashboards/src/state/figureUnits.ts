@@ -63,9 +63,15 @@ const ofConditions: Readonly<Record<string, string>> = {
 
 /** Unit of what an alarm measured; empty where it has none that could be written. */
 export function unitOfAlarm(
-  alarm: { readonly figure: string | null; readonly condition: string; readonly channel: string | null },
+  alarm: {
+    readonly figure: string | null;
+    readonly condition: string;
+    readonly channel: string | null;
+    readonly unit?: string | null;
+  },
   channelUnit: (id: string | null) => string,
 ): string {
+  if (alarm.unit !== undefined && alarm.unit !== null) return alarm.unit;
   if (alarm.figure !== null && units[alarm.figure] !== undefined) return units[alarm.figure];
   const known = ofConditions[alarm.condition];
   if (known !== undefined) return known;

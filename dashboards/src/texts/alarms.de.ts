@@ -51,6 +51,8 @@ export const alarmsDe: typeof alarmsEn = {
       clock: "Die Uhr ist gesprungen",
       calibrationDue: "Kalibrierung fällig",
       verificationDue: "Überprüfung fällig",
+      "verificationDue.age": "Der letzte Überprüfungslauf liegt zu lange zurück",
+      "verificationDue.work": "Überprüfungslauf fällig nach Arbeit an der Maschine",
     },
   },
   alarms: {

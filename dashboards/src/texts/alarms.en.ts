@@ -50,6 +50,8 @@ export const alarmsEn = {
       clock: "The clock stepped",
       calibrationDue: "Calibration due",
       verificationDue: "Verification due",
+      "verificationDue.age": "The last verification is too old",
+      "verificationDue.work": "Verification due after work on the machine",
     } as Record<string, string>,
   },
   alarms: {

@@ -79,7 +79,8 @@ export const figuresDe: typeof figuresEn = {
       vapourDip: "Einbruch beim Laden",
       vapourRecovery: "Erholzeit",
       timeInVapour: "Zeit im Dampf",
-      transportSoak: "Haltezeit des Transports",
+      transportSoak: "Halten des Transports",
+      transportSoakTime: "Halten des Transports, Dauer",
     },
   },
 };

@@ -80,6 +80,7 @@ export const figuresEn = {
       vapourRecovery: "Recovery time",
       timeInVapour: "Time in vapour",
       transportSoak: "Transport soak",
+      transportSoakTime: "Transport soak, time",
     } as Record<string, string>,
   },
 };

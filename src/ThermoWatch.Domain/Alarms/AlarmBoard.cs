@@ -54,6 +54,9 @@ internal sealed class AlarmBoard
     /// <summary>Ids of all alarms.</summary>
     public IReadOnlyCollection<string> Ids => _byId.Keys;
 
+    /// <summary>State of an alarm; normal too where there is none of that id.</summary>
+    public AlarmState StateOf(string id) => _byId.GetValueOrDefault(id)?.State ?? AlarmState.Normal;
+
     /// <summary>A channel's curve has grown.</summary>
     public void OnGrown(ChannelTrack channel, List<EngineEvent> events) =>
         _levels.Check(channel.Index, channel.Curve.LastTicks, channel.Curve.LastValue, events);

@@ -103,7 +103,7 @@ public sealed record AlarmQuality
             Fleeting = steps.GroupBy(e => e.AlarmId).Sum(Fleetings),
             Stale = [.. steps.GroupBy(e => e.AlarmId).Where(g => StandsForADay(g, to)).Select(g => g.Key).Order(StringComparer.Ordinal)],
             MostFrequent = [.. frequent.Take(Top)],
-            TopTenShare = frequent.Take(Top).Sum(f => f.Share),
+            TopTenShare = told.Length == 0 ? 0 : frequent.Take(Top).Sum(f => f.Told) / (double)told.Length,
             MedianSecondsToAcknowledge = Quantile(answered, 0.5),
             NinetyPercentSecondsToAcknowledge = Quantile(answered, 0.9),
             NeverAcknowledged = open,

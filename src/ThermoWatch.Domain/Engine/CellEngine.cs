@@ -85,6 +85,9 @@ public sealed partial class CellEngine
     /// <summary>Ids of all alarms that the cell can have; they stay the same for the engine's life.</summary>
     public IReadOnlyCollection<string> AlarmIds => _alarms.Ids;
 
+    /// <summary>State of an alarm; normal too where the cell has none of that id.</summary>
+    public AlarmState AlarmStateOf(string alarmId) => _alarms.StateOf(alarmId);
+
     /// <summary>Takes in one input.</summary>
     /// <param name="input">What happened; inputs come in the order of the journal.</param>
     /// <param name="events">What the engine found out is added to it.</param>

@@ -7,7 +7,14 @@ namespace ThermoWatch.Domain.Runs;
 /// <param name="Due">Whether it is.</param>
 /// <param name="Runs">Runs since the last one, where they are what makes it due; else null.</param>
 /// <param name="Limit">How many there may be; null with <paramref name="Runs"/>.</param>
-public readonly record struct VerificationDue(bool Due, int? Runs = null, int? Limit = null);
+public readonly record struct VerificationDue(bool Due, int? Runs = null, int? Limit = null)
+{
+    /// <summary>Age of the last one and the longest that it may have, where that is what makes it due; else null.</summary>
+    public (TimeSpan Age, TimeSpan Longest)? Old { get; init; }
+
+    /// <summary>Newest work after the last one, where that is what makes it due; else null.</summary>
+    public ServiceKind? Work { get; init; }
+}
 
 /// <summary>When a verification run is due. What is not set does not count.</summary>
 public sealed record VerificationRule
@@ -34,7 +41,12 @@ public sealed record VerificationRule
             return new VerificationDue(true, runsSince, most);
         }
 
-        bool old = Age is { } age && now - last >= age;
-        return new VerificationDue(old || log.Any(entry => entry.Time > last && entry.Time <= now && After.Contains(entry.Kind)));
+        if (Age is { } longest && now - last >= longest)
+        {
+            return new VerificationDue(true) { Old = (now - last, longest) };
+        }
+
+        ServiceKind? work = log.Where(entry => entry.Time > last && entry.Time <= now && After.Contains(entry.Kind)).MaxBy(entry => entry.Time)?.Kind;
+        return new VerificationDue(work is not null) { Work = work };
     }
 }

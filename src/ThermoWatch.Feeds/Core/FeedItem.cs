@@ -39,7 +39,8 @@ public sealed record RunItem(FedRun Run, Timestamp Time) : FeedItem(Run.Cell, Ti
 /// <summary>A step of an alarm.</summary>
 /// <param name="Cell">Number of its cell.</param>
 /// <param name="Alarm">What happened.</param>
-public sealed record AlarmItem(int Cell, AlarmEvent Alarm) : FeedItem(Cell, Alarm.Time);
+/// <param name="Definition">The cell as it is wired, by whose names the alarm is put into words; null: it is told without.</param>
+public sealed record AlarmItem(int Cell, AlarmEvent Alarm, CellDefinition? Definition = null) : FeedItem(Cell, Alarm.Time);
 
 /// <summary>A device's connection changed its state. Only targets that tell devices apart make something of it.</summary>
 /// <param name="Definition">The cell as it was wired then.</param>

@@ -1,6 +1,7 @@
 using System.Buffers;
 using System.Text.Encodings.Web;
 using System.Text.Json;
+using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Figures;
 using ThermoWatch.Domain.Signals;
@@ -84,8 +85,31 @@ internal static class MqttMessages
         json.WriteBoolean("predicted", alarm.Predicted);
         Number(json, "value", alarm.Value);
         Number(json, "limit", alarm.Limit);
+        AlarmTelling? telling = item.Definition is { } cell ? AlarmTelling.Of(alarm, cell) : null;
+        json.WriteString("unit", telling?.Unit is { Length: > 0 } unit ? unit : null);
+        json.WriteString("figure", alarm.Figure);
         Number(json, "run", alarm.Run);
+        json.WriteString("signal", Camel(alarm.Signal.ToString()));
+        json.WriteString("by", alarm.By);
+        json.WriteString("comment", alarm.Comment);
+        json.WriteString("until", alarm.Until?.ToString());
+        if (telling is not null)
+        {
+            WriteWords(json, telling);
+            json.WriteStartObject("de");
+            WriteWords(json, AlarmTelling.Of(alarm, item.Definition!, AlarmLanguage.German));
+            json.WriteEndObject();
+        }
+
         json.WriteEndObject();
+    }
+
+    private static void WriteWords(Utf8JsonWriter json, AlarmTelling telling)
+    {
+        json.WriteString("where", telling.Where);
+        json.WriteString("what", telling.What);
+        json.WriteString("consequence", telling.Consequence);
+        json.WriteString("action", telling.Action);
     }
 
     internal static byte[] Write(Action<Utf8JsonWriter> write)

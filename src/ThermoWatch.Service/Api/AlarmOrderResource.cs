@@ -1,6 +1,8 @@
+using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Service.Cells;
+using ThermoWatch.Service.Configuration;
 
 namespace ThermoWatch.Service.Api;
 
@@ -20,7 +22,7 @@ internal static class AlarmOrderResource
         void Map(string name, string summary, bool asksWhy, Func<Timestamp, AlarmOrder, EngineInput> input) => api
             .MapPost($"/cells/{{cell:int}}/alarms/{name}", (int cell, AlarmOrder order, CellDirectory cells) => TakeAsync(cell, order, cells, name, asksWhy, input))
             .Produces<AlarmOrdered>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
-            .ProducesProblem(StatusCodes.Status503ServiceUnavailable)
+            .ProducesProblem(StatusCodes.Status409Conflict).ProducesProblem(StatusCodes.Status503ServiceUnavailable)
             .WithSummary(summary);
     }
 
@@ -32,9 +34,14 @@ internal static class AlarmOrderResource
             return problem;
         }
 
-        if (order.Alarm is null || !host.HasAlarm(order.Alarm))
+        if (string.IsNullOrWhiteSpace(order.Alarm))
         {
-            return Problems.NotFound($"Cell {cell} has no alarm {order.Alarm}. Take its id from /api/v1/cells/{cell}/state.");
+            return Problems.BadRequest("alarm", $"alarm: give its id. /api/v1/cells/{cell}/alarms lists them.");
+        }
+
+        if (!host.HasAlarm(order.Alarm))
+        {
+            return Problems.NotFound($"Cell {cell} has no alarm {order.Alarm}. /api/v1/cells/{cell}/alarms lists those that it has.");
         }
 
         if (string.IsNullOrWhiteSpace(order.By))
@@ -50,16 +57,23 @@ internal static class AlarmOrderResource
         double most = host.Definition.Alarms.LongestShelving.TotalMinutes;
         if (name == "shelve" && !(order.Minutes > 0 && order.Minutes <= most))
         {
-            return Problems.BadRequest("minutes", FormattableString.Invariant($"minutes: give up to {most} minutes for which the alarm is put aside."));
+            return Problems.BadRequest("minutes", FormattableString.Invariant($"minutes: {(order.Minutes is { } given ? $"{given} does not do; give" : "give")} more than 0 and up to {most}, for which the alarm is put aside."));
         }
 
         AlarmOrder clean = order with { By = order.By.Trim(), Comment = order.Comment?.Trim() };
-        return await host.TakeAsync(now => input(now, clean))
-            ? Results.Ok(new AlarmOrdered(order.Alarm, name))
-            : Problems.Of(StatusCodes.Status503ServiceUnavailable, "The cell is busy", "Its queue is full, or the service ends. Try again.");
+        OrderOutcome outcome = await host.OrderAsync(now => input(now, clean));
+        return !outcome.Taken ? Problems.Of(StatusCodes.Status503ServiceUnavailable, "The cell is busy", "Its queue is full, or the service ends. Try again.")
+            : outcome.Changed ? Results.Ok(new AlarmOrdered(order.Alarm, name, Words.Of(outcome.State)))
+            : Problems.Of(StatusCodes.Status409Conflict, "The alarm is not so", WhyNot(order.Alarm, name, outcome.State));
     }
 
-    /// <param name="Alarm">The alarm's id, from the cell's state.</param>
+    private static string WhyNot(string alarm, string name, AlarmState state)
+    {
+        string possible = string.Join(", ", AlarmOrders.TakenIn(state));
+        return $"{alarm} is {Words.Of(state)}, and {name} changes nothing there. What it takes now: {(possible.Length > 0 ? possible : "nothing, as it means nothing while the cell stands so")}.";
+    }
+
+    /// <param name="Alarm">The alarm's id, from the list of alarms.</param>
     /// <param name="By">Name of the person.</param>
     /// <param name="Comment">What was found or done, or why.</param>
     /// <param name="Minutes">For shelve: for how long.</param>
@@ -67,6 +81,7 @@ internal static class AlarmOrderResource
     internal sealed record AlarmOrder(string? Alarm, string? By, string? Comment, double? Minutes, bool? Once);
 
     /// <param name="Alarm">The alarm's id.</param>
-    /// <param name="Done">What stands in the record; what its state does not allow changes nothing.</param>
-    internal sealed record AlarmOrdered(string Alarm, string Done);
+    /// <param name="Done">What was done, and stands in the record.</param>
+    /// <param name="State">Its state afterwards.</param>
+    internal sealed record AlarmOrdered(string Alarm, string Done, string State);
 }

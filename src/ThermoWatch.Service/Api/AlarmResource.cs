@@ -1,10 +1,12 @@
 using System.Text.Json.Serialization;
 using ThermoWatch.Domain.Alarms;
+using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Catalogue;
 using ThermoWatch.Service.Cells;
 using ThermoWatch.Service.Configuration;
+using ThermoWatch.Service.Live;
 
 namespace ThermoWatch.Service.Api;
 
@@ -18,6 +20,10 @@ internal static class AlarmResource
 
     public static void MapAlarms(this IEndpointRouteBuilder api)
     {
+        api.MapGet("/cells/{cell:int}/alarms", (int cell, CellDirectory cells) =>
+                cells.TryFind(cell, out CellHost host, out IResult problem) ? Results.Ok(AlarmList.Of(host)) : problem)
+            .Produces<AlarmList>().ProducesProblem(StatusCodes.Status404NotFound)
+            .WithSummary("All alarms of a cell: those that are told, those put aside, suppressed or out of service, and the ids of all that are normal.");
         api.MapGet("/cells/{cell:int}/alarms/history", History)
             .Produces<AlarmHistory>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
             .WithSummary("Steps of a cell's alarms, newest first; go on with `before` = `next` until `next` is null.");
@@ -46,7 +52,7 @@ internal static class AlarmResource
 
     private static IResult History(int cell, CellDirectory cells, RunCatalogue catalogue, long? before = null, int limit = 200)
     {
-        if (!cells.TryFind(cell, out _, out IResult problem))
+        if (!cells.TryFind(cell, out CellHost host, out IResult problem))
         {
             return problem;
         }
@@ -58,13 +64,21 @@ internal static class AlarmResource
 
         IReadOnlyList<AlarmStep> steps = catalogue.Alarms(cell, before ?? long.MaxValue, limit);
         return Results.Ok(new AlarmHistory(
-            [.. steps.Select(s => Step(s.Id, s.Event))],
+            [.. steps.Select(s => Step(s.Id, s.Event, host.Definition, ProductOf(s.Event)))],
             steps.Count == limit ? steps[^1].Id : null));
+
+        // Only one condition names the product, so only its steps are worth a look.
+        string? ProductOf(AlarmEvent alarm) => alarm is { Condition: "wrongRecipe", Run: { } run } ? catalogue.Find(cell, run)?.SpecName : null;
     }
 
-    private static AlarmHistoryStep Step(long id, AlarmEvent alarm) => new(
-        id, alarm.Time.ToString(), alarm.AlarmId, alarm.Condition, alarm.ChannelId, Words.Of(alarm.State), alarm.Predicted, alarm.Value, alarm.Limit, alarm.Run,
-        Words.Of(alarm.Signal), Words.Of(alarm.Priority), alarm.By, alarm.Comment, alarm.Until?.ToString(), alarm.Figure);
+    private static AlarmHistoryStep Step(long id, AlarmEvent alarm, CellDefinition cell, string? product)
+    {
+        AlarmTelling telling = AlarmTelling.Of(alarm, cell, product: product), german = AlarmTelling.Of(alarm, cell, AlarmLanguage.German, product);
+        return new(
+            id, alarm.Time.ToString(), alarm.AlarmId, alarm.Condition, alarm.ChannelId, Words.Of(alarm.State), alarm.Predicted, alarm.Value, alarm.Limit, alarm.Run,
+            Words.Of(alarm.Signal), Words.Of(alarm.Priority), alarm.By, alarm.Comment, alarm.Until?.ToString(), alarm.Figure,
+            telling.Unit.Length > 0 ? telling.Unit : null, telling.Where, telling.What, new StepWords(german.Where, german.What));
+    }
 
     /// <summary>Shares from 0 to 1; only what was told counts.</summary>
     /// <param name="Cell">Number of the cell.</param>
@@ -120,7 +134,29 @@ internal static class AlarmResource
     /// <param name="Comment">What that person said, or the reason given.</param>
     /// <param name="Until">Until when it is put aside; null unless it is.</param>
     /// <param name="Figure">Figure whose limit is concerned; null if none.</param>
+    /// <param name="Unit">Unit of value and limit; null if they are numbers, or there are none.</param>
+    /// <param name="Where">Where, as people call it.</param>
+    /// <param name="What">What was wrong, with value and limit, in English.</param>
+    /// <param name="German">The same in German.</param>
     internal sealed record AlarmHistoryStep(
         long Id, string Time, string AlarmId, string Condition, string? Channel, string State, bool Predicted, double? Value, double? Limit, long? Run,
-        string Signal, string Priority, string By, string Comment, string? Until, string? Figure);
+        string Signal, string Priority, string By, string Comment, string? Until, string? Figure, string? Unit, string Where, string What,
+        [property: JsonPropertyName("de")] StepWords German);
+
+    internal sealed record StepWords(string Where, string What);
+
+    /// <param name="Cell">Number of the cell.</param>
+    /// <param name="Told">Alarms that stand, latest first.</param>
+    /// <param name="Hidden">Put aside, suppressed or out of service.</param>
+    /// <param name="Normal">Ids of all others.</param>
+    internal sealed record AlarmList(int Cell, IReadOnlyList<AlarmLive> Told, IReadOnlyList<AlarmLive> Hidden, IReadOnlyList<string> Normal)
+    {
+        public static AlarmList Of(CellHost host)
+        {
+            CellState state = host.State;
+            HashSet<string> standing = [.. state.Alarms.Concat(state.HiddenAlarms).Select(a => a.Id)];
+            return new(
+                host.Definition.Number, state.Alarms, state.HiddenAlarms, [.. host.AlarmIds.Where(id => !standing.Contains(id)).Order(StringComparer.Ordinal)]);
+        }
+    }
 }

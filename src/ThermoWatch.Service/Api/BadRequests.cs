@@ -9,6 +9,7 @@ namespace ThermoWatch.Service.Api;
 internal static partial class BadRequests
 {
     private const string Title = "The request cannot be read";
+    private const string TooLong = "body: it is too long. What people say goes into the record for good: keep it under 4 MiB.";
     private const string Described = "What it must be stands in /openapi/v1.json.";
 
     public static void UseBadRequests(this WebApplication app) => app.Use(async (context, next) =>
@@ -21,10 +22,14 @@ internal static partial class BadRequests
                 // A parameter that may be left out is refused by the host without a word.
                 await Problems.Of(StatusCodes.Status400BadRequest, Title, DetailOf(context)).ExecuteAsync(context);
             }
+            else if (context.Response is { StatusCode: StatusCodes.Status413PayloadTooLarge, HasStarted: false, ContentType: null })
+            {
+                await Problems.Of(StatusCodes.Status413PayloadTooLarge, Title, TooLong).ExecuteAsync(context);
+            }
         }
         catch (BadHttpRequestException fault) when (!context.Response.HasStarted)
         {
-            await Problems.Of(fault.StatusCode, Title, DetailOf(fault)).ExecuteAsync(context);
+            await Problems.Of(fault.StatusCode, Title, fault.StatusCode == StatusCodes.Status413PayloadTooLarge ? TooLong : DetailOf(fault)).ExecuteAsync(context);
         }
     });
 
@@ -35,12 +40,19 @@ internal static partial class BadRequests
             Type type = Nullable.GetUnderlyingType(parameter.ParameterInfo.ParameterType) ?? parameter.ParameterInfo.ParameterType;
             if (context.Request.Query[parameter.Name] is [{ } value] && !TypeDescriptor.GetConverter(type).IsValid(value))
             {
-                return $"{parameter.Name}: \"{value}\" cannot be read. {Described}";
+                return $"{parameter.Name}: \"{value}\" cannot be read. {(Expected(type) is { } expected ? $"Give {expected}." : Described)}";
             }
         }
 
         return $"A parameter of the address cannot be read. {Described}";
     }
+
+    private static string? Expected(Type type) =>
+        type == typeof(int) || type == typeof(long) ? "a whole number"
+        : type == typeof(double) ? "a number, such as 2.5"
+        : type == typeof(bool) ? "true or false"
+        : type == typeof(DateTimeOffset) ? "a time, such as 2026-03-02T08:00:00Z"
+        : null;
 
     private static string DetailOf(BadHttpRequestException fault)
     {

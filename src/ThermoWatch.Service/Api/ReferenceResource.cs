@@ -18,10 +18,12 @@ internal static class ReferenceResource
         api.MapPost("/cells/{cell:int}/runs/{number:long}/reference", (int cell, long number, WhoAndWhy who, CellDirectory cells, RunCatalogue catalogue) =>
                 Change(cell, number, who, cells, catalogue, release: true))
             .Produces<ReferenceList>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Releases an ended run as a reference.");
         api.MapPost("/cells/{cell:int}/runs/{number:long}/reference/withdraw", (int cell, long number, WhoAndWhy who, CellDirectory cells, RunCatalogue catalogue) =>
                 Change(cell, number, who, cells, catalogue, release: false))
             .Produces<ReferenceList>().ProducesProblem(StatusCodes.Status404NotFound).ProducesProblem(StatusCodes.Status400BadRequest)
+            .ProducesProblem(StatusCodes.Status409Conflict)
             .WithSummary("Takes a reference back.");
         api.MapGet("/cells/{cell:int}/runs/{number:long}/comparison", Compare)
             .Produces<ComparisonShape>().ProducesProblem(StatusCodes.Status404NotFound)
@@ -53,6 +55,19 @@ internal static class ReferenceResource
         if (release && run.End is null)
         {
             return Problems.BadRequest("number", $"Run {number} goes on; release it when it has ended.");
+        }
+
+        ReferenceRelease? standing = catalogue.Book.References(cell).LastOrDefault(r => r.Run == number && r.Withdrawn is null);
+        if (release && standing is not null)
+        {
+            return Problems.Of(
+                StatusCodes.Status409Conflict, "It is one already", $"Run {number} has been a reference since {standing.Time}, by {standing.By}. Withdraw it first to release it under another name or reason.");
+        }
+
+        if (!release && standing is null)
+        {
+            return Problems.Of(
+                StatusCodes.Status409Conflict, "It is none", $"Run {number} is no reference now, so there is nothing to take back. What there is stands in /api/v1/cells/{cell}/references.");
         }
 
         if (release)

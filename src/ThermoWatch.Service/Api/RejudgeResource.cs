@@ -74,7 +74,18 @@ internal static class RejudgeResource
         };
         foreach (string unknown in order.UnknownIn(host.Definition))
         {
-            faults.Add(new ConfigurationFault(unknown, "is no channel of this cell", $"It has {string.Join(", ", host.Definition.Channels.Select(c => c.Id))}."));
+            string where = order.Calibrations.ContainsKey(unknown) ? "calibrations" : "readHigh";
+            faults.Add(new ConfigurationFault($"{where}.{unknown}", "is no channel of this cell", $"It has {string.Join(", ", host.Definition.Channels.Select(c => c.Id))}."));
+        }
+
+        if (order is { From: { } first, To: { } last } && first >= last)
+        {
+            faults.Add(new ConfigurationFault("from, to", "leave no time between them", "Let from lie before to."));
+        }
+
+        if (order.Run is { } run && catalogue.Find(cell, run) is not { End: not null })
+        {
+            faults.Add(new ConfigurationFault("run", $"{run} is no run of this cell that has ended", $"Those are listed at /api/v1/cells/{cell}/runs."));
         }
 
         if (faults.Count > 0)
@@ -89,8 +100,14 @@ internal static class RejudgeResource
 
     private static Spec? SpecOf(RejudgeRequest request, RunCatalogue catalogue, Timestamp now, List<ConfigurationFault> faults)
     {
-        if (request.Spec is not { ValueKind: JsonValueKind.Object } given)
+        if (request.Spec is not { ValueKind: not JsonValueKind.Null } given)
         {
+            return null;
+        }
+
+        if (given.ValueKind != JsonValueKind.Object)
+        {
+            faults.Add(new ConfigurationFault("spec", "is no spec", $"Give {{\"name\": ..., \"version\": ...}} of a known one ({Known(catalogue)}), or the whole spec."));
             return null;
         }
 
@@ -101,8 +118,7 @@ internal static class RejudgeResource
             int version = given.TryGetProperty("version", out JsonElement v) && v.TryGetInt32(out int number) ? number : 0;
             if (catalogue.FindSpec(name, version) is not { } kept)
             {
-                string known = string.Join(", ", catalogue.Specs().Select(s => $"{s.Name} {s.Version}"));
-                faults.Add(new ConfigurationFault("spec", $"names {name}, version {version}, which is not here", $"Known: {known}. Or send the whole spec."));
+                faults.Add(new ConfigurationFault("spec", $"names {name}, version {version}, which is not here", $"Known: {Known(catalogue)}. Or send the whole spec."));
                 return null;
             }
 
@@ -122,10 +138,16 @@ internal static class RejudgeResource
         return parse.Spec;
     }
 
+    private static string Known(RunCatalogue catalogue) => string.Join(", ", catalogue.Specs().Select(s => $"{s.Name} {s.Version}"));
+
     private static Dictionary<string, Calibration> CalibrationsOf(JsonElement? given, List<ConfigurationFault> faults)
     {
         Dictionary<string, Calibration> calibrations = [];
-        if (given is { ValueKind: JsonValueKind.Object } channels)
+        if (given is { ValueKind: not (JsonValueKind.Object or JsonValueKind.Null) })
+        {
+            faults.Add(new ConfigurationFault("calibrations", "is no object", "Give channels and their calibrations: {\"tc7\": {...}}."));
+        }
+        else if (given is { ValueKind: JsonValueKind.Object } channels)
         {
             foreach (JsonProperty channel in channels.EnumerateObject())
             {

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
@@ -10,10 +11,22 @@ namespace ThermoWatch.Service.Cells;
 /// <content>What others ask of a cell, beside its loop.</content>
 internal sealed partial class CellHost
 {
-    private volatile IReadOnlyDictionary<string, AlarmSource> _sources = new Dictionary<string, AlarmSource>();
+    private readonly ConcurrentDictionary<string, AlarmSource> _sources = new();
 
-    /// <summary>Whom outside the cell its alarms are about, by condition: whoever reports such a condition says it, before the report.</summary>
-    public IReadOnlyDictionary<string, AlarmSource> Sources { get => _sources; set => _sources = value; }
+    /// <summary>What the cell itself does not know of an alarm, by condition, for its text: whoever reports such a condition says it, before the report.</summary>
+    /// <param name="condition">The condition.</param>
+    /// <param name="source">What there is to say; null if nothing.</param>
+    public void Explain(string condition, AlarmSource? source)
+    {
+        if (source is null)
+        {
+            _sources.TryRemove(condition, out _);
+        }
+        else
+        {
+            _sources[condition] = source;
+        }
+    }
 
     /// <summary>Whether the cell has an alarm of that id, in whatever state.</summary>
     public bool HasAlarm(string alarmId) => _engine.AlarmIds.Contains(alarmId);
@@ -23,7 +36,13 @@ internal sealed partial class CellHost
 
     /// <summary>The same, and waits until it stands in the record.</summary>
     /// <returns>False if it was not taken: the queue is full, or the service ends.</returns>
-    public Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
+    public async Task<bool> TakeAsync(Func<Timestamp, EngineInput> input) => (await OrderAsync(input)).Taken;
+
+    /// <summary>The same, and says what became of it.</summary>
+    public Task<OrderOutcome> OrderAsync(Func<Timestamp, EngineInput> input) => _orders.TakeAsync(input(_clock.Now), _inputs.Writer);
+
+    /// <summary>Ids of all alarms that the cell can have.</summary>
+    public IReadOnlyCollection<string> AlarmIds => _engine.AlarmIds;
 
     public Refill Since(long sequence) => RefillReader.Read(_journal, Definition, _packer, sequence, Detached.Between);
 

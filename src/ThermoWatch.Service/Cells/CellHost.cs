@@ -1,5 +1,6 @@
 using System.Threading.Channels;
 using ThermoWatch.Acquisition;
+using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Runs;
 using ThermoWatch.Domain.Signals;
@@ -147,9 +148,19 @@ internal sealed partial class CellHost
         _recording.Look(_journal.Health);
         foreach (EngineInput input in batch)
         {
-            _orders.Kept(input);
+            if (input is not AlarmInput)
+            {
+                _orders.Kept(input);
+            }
+
             Advance(sequence, input);
-            if (input is DeviceStateInput device)
+            if (input is AlarmInput order)
+            {
+                // Only now is it known whether its state allowed that.
+                bool changed = _events.Exists(e => e is AlarmEvent step && AlarmOrders.IsOf(step, order));
+                _orders.Kept(order, new OrderOutcome(Taken: true, changed, _engine.AlarmStateOf(order.AlarmId)));
+            }
+            else if (input is DeviceStateInput device)
             {
                 Say(device);
             }

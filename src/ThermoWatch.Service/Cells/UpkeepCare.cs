@@ -35,9 +35,14 @@ internal static class UpkeepCare
                             host.TryTake(now => report with { Time = now });
                         }
 
-                        if (isSlow && verification?.Look(host.Now) is { } due)
+                        if (isSlow && verification is not null)
                         {
-                            host.TryTake(now => due with { Time = now });
+                            ReportInput? due = verification.Look(host.Now);
+                            host.Explain(VerificationWatch.Condition, verification.Why); // before the report, so that the alarm's first words say it
+                            if (due is not null)
+                            {
+                                host.TryTake(now => due with { Time = now });
+                            }
                         }
                     }
 

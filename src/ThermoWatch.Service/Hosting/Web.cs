@@ -8,6 +8,8 @@ namespace ThermoWatch.Service.Hosting;
 /// <summary>The pages, the live hub and what other programs ask for.</summary>
 internal static class Web
 {
+    private const int MostBytesSaid = 4 << 20;
+
     /// <param name="parts">What is served; asked for when somebody asks the host for something, not before.</param>
     /// <param name="logs">Where the host logs to.</param>
     public static WebApplication Build(Func<WebParts> parts, ILoggerFactory logs)
@@ -19,6 +21,7 @@ internal static class Web
             ApplicationName = typeof(Web).Assembly.GetName().Name,
         });
         builder.WebHost.UseStaticWebAssets();
+        builder.WebHost.ConfigureKestrel(kestrel => kestrel.Limits.MaxRequestBodySize = MostBytesSaid); // what people say goes into the record for good
         builder.Services.AddSingleton(logs);
         builder.Services.AddSingleton(_ => parts().Cells);
         builder.Services.AddSingleton(_ => parts().Catalogue);

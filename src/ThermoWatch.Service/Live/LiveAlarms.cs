@@ -21,14 +21,17 @@ public sealed record AlarmLive
     /// <summary>As in the alarm table: unacknowledged, acknowledged, returnedUnacknowledged, latchedUnacknowledged, latchedAcknowledged; of hidden ones shelved, suppressedByDesign, outOfService.</summary>
     [Key("state")] public required string State { get; init; }
 
-    /// <summary>When it was raised.</summary>
-    [Key("since")] public required double Since { get; init; }
+    /// <summary>When it was raised; null if it never was, and somebody has put it aside all the same.</summary>
+    [Key("since")] public required double? Since { get; init; }
 
     /// <summary>Value; null if none.</summary>
     [Key("value")] public double? Value { get; init; }
 
     /// <summary>Limit; null if none.</summary>
     [Key("limit")] public double? Limit { get; init; }
+
+    /// <summary>Unit of both: degC, K, mbar, s ...; null if they are numbers, or there are none.</summary>
+    [Key("unit")] public string? Unit { get; init; }
 
     /// <summary>high, medium or low.</summary>
     [Key("priority")] public required string Priority { get; init; }

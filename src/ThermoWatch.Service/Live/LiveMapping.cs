@@ -33,23 +33,25 @@ internal static class LiveMapping
 
     private static AlarmLive ToLive(AlarmPicture alarm, CellPicture picture, CellDefinition definition, AlarmSource? source)
     {
-        string[] phases = [.. picture.Runs.Where(r => r.Number == alarm.Run).SelectMany(r => r.Phases).Where(p => p.End is null).Select(p => p.Name)];
-        AlarmTelling telling = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.English, source);
-        AlarmTelling german = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.German, source);
+        RunPicture? run = picture.Runs.FirstOrDefault(r => r.Number == alarm.Run);
+        string[] phases = [.. run?.Phases.Where(p => p.End is null).Select(p => p.Name) ?? []];
+        AlarmTelling telling = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.English, source, run?.SpecName);
+        AlarmTelling german = AlarmTelling.Of(alarm, definition, picture.Time, phases, AlarmLanguage.German, source, run?.SpecName);
         return new AlarmLive
         {
             Id = alarm.Id,
             Condition = alarm.Condition,
             Channel = alarm.ChannelId,
             State = Words.Of(alarm.State),
-            Since = alarm.Since.ToUnixMilliseconds(),
+            Since = alarm.Since == default ? null : alarm.Since.ToUnixMilliseconds(),
             Value = alarm.Value,
             Limit = alarm.Limit,
             Priority = Words.Of(alarm.Priority),
             Holds = alarm.Holds,
             Run = alarm.Run,
             Figure = alarm.Figure,
-            Source = source?.Name,
+            Unit = telling.Unit.Length > 0 ? telling.Unit : null,
+            Source = source?.Name is { Length: > 0 } name ? name : null,
             Words = source?.Words is { Length: > 0 } words ? words : null,
             Text = telling.Key,
             Where = telling.Where,

@@ -1,3 +1,4 @@
+using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Feeds;
 using ThermoWatch.Recording.Catalogue;
@@ -9,7 +10,7 @@ namespace ThermoWatch.Service.Publishing;
 /// <param name="dataFolder">The data folder.</param>
 /// <param name="catalogue">Knows the newest line.</param>
 /// <param name="cells">Cells whose events are sent.</param>
-internal sealed class EventLane(string dataFolder, RunCatalogue catalogue, IReadOnlyCollection<int> cells) : IFeedLane
+internal sealed class EventLane(string dataFolder, RunCatalogue catalogue, IReadOnlyList<CellDefinition> cells) : IFeedLane
 {
     public string Name => "events";
 
@@ -51,7 +52,7 @@ internal sealed class EventLane(string dataFolder, RunCatalogue catalogue, IRead
             foreach (RecordedEvent line in _record.ReadAfter(after))
             {
                 at = line.Number;
-                if (lane.Cells.Contains(line.Cell) && ItemOf(line) is { } item)
+                if (lane.Cells.FirstOrDefault(c => c.Number == line.Cell) is { } cell && ItemOf(line, cell) is { } item)
                 {
                     items.Add(item);
                     weight += item.Weight;
@@ -71,8 +72,8 @@ internal sealed class EventLane(string dataFolder, RunCatalogue catalogue, IRead
             // The file is open only while it is read.
         }
 
-        private static FeedItem? ItemOf(RecordedEvent line) =>
-            line.Alarm is { } alarm ? new AlarmItem(line.Cell, alarm)
+        private static FeedItem? ItemOf(RecordedEvent line, CellDefinition cell) =>
+            line.Alarm is { } alarm ? new AlarmItem(line.Cell, alarm, cell)
             : line.Run is { } run ? new RunItem(FedRunOf(run), run.End ?? run.Start)
             : null;
 
@@ -94,5 +95,5 @@ internal sealed class EventLane(string dataFolder, RunCatalogue catalogue, IRead
 
     private string Folder => dataFolder;
 
-    private IReadOnlyCollection<int> Cells => cells;
+    private IReadOnlyList<CellDefinition> Cells => cells;
 }

@@ -54,7 +54,7 @@ internal sealed class FeedDesk : IAsyncDisposable
                 lanes.AddRange(fed.Select(c => new JournalLane(c.Cell.Number, c.Journal)));
             }
 
-            lanes.Add(new EventLane(dataFolder, catalogue, numbers));
+            lanes.Add(new EventLane(dataFolder, catalogue, [.. fed.Select(c => c.Cell)]));
             string folder = Path.Combine(dataFolder, "feeds", configured.Options.Id);
             var context = new FeedContext([.. fed.Select(c => c.Cell)], folder, time);
             Feeds.Add(new RunningFeed(
@@ -91,7 +91,7 @@ internal sealed class FeedDesk : IAsyncDisposable
                     Feed[] feeds = [.. Feeds.Where(f => f.Cells.Contains(host.Definition.Number)).Select(f => f.Feed)];
                     Feed? late = feeds.Where(f => f.Status.Lag >= f.Options.AlarmAfter).MaxBy(f => f.Status.Lag - f.Options.AlarmAfter);
                     FeedStatus[] refused = [.. feeds.Select(f => f.Status).Where(s => s.Quarantine.IsNew)];
-                    host.Sources = Sources(late, refused);
+                    Explain(host, late, refused);
                     WatchLag(host, late);
                     WatchQuarantine(host, refused);
                 }
@@ -128,20 +128,12 @@ internal sealed class FeedDesk : IAsyncDisposable
         Tell(host, Rejected, refused.Length > 0, refused.Length > 0 ? refused.Sum(s => s.Quarantine.Lines) : null, null, tellsAgain: true);
 
     /// <summary>Which feeds that is, and what the target said last: for the alarm's text, and no part of what is judged.</summary>
-    private static Dictionary<string, AlarmSource> Sources(Feed? late, FeedStatus[] refused)
+    private static void Explain(CellHost host, Feed? late, FeedStatus[] refused)
     {
-        Dictionary<string, AlarmSource> sources = [];
-        if (late is not null)
-        {
-            sources[Late] = AlarmSource.Of(late.Options.Id);
-        }
-
-        if (refused.MaxBy(s => s.Quarantine.Last) is { } newest)
-        {
-            sources[Rejected] = AlarmSource.Of(string.Join(", ", refused.Select(s => s.Id)), newest.Quarantine.Words);
-        }
-
-        return sources;
+        host.Explain(Late, late is null ? null : AlarmSource.Of(late.Options.Id));
+        host.Explain(
+            Rejected,
+            refused.MaxBy(s => s.Quarantine.Last) is { } newest ? AlarmSource.Of(string.Join(", ", refused.Select(s => s.Id)), newest.Quarantine.Words) : null);
     }
 
     private void Tell(CellHost host, string condition, bool holds, double? value, double? limit, bool tellsAgain)

@@ -52,6 +52,19 @@ public class AlarmStepsTests
     public void Every_row_of_the_table_holds(string state, string signal, string next) =>
         Assert.Equal(s_states[next], AlarmSteps.Next(s_states[state], s_signals[signal]));
 
+    [Theory]
+    [InlineData(AlarmState.Normal, "shelve, outOfService")]
+    [InlineData(AlarmState.Unacknowledged, "acknowledge, shelve, outOfService")]
+    [InlineData(AlarmState.Acknowledged, "shelve, outOfService")]
+    [InlineData(AlarmState.ReturnedUnacknowledged, "acknowledge, shelve, outOfService")]
+    [InlineData(AlarmState.LatchedUnacknowledged, "acknowledge, shelve, outOfService")]
+    [InlineData(AlarmState.LatchedAcknowledged, "shelve, outOfService, reset")]
+    [InlineData(AlarmState.Shelved, "unshelve, outOfService")]
+    [InlineData(AlarmState.SuppressedByDesign, "")]
+    [InlineData(AlarmState.OutOfService, "returnToService")]
+    public void What_people_can_do_with_an_alarm_follows_from_its_state(AlarmState state, string orders) =>
+        Assert.Equal(orders, string.Join(", ", AlarmOrders.TakenIn(state)));
+
     [Fact]
     public void A_pair_that_is_not_listed_changes_nothing()
     {

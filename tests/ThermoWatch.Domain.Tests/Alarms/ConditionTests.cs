@@ -21,7 +21,9 @@ public class ConditionTests
         var engine = new CellEngine(line.Cell with { Alarms = new AlarmRules { MotionLimit = 0.5 } });
         List<EngineInput> inputs = [.. spec is null ? [] : new EngineInput[] { new SpecInput(Bench.Epoch, "A", spec) }, .. line.Scans(480), .. between];
         List<EngineEvent> events = Bench.Feed(engine, inputs.OrderBy(i => i.Time));
-        return [.. events.OfType<AlarmEvent>().Where(e => e.State == AlarmState.Unacknowledged)];
+        AlarmEvent[] told = [.. events.OfType<AlarmEvent>().Where(e => e.State == AlarmState.Unacknowledged)];
+        Assert.All(told, alarm => AlarmListing.ReadAloud(alarm, line.Cell));
+        return told;
     }
 
     private static Line With(Func<double, double> chamber) => new Line().Product("tc1", Board).Pressure(chamber);

@@ -5,6 +5,7 @@ using ThermoWatch.Domain.Alarms;
 using ThermoWatch.Domain.Alarms.Conditions;
 using ThermoWatch.Domain.Alarms.Words;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Domain.Figures;
 using ThermoWatch.Tests;
 
 namespace ThermoWatch.Domain.Tests.Alarms;
@@ -30,7 +31,7 @@ public partial class WordTests
 
     [Fact]
     public void Every_condition_has_its_texts_and_every_text_a_condition() => Assert.All(AlarmLanguage.All, language => Assert.Equal(
-        ConditionList.Names.Concat(["tooHot.vapour", "feedRejected.named", "feedRejected.words"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
+        ConditionList.Names.Concat(["tooHot.vapour", "feed.named", "feedRejected.named", "feedRejected.words", "verificationDue.age", "verificationDue.work"]).Order(StringComparer.Ordinal), language.Texts.Keys.Order(StringComparer.Ordinal)));
 
     [Fact]
     public void Both_languages_fill_in_the_same_and_offer_the_same_actions() => Assert.All(AlarmLanguage.German.Texts, german =>
@@ -45,6 +46,28 @@ public partial class WordTests
     });
 
     [Fact]
+    public void Pages_and_alarms_call_the_figures_the_same_and_call_every_one_of_them()
+    {
+        string[] figures = [.. FigureCatalog.All.Concat(FigureCatalog.Compared).Select(f => f.Name).Order(StringComparer.Ordinal)];
+        Assert.All(AlarmLanguage.All, language =>
+        {
+            string page = File.ReadAllText(Path.Combine(Repository.Root, "dashboards", "src", "texts", $"figures.{language.Code}.ts"));
+            Dictionary<string, string> names = NamedThere().Matches(page[page.IndexOf(" names: {", StringComparison.Ordinal)..])
+                .ToDictionary(m => m.Groups["figure"].Value, m => m.Groups["name"].Value);
+            Assert.Equal(figures, language.Figures.Keys.Order(StringComparer.Ordinal));
+            Assert.Equal(language.Figures.OrderBy(f => f.Key, StringComparer.Ordinal), names.OrderBy(f => f.Key, StringComparer.Ordinal));
+        });
+    }
+
+    [Fact]
+    public void Pages_have_a_name_for_every_condition() => Assert.All(AlarmLanguage.All, language =>
+    {
+        string page = File.ReadAllText(Path.Combine(Repository.Root, "dashboards", "src", "texts", $"alarms.{language.Code}.ts"));
+        string[] named = [.. ConditionThere().Matches(page[page.IndexOf(" conditions: {", StringComparison.Ordinal)..]).Select(m => m.Groups["condition"].Value)];
+        Assert.Empty(ConditionList.Names.Except(named));
+    });
+
+    [Fact]
     public void Every_alarm_tells_what_where_consequence_action_and_time_with_nothing_left_blank()
     {
         foreach (string condition in ConditionList.Names)
@@ -53,7 +76,7 @@ public partial class WordTests
             {
                 foreach (AlarmLanguage language in AlarmLanguage.All)
                 {
-                    AlarmTelling telling = AlarmTelling.Of(Alarm(condition, value, limit), s_cell, SimulatedRuns.Epoch, [], language);
+                    AlarmTelling telling = AlarmTelling.Of(Alarm(condition, value, limit) with { Figure = "coolingRate" }, s_cell, SimulatedRuns.Epoch, [], language);
                     foreach (string text in (string[])[telling.Where, telling.What, telling.Consequence, telling.Action, telling.HowLong])
                     {
                         Assert.False(string.IsNullOrWhiteSpace(text), $"{condition} leaves something out");
@@ -65,16 +88,46 @@ public partial class WordTests
     }
 
     [Fact]
+    public void An_alarm_of_a_condition_that_has_no_texts_is_told_by_its_name()
+    {
+        var step = new AlarmEvent(SimulatedRuns.Epoch, "sinking/tc1", "sinking", "tc1", AlarmState.Unacknowledged, Predicted: false, 93, 90, Run: 4);
+        Assert.Equal("tc1: “sinking”, 93\u00a0°C, at most 90\u00a0°C allowed.", AlarmTelling.Of(step, s_cell).What);
+        Assert.Equal("tc1: „sinking“.", AlarmTelling.Of(step with { Value = null, Limit = null }, s_cell, AlarmLanguage.German).What);
+        Assert.Equal("rim: “sinking”.", AlarmTelling.Of(step with { AlarmId = "sinking/rim", ChannelId = "rim", Value = null, Limit = null }, s_cell).What); // a channel that is wired no longer
+    }
+
+    [Fact]
+    public void An_alarm_that_does_not_hold_says_nothing_is_wrong_now()
+    {
+        AlarmPicture holds = Alarm("deviceSilent", null, null) with { Place = "amp", ChannelId = null };
+        string What(AlarmPicture alarm, AlarmLanguage? language = null) => AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch, [], language).What;
+        Assert.Equal("No data from Amplifier.", What(holds));
+        Assert.Equal("Over: No data from Amplifier.", What(holds with { Holds = false, State = AlarmState.ReturnedUnacknowledged }));
+        Assert.Equal("Vorbei: Keine Daten von Amplifier.", What(holds with { Holds = false, State = AlarmState.ReturnedUnacknowledged }, AlarmLanguage.German));
+        Assert.Equal("It watches for: No data from Amplifier.", What(holds with { Holds = false, State = AlarmState.OutOfService, Since = default }));
+
+        string Said(AlarmState state, AlarmSignal signal) => AlarmTelling.Of(
+            new AlarmEvent(SimulatedRuns.Epoch, "deviceSilent/amp", "deviceSilent", null, state, Predicted: false, null, null, null) { Signal = signal }, s_cell).What;
+        Assert.Equal("No data from Amplifier.", Said(AlarmState.Unacknowledged, AlarmSignal.ConditionActive));
+        Assert.Equal("No data from Amplifier.", Said(AlarmState.Acknowledged, AlarmSignal.Acknowledge));
+        Assert.Equal("Over: No data from Amplifier.", Said(AlarmState.Normal, AlarmSignal.ConditionClears));
+        Assert.Equal("It watches for: No data from Amplifier.", Said(AlarmState.Shelved, AlarmSignal.Shelve));
+        Assert.Equal("It watches for: No data from Amplifier.", Said(AlarmState.Normal, AlarmSignal.ReturnNormal));
+    }
+
+    [Fact]
     public void An_alarm_of_a_feed_names_it_and_quotes_the_system_that_it_goes_to()
     {
         string What(string condition, AlarmSource? source, AlarmLanguage? language = null) =>
             AlarmTelling.Of(Alarm(condition) with { Place = "cell", ChannelId = null }, s_cell, SimulatedRuns.Epoch, [], language, source).What;
 
-        Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to, which says “field type conflict”.", What("feedRejected", AlarmSource.Of("historian", "field type conflict")));
-        Assert.Equal("93 Zeilen einer Weitergabe (historian) lehnt das empfangende System ab und sagt dazu „field type conflict“.", What("feedRejected", AlarmSource.Of("historian", "field type conflict"), AlarmLanguage.German));
-        Assert.Equal("93 lines of a feed (historian) are refused by the system that it goes to.", What("feedRejected", AlarmSource.Of("historian")));
-        Assert.Equal("93 lines of a feed are refused by the system that it goes to.", What("feedRejected", null));
-        Assert.Equal("A feed is 93\u00a0s behind, limit 90\u00a0s.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
+        Assert.Equal("Lines of feed historian are refused by the system that it goes to: 93 so far. It says “field type conflict”.", What("feedRejected", AlarmSource.Of("historian", "field type conflict")));
+        Assert.Equal("Zeilen der Weitergabe historian lehnt das empfangende System ab: bisher 93. Es sagt dazu „field type conflict“.", What("feedRejected", AlarmSource.Of("historian", "field type conflict"), AlarmLanguage.German));
+        Assert.Equal("Lines of feed historian are refused by the system that it goes to: 93 so far.", What("feedRejected", AlarmSource.Of("historian")));
+        Assert.Equal("Lines of a feed are refused by the system that it goes to: 93 so far.", What("feedRejected", null));
+        Assert.Equal("Feed historian is 93\u00a0s behind, at most 90\u00a0s allowed.", What("feed", AlarmSource.Of("historian", "words that this alarm has no place for")));
+        Assert.Equal("Die Weitergabe historian ist 93\u00a0s zurück, höchstens 90\u00a0s erlaubt.", What("feed", AlarmSource.Of("historian"), AlarmLanguage.German));
+        Assert.Equal("A feed is 93\u00a0s behind, at most 90\u00a0s allowed.", What("feed", null));
         Assert.Equal(What("tooHot", null), What("tooHot", AlarmSource.Of("historian", "x")));
         Assert.Equal("Lines of a feed are refused by the system that it goes to.", AlarmTelling.Of(Alarm("feedRejected", null, null), s_cell, SimulatedRuns.Epoch, [], null, AlarmSource.Of("historian", "x")).What);
     }
@@ -91,7 +144,7 @@ public partial class WordTests
         Assert.Equal(passedOn, source.Words);
         if (passedOn.Length > 0)
         {
-            Assert.EndsWith($"which says “{passedOn}”.", AlarmTelling.Of(Alarm("feedRejected"), s_cell, SimulatedRuns.Epoch, [], null, source).What, StringComparison.Ordinal);
+            Assert.EndsWith($"It says “{passedOn}”.", AlarmTelling.Of(Alarm("feedRejected"), s_cell, SimulatedRuns.Epoch, [], null, source).What, StringComparison.Ordinal);
         }
     }
 
@@ -113,7 +166,7 @@ public partial class WordTests
     {
         AlarmPicture alarm = Alarm("timeAboveLiquidus") with { Figure = "timeAboveLiquidus", Deadline = SimulatedRuns.Epoch.AddSeconds(10) };
         AlarmTelling inHold = AlarmTelling.Of(alarm, s_cell, SimulatedRuns.Epoch, ["hold", "reflow"]);
-        Assert.Equal("tc1 has been liquid for 93\u00a0s, limit 90\u00a0s.", inHold.What);
+        Assert.Equal("tc1 has been liquid for 93\u00a0s, at most 90\u00a0s allowed.", inHold.What);
         Assert.StartsWith("VENT NOW, at the machine’s own control", inHold.Action, StringComparison.Ordinal);
         Assert.Equal((7, "There are 7\u00a0s left."), (inHold.SecondsToAct!.Value, inHold.HowLong));
 
@@ -222,6 +275,12 @@ public partial class WordTests
 
     [GeneratedRegex("\"(?:[^\"\\\\\n]|\\\\.)*\"")]
     private static partial Regex Literal();
+
+    [GeneratedRegex("""^ {6}"?(?<condition>[\w.]+)"?: "[^"]+",""", RegexOptions.Multiline)]
+    private static partial Regex ConditionThere();
+
+    [GeneratedRegex("""^ {6}(?<figure>\w+): "(?<name>[^"]*)",""", RegexOptions.Multiline)]
+    private static partial Regex NamedThere();
 
     [GeneratedRegex(@"\{\w+\}")]
     private static partial Regex Blank();

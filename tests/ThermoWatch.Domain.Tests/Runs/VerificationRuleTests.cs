@@ -23,13 +23,14 @@ public class VerificationRuleTests
     public void It_is_due_after_so_many_days()
     {
         Assert.False(Look(29.9, 3).Due);
-        Assert.Equal(new VerificationDue(true), Look(30, 3));
+        Assert.Equal(new VerificationDue(true) { Old = (TimeSpan.FromDays(31), TimeSpan.FromDays(30)) }, Look(31, 3));
     }
 
     [Fact]
     public void It_is_due_after_work_that_touches_the_process_and_not_after_other_or_earlier_work()
     {
-        Assert.True(Look(2, 3, Work(ServiceKind.Fluid, 1)).Due);
+        Assert.Equal(new VerificationDue(true) { Work = ServiceKind.Fluid }, Look(2, 3, Work(ServiceKind.Fluid, 1)));
+        Assert.Equal(ServiceKind.Seal, Look(4, 3, Work(ServiceKind.Fluid, 1), Work(ServiceKind.Seal, 3), Work(ServiceKind.Gauge, 2)).Work); // the newest
         Assert.False(Look(2, 3, Work(ServiceKind.Oil, 1)).Due);
         Assert.False(Look(2, 3, Work(ServiceKind.Fluid, -1)).Due);
         Assert.False(Look(2, 3, Work(ServiceKind.Fluid, 3)).Due); // not done yet

@@ -11,9 +11,9 @@ namespace ThermoWatch.Feeds.Tests.Webhook;
 public sealed class WebhookTests
 {
     private static readonly FedRun Run = new() { Cell = 1, Number = 12, Carrier = "A", Start = Sample.TimeOf(0), End = Sample.TimeOf(3000), Verdict = Verdict.Fail };
-    private static readonly AlarmEvent Alarm = new(Sample.TimeOf(10), "tooHot/tc1", "tooHot", "tc1", AlarmState.Unacknowledged, false, 251, 245, 12);
+    private static readonly AlarmEvent Alarm = new(Sample.TimeOf(10), "tooHot/tc1", "tooHot", "tc1", AlarmState.Unacknowledged, false, 251, 245, 12) { Figure = "peakTemperature", Signal = AlarmSignal.ConditionActive };
 
-    private static FeedBatch Batch => new("events", [new RunItem(Run with { End = null, Verdict = null }, Run.Start), new AlarmItem(1, Alarm), new RunItem(Run, Run.End!.Value)], 3);
+    private static FeedBatch Batch => new("events", [new RunItem(Run with { End = null, Verdict = null }, Run.Start), new AlarmItem(1, Alarm, Sample.Cell()), new RunItem(Run, Run.End!.Value)], 3);
 
     [Fact]
     public async Task Runs_and_alarms_are_events_and_the_same_event_has_the_same_id()
@@ -31,6 +31,14 @@ public sealed class WebhookTests
         Assert.Equal(server.Bodies[0], server.Bodies[1]);
         Assert.Equal("fail", events[2].GetProperty("data").GetProperty("verdict").GetString());
         Assert.Equal("cell/1/alarm/tooHot/tc1", events[1].GetProperty("subject").GetString());
+
+        // For people in words, for programs by name.
+        JsonElement alarm = events[1].GetProperty("data"), german = alarm.GetProperty("de");
+        Assert.Equal(("tooHot", "peakTemperature", "degC", "conditionActive"), (
+            alarm.GetProperty("condition").GetString(), alarm.GetProperty("figure").GetString(), alarm.GetProperty("unit").GetString(), alarm.GetProperty("signal").GetString()));
+        Assert.Equal("Joint 1 has reached 251\u00a0°C, 6\u00a0K above its peak limit of 245\u00a0°C.", alarm.GetProperty("what").GetString());
+        Assert.Equal("Joint 1 hat 251\u00a0°C erreicht, 6\u00a0K über der Spitzengrenze von 245\u00a0°C.", german.GetProperty("what").GetString());
+        Assert.All((string[])["where", "consequence", "action"], part => Assert.NotEqual("", alarm.GetProperty(part).GetString()));
     }
 
     [Theory]

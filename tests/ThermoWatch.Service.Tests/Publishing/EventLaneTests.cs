@@ -20,7 +20,7 @@ public sealed class EventLaneTests : IDisposable
     public void Runs_and_alarms_come_in_the_order_in_which_they_were_written_and_only_of_the_cells_asked_for()
     {
         using RunCatalogue catalogue = RunCatalogue.Open(Path.Combine(_folder, "thermowatch.sqlite"), TimeProvider.System);
-        var lane = new EventLane(_folder, catalogue, [1]);
+        var lane = new EventLane(_folder, catalogue, [new CellDefinition { Number = 1, Name = "Cell 1", Carriers = ["A"], Devices = [], Channels = [] }]);
         using IFeedReader reader = lane.Open();
         Assert.Equal(0, lane.End);
         var run = new RunRow { Cell = 1, Number = 4, Carrier = "A", Start = Start, FirstSequence = 1 };

@@ -40,8 +40,12 @@ public sealed class RunOrderTests
     [InlineData("carriers/Z/run/end", """{"by":"Ines"}""", 404, "Carriers: A")]
     [InlineData("alarms/acknowledge", """{"alarm":"tooHot/tc99","by":"Ines"}""", 404, "has no alarm tooHot/tc99")]
     [InlineData("alarms/acknowledge", """{"alarm":"tooHot/tc1"}""", 400, "name of the person")]
+    [InlineData("alarms/acknowledge", """{"by":"Ines"}""", 400, "alarm: give its id. /api/v1/cells/1/alarms lists them.")]
+    [InlineData("alarms/acknowledge", """{"alarm":"tooHot/tc1","by":"Ines"}""", 409, "tooHot/tc1 is normal, and acknowledge changes nothing there. What it takes now: shelve, outOfService.")]
+    [InlineData("alarms/unshelve", """{"alarm":"tooHot/tc1","by":"Ines"}""", 409, "is normal, and unshelve changes nothing")]
+    [InlineData("alarms/shelve", """{"alarm":"tooHot/tc1","by":"Ines","comment":"repair","minutes":-5}""", 400, "minutes: -5 does not do; give more than 0 and up to 720")]
     [InlineData("alarms/shelve", """{"alarm":"tooHot/tc1","by":"Ines","minutes":5}""", 400, "say why")]
-    [InlineData("alarms/shelve", """{"alarm":"tooHot/tc1","by":"Ines","comment":"repair","minutes":100000}""", 400, "give up to")]
+    [InlineData("alarms/shelve", """{"alarm":"tooHot/tc1","by":"Ines","comment":"repair","minutes":100000}""", 400, "minutes: 100000 does not do; give more than 0 and up to 720")]
     public async Task What_cannot_be_ordered_says_what_would_be_right(string address, string body, int status, string detail)
     {
         await using SocketFloor floor = await SocketFloor.OpenAsync(SocketFloor.Only("normal", 1));
@@ -61,6 +65,13 @@ public sealed class RunOrderTests
         JsonElement hidden = (await floor.GetAsync("state")).GetProperty("hiddenAlarms").EnumerateArray().Single();
         Assert.Equal((Alarm, "outOfService", "Ines", "oven tests"), (
             hidden.GetProperty("id").GetString(), hidden.GetProperty("state").GetString(), hidden.GetProperty("by").GetString(), hidden.GetProperty("comment").GetString()));
+        (HttpStatusCode twice, string why) = await RefusedAsync(floor, "alarms/outOfService", new { alarm = Alarm, by = "Jon", comment = "me too" });
+        Assert.Equal((HttpStatusCode.Conflict, $"{Alarm} is outOfService, and outOfService changes nothing there. What it takes now: returnToService."), (twice, why));
+        JsonElement list = await floor.GetAsync("alarms");
+        Assert.Equal(Alarm, list.GetProperty("hidden").EnumerateArray().Single().GetProperty("id").GetString());
+        string?[] normal = [.. list.GetProperty("normal").EnumerateArray().Select(id => id.GetString())];
+        Assert.DoesNotContain(Alarm, normal);
+        Assert.Contains("deviceSilent/amplifier", normal);
         await floor.PostAsync("alarms/returnToService", new { alarm = Alarm, by = "Jon", comment = "done" });
         await floor.PostAsync("alarms/shelve", new { alarm = Alarm, by = "Jon", comment = "repair", minutes = 5, once = false });
         await PassAsync(floor, -4);
@@ -70,6 +81,15 @@ public sealed class RunOrderTests
         Assert.Empty((await floor.GetAsync("state")).GetProperty("hiddenAlarms").EnumerateArray());
         string?[] steps = [.. (await floor.GetAsync("alarms/history")).GetProperty("steps").EnumerateArray().Select(s => $"{s.GetProperty("signal").GetString()} {s.GetProperty("by").GetString()}")];
         Assert.Contains("shelve Jon", steps);
+        Assert.DoesNotContain("outOfService Jon", steps);
+    }
+
+    [Fact]
+    public async Task What_is_too_long_to_be_said_is_refused()
+    {
+        await using SocketFloor floor = await SocketFloor.OpenAsync(SocketFloor.Only("normal", 1));
+        (HttpStatusCode status, string detail) = await RefusedAsync(floor, "alarms/outOfService", new { alarm = "tooHot/tc1", by = "Ines", comment = new string('x', 5_000_000) });
+        Assert.Equal((HttpStatusCode.RequestEntityTooLarge, "body: it is too long. What people say goes into the record for good: keep it under 4 MiB."), (status, detail));
     }
 
     private static Task PassAsync(SocketFloor floor, double runSeconds) => floor.UntilAsync(t => t.RunTime.TotalSeconds >= runSeconds);

@@ -37,6 +37,9 @@ internal abstract class Condition(string name, AlarmSettings defaults)
 {
     public string Name => name;
 
+    /// <summary>Unit of its values where neither a figure nor a channel says it; empty: they have none.</summary>
+    public virtual string Unit => "";
+
     /// <summary>How it behaves in a cell.</summary>
     public AlarmBehaviour Behaviour(AlarmRules rules)
     {

@@ -1,3 +1,5 @@
+using System.Collections.Frozen;
+
 namespace ThermoWatch.Domain.Alarms.Conditions;
 
 /// <summary>Every condition that is watched. A new one is a class beside these and a line here.</summary>
@@ -27,8 +29,8 @@ internal static class ConditionList
         () => new ColdJunction(),
         () => new DeviceSilent(),
         () => new CalibrationDue(),
-        () => new Reported("recording", AlarmPriority.High),
-        () => new Reported("feed", AlarmPriority.Low),
+        () => new Reported("recording", AlarmPriority.High, "s"),
+        () => new Reported("feed", AlarmPriority.Low, "s"),
         () => new Reported("feedRejected", AlarmPriority.Low),
         () => new ClockStepped(),
         () => new Reported("verificationDue", AlarmPriority.Low),
@@ -39,6 +41,12 @@ internal static class ConditionList
 
     /// <summary>Names of all conditions, each once.</summary>
     public static IReadOnlyList<string> Names { get; } = [.. s_make.Select(make => make().Name).Distinct()];
+
+    private static readonly FrozenDictionary<string, string> s_units =
+        s_make.Select(make => make()).Where(c => c.Unit.Length > 0).ToFrozenDictionary(c => c.Name, c => c.Unit);
+
+    /// <summary>Unit of a condition's values where that is its own; null where a figure or a channel says it, or there is none.</summary>
+    public static string? UnitOf(string condition) => s_units.GetValueOrDefault(condition);
 
     /// <summary>All conditions anew, for one cell.</summary>
     public static Condition[] Make() => [.. s_make.Select(make => make())];

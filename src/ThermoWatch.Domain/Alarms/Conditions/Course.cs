@@ -48,6 +48,8 @@ internal sealed class CycleStopped() : StateCondition("cycleStopped", new() { Pr
 {
     private const double BeyondSeconds = 5;
 
+    public override string Unit => "s";
+
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => Carriers(facts);
 
     protected override Standing Ask(CellFacts facts, AlarmPlace place, out Finding found)
@@ -113,6 +115,8 @@ internal sealed class PlateauOff() : StateCondition("plateauOff", new() { Priori
 
     private readonly List<double> _residuals = [];
     private long _lastRun;
+
+    public override string Unit => "K";
 
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => facts.Gauge is null || facts.Vapour is null ? [] :
         [new AlarmPlace(facts.Vapour.Definition.Id) { Channel = facts.Vapour.Index }];

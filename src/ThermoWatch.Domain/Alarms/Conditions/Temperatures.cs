@@ -173,6 +173,8 @@ internal sealed class SoakMissed() : RunCondition("soakMissed", new(), ("soakTim
 /// <summary>A channel has left the corridor of the released runs. The corridor lies in the record, so who reads that reports the distance.</summary>
 internal sealed class OffReference() : RunCondition("offReference", new() { OnDelay = TimeSpan.FromSeconds(3) })
 {
+    public override string Unit => "K";
+
     private const string Prefix = "offReference/";
     private readonly SortedDictionary<string, double> _outside = [];
 

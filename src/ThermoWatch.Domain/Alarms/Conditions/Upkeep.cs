@@ -55,6 +55,8 @@ internal sealed class ColdJunction() : StateCondition("coldJunction", new() { On
 /// <summary>A channel's calibration is past the day on which the next one was due.</summary>
 internal sealed class CalibrationDue() : StateCondition("calibrationDue", new() { Priority = AlarmPriority.Low })
 {
+    public override string Unit => "d";
+
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => facts.Channels
         .Where(c => c.Definition.Conversion.Calibrations.Calibrations.Any(k => k.Due is not null))
         .Select(c => new AlarmPlace(c.Definition.Id) { Channel = c.Index });
@@ -62,16 +64,19 @@ internal sealed class CalibrationDue() : StateCondition("calibrationDue", new() 
     protected override Standing Ask(CellFacts facts, AlarmPlace place, out Finding found)
     {
         Calibration? calibration = facts.Channels[place.Channel].Definition.Conversion.Calibrations.At(facts.Now);
-        found = default;
+        // Days that have begun, so that the alarm says another number once a day and not each second.
+        found = calibration?.Due is { } due ? new Finding(Math.Ceiling(facts.Now.SecondsSince(due) / TimeSpan.SecondsPerDay)) : default;
         return calibration?.IsOverdue(facts.Now) == true ? Standing.Holds : Standing.Clear;
     }
 }
 
 /// <summary>Something that the engine cannot see itself and is told by a report: the recording, a feed, a verification that is due.</summary>
-internal sealed class Reported(string name, AlarmPriority priority) : StateCondition(name, new() { Priority = priority })
+internal sealed class Reported(string name, AlarmPriority priority, string unit = "") : StateCondition(name, new() { Priority = priority })
 {
     private bool _holds;
     private Finding _found;
+
+    public override string Unit => unit;
 
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => [new AlarmPlace("cell")];
 
@@ -104,6 +109,8 @@ internal sealed class ClockStepped() : StateCondition("clock", new() { Priority 
 {
     private Timestamp _when;
     private double _seconds;
+
+    public override string Unit => "s";
 
     public override IEnumerable<AlarmPlace> Places(CellFacts facts) => [new AlarmPlace("cell")];
 

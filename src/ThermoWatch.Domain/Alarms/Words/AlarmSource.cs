@@ -1,9 +1,10 @@
 using System.Globalization;
 using System.Text;
+using ThermoWatch.Domain.Runs;
 
 namespace ThermoWatch.Domain.Alarms.Words;
 
-/// <summary>Whom outside the cell an alarm is about, and what that one says of it.</summary>
+/// <summary>What an alarm is about that the cell itself does not know: somebody outside and what that one says of it, or a cause that the record tells.</summary>
 public sealed record AlarmSource
 {
     /// <summary>Longest text that is passed on, in characters; what is longer stands where the alarm sends people to.</summary>
@@ -13,6 +14,15 @@ public sealed record AlarmSource
 
     /// <summary>Its name, as the configuration has it.</summary>
     public string Name { get; }
+
+    /// <summary>Which variant of the condition's text tells it; empty: that of a name, or of words.</summary>
+    public string Variant { get; private init; } = "";
+
+    /// <summary>What was worked on, where that is the cause.</summary>
+    public ServiceKind? Work { get; private init; }
+
+    /// <summary>Value and limit that belong to the variant; null where it has none.</summary>
+    public (double Value, double Limit)? Numbers { get; private init; }
 
     /// <summary>Its words on one line, cut short; empty if it says nothing that may be passed on.</summary>
     public string Words { get; }
@@ -27,6 +37,16 @@ public sealed record AlarmSource
         string line = OneLine(words);
         return new AlarmSource(OneLine(name), ForbiddenWords.In(line) is null ? line : "");
     }
+
+    /// <summary>A verification run is due because the last one is too old.</summary>
+    /// <param name="age">How old it is.</param>
+    /// <param name="longest">How old it may become.</param>
+    public static AlarmSource OfAge(TimeSpan age, TimeSpan longest) =>
+        new("", "") { Variant = "age", Numbers = (Math.Floor(age.TotalDays), longest.TotalDays) };
+
+    /// <summary>A verification run is due because the machine was worked on.</summary>
+    /// <param name="work">What was worked on.</param>
+    public static AlarmSource OfWork(ServiceKind work) => new("", "") { Variant = "work", Work = work };
 
     private static string OneLine(string text)
     {
