@@ -12,6 +12,7 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
     private readonly long _alarmTicks = Math.Max(3 * definition.Period.Ticks, SilentTicks);
     private long? _heard;
     private bool _stale;
+    private bool _hasSpoken;
     private DeviceState _state;
     private Timestamp _since;
     private string _reason = "";
@@ -28,7 +29,7 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
         {
             if (quality.Reason is not (QualityReason.NoCommunication or QualityReason.NoReading or QualityReason.Garbled))
             {
-                (_heard, _stale) = (scan.Time.UtcTicks, false);
+                (_heard, _stale, _hasSpoken) = (scan.Time.UtcTicks, false, true);
                 return;
             }
         }
@@ -54,9 +55,11 @@ internal sealed class DeviceTrack(DeviceDefinition definition, ImmutableArray<Ch
             }
         }
 
-        // A device that is down cannot be heard, whatever came a moment ago; only a reading takes the alarm back.
+        // A device that is down cannot be heard, whatever came a moment ago; only a reading takes the alarm back, not a try to reach it
+        // again: else a service that is started anew soon after would forget that somebody has seen it.
         bool before = IsSilent;
-        IsSilent = silent >= _alarmTicks || (_state == DeviceState.Down && _since.UtcTicks >= _heard.Value);
+        IsSilent = (before && !_hasSpoken) || silent >= _alarmTicks || (_state == DeviceState.Down && _since.UtcTicks >= _heard.Value);
+        _hasSpoken = false;
         return IsSilent != before;
     }
 

@@ -91,6 +91,28 @@ public class AlarmTests
         Assert.Equal((DeviceState.Down, "no route to the instrument"), (engine.Picture().Devices[0].State, engine.Picture().Devices[0].Reason));
     }
 
+    [Theory]
+    [InlineData(DeviceState.Connecting)] // it is tried again, by this service or by the next one
+    [InlineData(DeviceState.Unknown)]
+    [InlineData(DeviceState.Suspect)]
+    [InlineData(DeviceState.Up)] // something answers, and nothing was read yet
+    public void Only_a_reading_takes_back_that_a_device_is_silent(DeviceState next)
+    {
+        (CellEngine engine, List<EngineEvent> events) = Start(t => 25, 10);
+        engine.Advance(new DeviceStateInput(Bench.Epoch.AddSeconds(10.1), 0, DeviceState.Down, "no route to the instrument"), events);
+        engine.Advance(new AcknowledgeInput(Bench.Epoch.AddSeconds(10.2), "deviceSilent/d", "Kim", "cable"), events);
+        events.Clear();
+        engine.Advance(new DeviceStateInput(Bench.Epoch.AddSeconds(10.3), 0, next, ""), events);
+        engine.Advance(new ScanInput(new RawScan(0, Bench.Epoch.AddSeconds(10.5), [double.NaN], [SignalQuality.Bad(QualityReason.NoCommunication)])), events);
+        engine.Advance(new TickInput(Bench.Epoch.AddSeconds(11.4)), events);
+        engine.Advance(new DeviceStateInput(Bench.Epoch.AddSeconds(11.5), 0, DeviceState.Down, "no route to the instrument"), events);
+        Assert.Empty(events.OfType<AlarmEvent>());
+
+        engine.Advance(new DeviceStateInput(Bench.Epoch.AddSeconds(11.8), 0, DeviceState.Up, ""), events);
+        engine.Advance(Bench.Scan(12, 25), events);
+        Assert.Equal(AlarmState.Normal, Assert.Single(events.OfType<AlarmEvent>()).State);
+    }
+
     [Fact]
     public void Reading_that_goes_back_in_time_is_bad_and_moves_nothing()
     {
