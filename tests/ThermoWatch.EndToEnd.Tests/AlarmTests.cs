@@ -2,6 +2,7 @@ using System.Net.Http.Json;
 using System.Text.Json;
 using Microsoft.AspNetCore.SignalR;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -74,7 +75,7 @@ public sealed class AlarmTests
     public async Task What_was_said_of_a_run_and_decided_outlives_a_kill_right_after_the_answer()
     {
         DirectoryInfo data = Directory.CreateTempSubdirectory("thermowatch-test-");
-        int port = Node.FreePort();
+        int port = FreePorts.Next();
         Random moments = new(7);
         for (int round = 1; round <= 3; round++)
         {

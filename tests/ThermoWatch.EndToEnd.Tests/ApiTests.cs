@@ -2,6 +2,7 @@ using System.Net;
 using System.Text;
 using System.Text.Json;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -352,7 +353,7 @@ public sealed class ApiTests : IClassFixture<ApiTests.Demo>
 
         public async ValueTask InitializeAsync()
         {
-            int port = Node.FreePort();
+            int port = FreePorts.Next();
             Http.BaseAddress = new Uri($"http://localhost:{port}");
             _program = ProgramRun.Start(["demo", "--port", port.ToString(), "--data", _data.FullName]);
             await _program.SaysAsync("is at http://localhost:" + port);

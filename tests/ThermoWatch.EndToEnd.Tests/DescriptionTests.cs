@@ -2,6 +2,7 @@ using System.Net;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -13,7 +14,7 @@ public sealed class DescriptionTests
     [Fact]
     public async Task Every_operation_is_described_and_every_get_answers_in_its_shape_or_with_a_problem()
     {
-        await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
+        await using LineSink sink = await LineSink.StartAsync(FreePorts.Next());
         await using Node node = new();
         await node.StartMachineAsync();
         await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));

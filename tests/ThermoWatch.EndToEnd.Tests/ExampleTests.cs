@@ -32,7 +32,7 @@ public sealed partial class ExampleTests
     [Fact]
     public async Task Examples_do_what_the_documents_say()
     {
-        await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
+        await using LineSink sink = await LineSink.StartAsync(FreePorts.Next());
         await using Node node = new();
         await node.StartMachineAsync();
         await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));

@@ -5,6 +5,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -16,7 +17,7 @@ public sealed partial class FeedTests
     [Fact]
     public async Task What_arrives_is_what_was_recorded_in_order_although_the_service_is_killed_and_the_target_misbehaves()
     {
-        await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
+        await using LineSink sink = await LineSink.StartAsync(FreePorts.Next());
         sink.Chaos = 0.3;
         await using Node node = new();
         await node.StartMachineAsync("--speed", "2");
@@ -56,7 +57,7 @@ public sealed partial class FeedTests
     [Fact]
     public async Task A_late_feed_is_an_alarm_people_pause_and_fill_it_and_the_metrics_tell_of_it()
     {
-        await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
+        await using LineSink sink = await LineSink.StartAsync(FreePorts.Next());
         sink.Down = true;
         await using Node node = new();
         await node.StartMachineAsync();

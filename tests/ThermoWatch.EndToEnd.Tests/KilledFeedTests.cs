@@ -4,6 +4,7 @@ using System.Net.Http.Json;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -30,7 +31,7 @@ public sealed class KilledFeedTests
     [Fact]
     public async Task Two_databases_and_a_broker_have_what_was_recorded_although_the_service_and_one_of_them_are_killed()
     {
-        (int influxPort, int influxRpc, int victoriaPort, int brokerPort) = (Peer.FreePort(), Peer.FreePort(), Peer.FreePort(), Peer.FreePort());
+        (int influxPort, int influxRpc, int victoriaPort, int brokerPort) = (FreePorts.Next(), FreePorts.Next(), FreePorts.Next(), FreePorts.Next());
         using Peer influx = await Databases.InfluxAsync(influxPort, influxRpc);
         await Databases.CreateAsync(influxPort, "plant");
         using Peer victoria = await Databases.VictoriaAsync(victoriaPort);

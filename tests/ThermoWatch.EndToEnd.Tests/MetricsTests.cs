@@ -3,6 +3,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -12,9 +13,9 @@ public sealed partial class MetricsTests
     [Fact]
     public async Task Every_sample_is_understood_by_another_program_with_its_labels_and_its_value()
     {
-        int port = Peer.FreePort();
+        int port = FreePorts.Next();
         using Peer victoria = await Databases.VictoriaAsync(port);
-        await using LineSink sink = await LineSink.StartAsync(Node.FreePort());
+        await using LineSink sink = await LineSink.StartAsync(FreePorts.Next());
         await using Node node = new();
         await node.StartMachineAsync();
         await node.StartServiceAsync(json => json["feeds"] = new JsonArray(Node.Historian(sink.Port)));

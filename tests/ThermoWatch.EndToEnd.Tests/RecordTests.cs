@@ -1,5 +1,6 @@
 using System.Text.Json;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -127,7 +128,7 @@ public sealed class RecordTests : IDisposable
 
     private async Task RecordAsync()
     {
-        await using ProgramRun demo = ProgramRun.Start(["demo", "--data", Data, "--port", Node.FreePort().ToString()]);
+        await using ProgramRun demo = ProgramRun.Start(["demo", "--data", Data, "--port", FreePorts.Next().ToString()]);
         await demo.SaysAsync("ThermoWatch is at");
         Assert.Equal(0, await demo.InterruptAsync());
     }

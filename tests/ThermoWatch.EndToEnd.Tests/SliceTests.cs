@@ -1,5 +1,6 @@
 using System.Globalization;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -108,7 +109,7 @@ public sealed class SliceTests
     [Fact]
     public async Task A_demo_shows_a_run_in_progress_and_two_dozen_before_it_within_ten_seconds_and_ends_cleanly()
     {
-        int port = Node.FreePort();
+        int port = FreePorts.Next();
         DirectoryInfo data = Directory.CreateTempSubdirectory("thermowatch-test-");
         var watch = System.Diagnostics.Stopwatch.StartNew();
         await using ProgramRun demo = ProgramRun.Start(["demo", "--port", port.ToString(), "--data", data.FullName]);

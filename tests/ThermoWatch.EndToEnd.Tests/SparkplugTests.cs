@@ -20,7 +20,7 @@ public sealed class SparkplugTests
     [Fact]
     public async Task A_machine_that_falls_silent_dies_for_the_host_lives_again_with_its_next_answer_and_a_paused_feed_is_born_when_asked()
     {
-        int port = Node.FreePort();
+        int port = FreePorts.Next();
         DirectoryInfo folder = Directory.CreateTempSubdirectory("mosquitto");
         using Process broker = await StartBrokerAsync(folder, port);
         try

@@ -1,6 +1,7 @@
 using System.Net;
 using System.Net.Sockets;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -65,7 +66,7 @@ public sealed class UsageTests
         await using Node node = new();
         await node.StartServiceAsync();
         await using ProgramRun second = ProgramRun.Start(
-            ["serve", "--config", Published.DemoFile("thermowatch.json"), "--data", node.DataFolder, "--port", Node.FreePort().ToString()]);
+            ["serve", "--config", Published.DemoFile("thermowatch.json"), "--data", node.DataFolder, "--port", FreePorts.Next().ToString()]);
         Assert.Equal(3, await second.EndsAsync());
         Assert.Contains(node.Service!.Id.ToString(), second.Errors, StringComparison.Ordinal);
     }

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using ThermoWatch.EndToEnd.Tests.Support;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests;
 
@@ -117,7 +118,7 @@ public sealed class VerbTests : IDisposable
     public async Task A_probe_of_a_device_that_is_not_there_says_so_with_code_3()
     {
         await using ProgramRun probe = ProgramRun.Start(
-            ["probe", "--config", Published.DemoFile("thermowatch.json"), "--answers", "1"], ("THERMOWATCH__cells__0__devices__0__port", Node.FreePort().ToString()));
+            ["probe", "--config", Published.DemoFile("thermowatch.json"), "--answers", "1"], ("THERMOWATCH__cells__0__devices__0__port", FreePorts.Next().ToString()));
         Assert.Equal(3, await probe.EndsAsync());
     }
 }

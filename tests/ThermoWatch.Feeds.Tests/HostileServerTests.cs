@@ -4,6 +4,7 @@ using ThermoWatch.Domain.Figures;
 using ThermoWatch.Feeds.Influx;
 using ThermoWatch.Feeds.Tests.Core;
 using ThermoWatch.Feeds.Webhook;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Feeds.Tests;
 
@@ -136,7 +137,7 @@ public sealed class HostileServerTests : IDisposable
     [InlineData("webhook")]
     public async Task A_server_that_is_not_there_at_the_start_gets_everything_once_it_is(string kind)
     {
-        int port = Peer.FreePort();
+        int port = FreePorts.Next();
         IFeedTarget target = kind == "influx"
             ? InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 2, "plant"), new LineNames())
             : new WebhookTarget(new Uri($"http://127.0.0.1:{port}/events"), null, "/x");

@@ -31,7 +31,7 @@ internal sealed class HttpServer : IDisposable
     /// <param name="certified">Whether it speaks TLS, with a certificate that it has signed itself and that is good for so many days from now; negative: until then in the past.</param>
     public static async Task<HttpServer> StartAsync(int? port = null, int? certified = null)
     {
-        int on = port ?? Peer.FreePort();
+        int on = port ?? FreePorts.Next();
         string script = Path.Combine(Repository.Root, "tests", "Shared", "Servers", "http_server.mjs");
         string? file = null;
         Peer peer = await Peer.StartAsync("node", "nodejs", on, home =>

@@ -14,13 +14,6 @@ internal sealed class Peer : IDisposable
 
     public string Folder { get; }
 
-    public static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
-    }
-
     /// <summary>Starts it and waits until its port answers.</summary>
     /// <param name="program">Its name.</param>
     /// <param name="package">Debian package, for who misses it.</param>

@@ -1,6 +1,4 @@
 using System.Diagnostics;
-using System.Net;
-using System.Net.Sockets;
 
 namespace ThermoWatch.Acquisition.Tests.Peers;
 
@@ -54,14 +52,6 @@ internal sealed class PeerProcess : IDisposable
             while (folder is not null && !File.Exists(Path.Combine(folder, "ThermoWatch.sln"))) folder = Path.GetDirectoryName(folder);
             return Path.Combine(folder ?? "", "tests", "ThermoWatch.Acquisition.Tests", "Peers");
         }
-    }
-
-    /// <summary>A TCP port that was free a moment ago.</summary>
-    public static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
     public void Dispose()

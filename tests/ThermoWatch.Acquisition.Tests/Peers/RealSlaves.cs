@@ -1,6 +1,7 @@
 using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Probing;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Acquisition.Tests.Peers;
 
@@ -10,7 +11,7 @@ public sealed class RealSlaves
     [Fact]
     public void Libmodbus_slave_over_tcp_is_read()
     {
-        int port = PeerProcess.FreePort();
+        int port = FreePorts.Next();
         using PeerProcess slave = PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "tcp", $"{port}");
         ReadEverything(new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System));
     }
@@ -18,7 +19,7 @@ public sealed class RealSlaves
     [Fact]
     public void Pymodbus_slave_over_tcp_is_read()
     {
-        int port = PeerProcess.FreePort();
+        int port = FreePorts.Next();
         using PeerProcess slave = StartPymodbus("tcp", $"{port}");
         ReadEverything(new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System, maxOutstanding: 4));
     }
@@ -26,7 +27,7 @@ public sealed class RealSlaves
     [Fact]
     public void Modbus_serial_slave_over_tcp_is_read()
     {
-        int port = PeerProcess.FreePort();
+        int port = FreePorts.Next();
         string node = ThermoWatch.Tests.Peers.Program("node", "nodejs");
         string modules = Path.Combine(PeerProcess.SourceFolder, "node_modules");
         ThermoWatch.Tests.Peers.Need(
@@ -41,7 +42,7 @@ public sealed class RealSlaves
         string socat = ThermoWatch.Tests.Peers.Program("socat", "socat");
         using PtyPair line = PtyPair.Create();
         using PeerProcess slave = PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "rtu", line.Theirs, "115200");
-        int port = PeerProcess.FreePort();
+        int port = FreePorts.Next();
         using PeerProcess gateway = PeerProcess.StartSilent(socat, $"TCP-LISTEN:{port},bind=127.0.0.1,reuseaddr", $"{line.Ours},raw,echo=0");
         var client = new ModbusRtuClient(new TcpLink("127.0.0.1", port), TimeProvider.System, TimeSpan.Zero);
         for (int attempt = 0; client.Open(TimeSpan.FromSeconds(1)).Status != LinkStatus.Done; attempt++)
@@ -58,7 +59,7 @@ public sealed class RealSlaves
     [InlineData("pymodbus")]
     public void What_is_written_where_writing_is_allowed_can_be_read_back(string library)
     {
-        int port = PeerProcess.FreePort();
+        int port = FreePorts.Next();
         using PeerProcess slave = library == "pymodbus"
             ? StartPymodbus("tcp", $"{port}")
             : PeerProcess.Start(PeerProcess.Compile("libmodbus_slave.c", "modbus"), "tcp", $"{port}");
@@ -76,7 +77,7 @@ public sealed class RealSlaves
     [Fact]
     public void A_slave_tells_what_it_is()
     {
-        int port = PeerProcess.FreePort();
+        int port = FreePorts.Next();
         using PeerProcess slave = StartPymodbus("tcp", $"{port}");
         using var client = new ModbusTcpClient(new TcpLink("127.0.0.1", port), TimeProvider.System);
         Assert.Equal(LinkStatus.Done, client.Open(TimeSpan.FromSeconds(20)).Status);

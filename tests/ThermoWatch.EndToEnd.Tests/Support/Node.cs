@@ -1,6 +1,5 @@
-using System.Net;
-using System.Net.Sockets;
 using System.Text.Json.Nodes;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.EndToEnd.Tests.Support;
 
@@ -9,7 +8,7 @@ internal sealed class Node : IAsyncDisposable
 {
     private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("thermowatch-test-");
 
-    public int Port { get; } = FreePort();
+    public int Port { get; } = FreePorts.Next();
 
     public string DataFolder => Path.Combine(_folder.FullName, "data");
 
@@ -48,7 +47,7 @@ internal sealed class Node : IAsyncDisposable
     {
         Service = ProgramRun.Start(
             ["serve", "--config", ConfigurationFile, "--data", DataFolder, "--port", Port.ToString()],
-            ("THERMOWATCH__cells__0__devices__0__port", (MachinePort == 0 ? FreePort() : MachinePort).ToString()));
+            ("THERMOWATCH__cells__0__devices__0__port", (MachinePort == 0 ? FreePorts.Next() : MachinePort).ToString()));
         await Service.SaysAsync("ThermoWatch is at");
     }
 
@@ -61,13 +60,6 @@ internal sealed class Node : IAsyncDisposable
         ["bucket"] = "plant",
         ["longestWait_s"] = 1,
     };
-
-    public static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
-    }
 
     public async ValueTask DisposeAsync()
     {

@@ -1,6 +1,7 @@
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Feeds.Influx;
 using ThermoWatch.Feeds.Tests.Core;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Feeds.Tests.Influx;
 
@@ -18,7 +19,7 @@ public sealed class RealDatabaseTests
     [InlineData(2, true, true)]
     public async Task VictoriaMetrics_has_every_reading_with_its_time_and_value(int version, bool gzip, bool client)
     {
-        int port = Peer.FreePort();
+        int port = FreePorts.Next();
         using Peer victoria = await Databases.VictoriaAsync(port);
         LineServer server = new(new Uri($"http://127.0.0.1:{port}"), version, "plant") { Organisation = "plant", Gzip = gzip };
         await using var target = new InfluxTarget(client ? new ClientLineSender(server) : new HttpLineSender(server), new LineNames(), server.Precision);
@@ -39,7 +40,7 @@ public sealed class RealDatabaseTests
     [Fact]
     public async Task A_database_killed_and_started_again_has_everything_in_the_end()
     {
-        (int port, int rpc) = (Peer.FreePort(), Peer.FreePort());
+        (int port, int rpc) = (FreePorts.Next(), FreePorts.Next());
         using Peer first = await Databases.InfluxAsync(port, rpc);
         await Databases.CreateAsync(port, "plant");
         await using var target = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "plant"), new LineNames());
@@ -74,8 +75,8 @@ public sealed class RealDatabaseTests
     [InlineData(LinePrecision.Nanoseconds, 2)]
     public async Task Two_scans_that_come_together_are_one_point_unless_times_go_in_full(LinePrecision precision, int points)
     {
-        int port = Peer.FreePort();
-        using Peer influx = await Databases.InfluxAsync(port, Peer.FreePort());
+        int port = FreePorts.Next();
+        using Peer influx = await Databases.InfluxAsync(port, FreePorts.Next());
         await Databases.CreateAsync(port, "plant");
         await using var target = InfluxTarget.On(new LineServer(new Uri($"http://127.0.0.1:{port}"), 1, "plant") { Precision = precision }, new LineNames());
         ScanItem first = Sample.Scan(Cell, 1), second = Sample.Scan(Cell, 2);
@@ -93,8 +94,8 @@ public sealed class RealDatabaseTests
     [Fact]
     public async Task InfluxDB_stores_once_what_is_sent_twice_and_says_which_line_it_will_not_take()
     {
-        int port = Peer.FreePort();
-        using Peer influx = await Databases.InfluxAsync(port, Peer.FreePort());
+        int port = FreePorts.Next();
+        using Peer influx = await Databases.InfluxAsync(port, FreePorts.Next());
         await Databases.CreateAsync(port, "plant");
         // Somebody else has written this field as a whole number: a float is a conflict from now on.
         await Http.PostAsync($"http://127.0.0.1:{port}/write?db=plant&precision=ms", new StringContent($"pressure,channel=px value=1i {(long)Sample.TimeOf(1).ToUnixMilliseconds()}\n"), TestContext.Current.CancellationToken);

@@ -13,9 +13,9 @@ internal sealed class Mosquitto : IDisposable
 {
     private Peer _peer = null!;
 
-    public int Port { get; } = Peer.FreePort();
+    public int Port { get; } = FreePorts.Next();
 
-    public int TlsPort { get; } = Peer.FreePort();
+    public int TlsPort { get; } = FreePorts.Next();
 
     public string Folder { get; } = Directory.CreateTempSubdirectory("mosquitto").FullName;
 

@@ -1,6 +1,5 @@
 using System.Net;
 using System.Net.Http.Json;
-using System.Net.Sockets;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using Microsoft.Extensions.Time.Testing;
@@ -12,6 +11,7 @@ using ThermoWatch.Service.Tests.Rejudging;
 using ThermoWatch.Simulator;
 using ThermoWatch.Simulator.Scenarios;
 using ThermoWatch.Simulator.Wire;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Service.Tests.Situations;
 
@@ -45,7 +45,7 @@ internal sealed class SocketFloor : IAsyncDisposable
             json =>
             {
                 JsonNode device = json["cells"]![0]!["devices"]![0]!;
-                json["port"] = FreePort();
+                json["port"] = FreePorts.Next();
                 (device["port"], device["period_ms"], device["timeout_ms"]) = (_face.Port, period.TotalMilliseconds, 10_000);
                 change?.Invoke(json);
             },
@@ -248,13 +248,6 @@ internal sealed class SocketFloor : IAsyncDisposable
         {
             return false;
         }
-    }
-
-    private static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
     /// <summary>A clock that knows when the line's thread has set its alarm for the next poll: before that, time would go by unseen.</summary>
