@@ -5,6 +5,7 @@ using ThermoWatch.Acquisition.Links;
 using ThermoWatch.Acquisition.Modbus;
 using ThermoWatch.Acquisition.Serial;
 using ThermoWatch.Domain.Engine;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Benchmarks;
 
@@ -33,7 +34,7 @@ internal static class ModbusBenchmarks
 
     private static void Tcp(ModbusPeers peers)
     {
-        int port = ModbusPeers.FreePort();
+        int port = FreePorts.Next();
         peers.Serve("server", "tcp", $"{port}");
         string seconds = FormattableString.Invariant($"{Seconds}");
         List<Measured> ours = [], eight = [], theirs = [];
@@ -95,7 +96,7 @@ internal static class ModbusBenchmarks
 
     private static void Farm(ModbusPeers peers)
     {
-        int port = ModbusPeers.FreePort();
+        int port = FreePorts.Next();
         peers.Serve("farm", $"{port}");
         ModbusPoint[] points = [.. Enumerable.Range(0, 16).Select(i => new ModbusPoint { Id = $"p{i}", Address = i })];
         var queue = Channel.CreateBounded<EngineInput>(10_000);

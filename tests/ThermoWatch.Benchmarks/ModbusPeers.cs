@@ -1,7 +1,5 @@
 using System.Diagnostics;
 using System.Globalization;
-using System.Net;
-using System.Net.Sockets;
 
 namespace ThermoWatch.Benchmarks;
 
@@ -38,13 +36,6 @@ internal sealed class ModbusPeers : IDisposable
             string modules = Path.Combine(folder ?? "", "tests", "ThermoWatch.Acquisition.Tests", "Peers", "node_modules");
             return Directory.Exists(Path.Combine(modules, "modbus-serial")) ? modules : null;
         }
-    }
-
-    public static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
     /// <summary>Starts the C peer; it serves once this returns.</summary>

@@ -72,7 +72,7 @@ public sealed class KilledStateTests : IDisposable
             await saying;
         }
 
-        Assert.True(_answered.Count > 2 * s_kills, $"only {_answered.Count} things were answered in {s_kills} lives");
+        Assert.True(_answered.Count > 10 * s_kills, $"only {_answered.Count} things were answered in {s_kills} lives");
         await using ProgramRun verify = ProgramRun.Start(["verify", "--data", Data]);
         Assert.True(await verify.EndsAsync() == 0, verify.Output + verify.Errors);
         TestContext.Current.TestOutputHelper?.WriteLine($"{_answered.Count} answers outlived {s_kills} kills.");
@@ -147,7 +147,8 @@ public sealed class KilledStateTests : IDisposable
         using var request = new HttpRequestMessage(address.EndsWith("record", StringComparison.Ordinal) ? HttpMethod.Patch : HttpMethod.Post, "/api/v1/cells/1/" + address) { Content = JsonContent.Create(body) };
         using HttpResponseMessage answer = await _http.SendAsync(request, stop);
         // A run that is a reference already is not released twice: it stands, and that was the answer.
-        Assert.True(answer.IsSuccessStatusCode || answer.StatusCode == HttpStatusCode.Conflict, $"{address}: {await answer.Content.ReadAsStringAsync(CancellationToken.None)}");
+        bool stood = answer.StatusCode == HttpStatusCode.Conflict && address.EndsWith("reference", StringComparison.Ordinal);
+        Assert.True(answer.IsSuccessStatusCode || stood, $"{address}: {await answer.Content.ReadAsStringAsync(CancellationToken.None)}");
         if (shownAt is not null)
         {
             _answered.Add((shownAt, words));

@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Net;
 using System.Net.Sockets;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Benchmarks.Feeds;
 
@@ -53,7 +54,7 @@ internal sealed class FeedPeer : IAsyncDisposable
 
     private static async Task<FeedPeer> StartAsync(string program, Func<string, int, string[]> arguments)
     {
-        int port = FreePort();
+        int port = FreePorts.Next();
         string folder = Directory.CreateTempSubdirectory("thermowatch-feeds-").FullName;
         var process = Process.Start(new ProcessStartInfo(program, arguments(folder, port)) { RedirectStandardError = true, RedirectStandardOutput = true })!;
         process.OutputDataReceived += (_, _) => { };
@@ -73,13 +74,6 @@ internal sealed class FeedPeer : IAsyncDisposable
                 await Task.Delay(50);
             }
         }
-    }
-
-    private static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 }
 

@@ -1,9 +1,8 @@
 using System.Diagnostics;
-using System.Net;
-using System.Net.Sockets;
 using System.Text.Json.Nodes;
 using Microsoft.AspNetCore.SignalR.Client;
 using Microsoft.Extensions.DependencyInjection;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Benchmarks.Live;
 
@@ -26,7 +25,7 @@ internal static class LiveBenchmarks
             return;
         }
 
-        int machinePort = FreePort();
+        int machinePort = FreePorts.Next();
         using Process machine = Start("thermowatch.dll", "simulate", "--port", $"{machinePort}", "--start-at", "150");
         DirectoryInfo folder = Directory.CreateTempSubdirectory("thermowatch-bench-");
         string config = Configure(folder, machinePort);
@@ -85,7 +84,7 @@ internal static class LiveBenchmarks
 
     private static async Task RunLatencyAsync()
     {
-        int machinePort = FreePort();
+        int machinePort = FreePorts.Next();
         using Process machine = Start("thermowatch.dll", "simulate", "--port", $"{machinePort}", "--start-at", "150");
         DirectoryInfo folder = Directory.CreateTempSubdirectory("thermowatch-bench-");
         string config = Configure(folder, machinePort);
@@ -181,7 +180,7 @@ internal static class LiveBenchmarks
 
     internal static async Task<(double Milliseconds, Process Process, int Port)> ReadyAsync(Func<int, Process> start)
     {
-        int port = FreePort();
+        int port = FreePorts.Next();
         long begun = Stopwatch.GetTimestamp();
         Process process = start(port);
         using var http = new HttpClient();
@@ -243,13 +242,6 @@ internal static class LiveBenchmarks
         string path = Path.Combine(folder.FullName, "thermowatch.json");
         File.WriteAllText(path, json.ToJsonString());
         return path;
-    }
-
-    internal static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
     private static string FindRoot()

@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Net.Sockets;
 using Microsoft.AspNetCore.SignalR.Client;
 using Microsoft.Extensions.DependencyInjection;
+using ThermoWatch.Tests;
 
 namespace ThermoWatch.Benchmarks.Live;
 
@@ -34,7 +35,7 @@ internal static class ViewerBenchmarks
     private static async Task RunAsync()
     {
         Console.WriteLine($"# one cell of 16 channels at {FramesASecond} Hz; ours: frames and changes of the state; peers in one bare host: a hub with a JSON object a reading, a plain WebSocket with packed bytes; processor time less that without viewers, median of {Rounds} rounds in turn; clients in another process of the same computer");
-        int machinePort = LiveBenchmarks.FreePort();
+        int machinePort = FreePorts.Next();
         using Process machine = LiveBenchmarks.Start("thermowatch.dll", "simulate", "--port", $"{machinePort}", "--start-at", "150");
         DirectoryInfo folder = Directory.CreateTempSubdirectory("thermowatch-bench-");
         string config = LiveBenchmarks.Configure(folder, machinePort);

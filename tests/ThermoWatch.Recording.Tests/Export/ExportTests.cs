@@ -1,6 +1,4 @@
 using System.Text;
-using DuckDB.NET.Data;
-using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Export;
@@ -12,25 +10,20 @@ namespace ThermoWatch.Recording.Tests.Export;
 
 public class ExportTests
 {
-    private static readonly FakeTimeProvider Time = new(new DateTimeOffset(2026, 3, 2, 12, 0, 0, TimeSpan.Zero));
-    private static readonly JournalOptions Options = new() { SealInBackground = false, BlockEntries = 40 };
-    private static readonly RefusingDisk Quick = new() { IsQuick = true };
-    private static readonly ExportSpan Whole = new(Sample.Noon, Sample.Noon.AddSeconds(1000));
-
     // DuckDB reads the file: what it finds must be what the converter gives for the very scans.
     [Fact]
     public async Task Parquet_read_by_another_program_holds_every_value_to_the_bit()
     {
         using TempFolder folder = Record(out EngineInput[] inputs);
         string path = folder["run.parquet"];
-        var rows = new ExportRows(JournalView.Of(folder.Path), Whole);
+        var rows = new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole);
         await using (FileStream stream = File.Create(path))
         {
             Assert.Equal(inputs.OfType<ScanInput>().Count(), await ParquetExport.WriteAsync(rows, new Dictionary<string, string> { ["thermowatch.run"] = "17" }, stream));
         }
 
         Assert.Empty(rows.Missing);
-        List<object?[]> found = Query($"SELECT sequence, time_ns, epoch_ms(time), tc1, \"tc1.raw\", \"tc1.quality\", tc2, cj, \"cj.quality\" FROM '{path}' ORDER BY sequence");
+        List<object?[]> found = ExportRecord.Query($"SELECT sequence, time_ns, epoch_ms(time), tc1, \"tc1.raw\", \"tc1.quality\", tc2, cj, \"cj.quality\" FROM '{path}' ORDER BY sequence");
         var converter = new CellConverter(Sample.Cell);
         var readings = new Reading[3];
         int at = 0;
@@ -54,9 +47,9 @@ public class ExportTests
         Assert.Equal(found.Count, at);
         Assert.Contains(found, row => row[3] is null && (string?)row[5] == "bad:openCircuit");
         Assert.Contains(found, row => row[3] is double);
-        Assert.Equal((long)found.Count, Query($"SELECT count(*) FROM '{path}' WHERE time BETWEEN TIMESTAMPTZ '2026-03-02 12:00:00Z' AND TIMESTAMPTZ '2026-03-02 12:00:20Z'")[0][0]);
-        Assert.Equal(0L, Query($"SELECT count(*) FROM '{path}' WHERE time < TIMESTAMPTZ '2026-03-02 12:00:00Z'")[0][0]);
-        Assert.Equal("17", Query($"SELECT decode(value) FROM parquet_kv_metadata('{path}') WHERE decode(key) = 'thermowatch.run'")[0][0]);
+        Assert.Equal((long)found.Count, ExportRecord.Query($"SELECT count(*) FROM '{path}' WHERE time BETWEEN TIMESTAMPTZ '2026-03-02 12:00:00Z' AND TIMESTAMPTZ '2026-03-02 12:00:20Z'")[0][0]);
+        Assert.Equal(0L, ExportRecord.Query($"SELECT count(*) FROM '{path}' WHERE time < TIMESTAMPTZ '2026-03-02 12:00:00Z'")[0][0]);
+        Assert.Equal("17", ExportRecord.Query($"SELECT decode(value) FROM parquet_kv_metadata('{path}') WHERE decode(key) = 'thermowatch.run'")[0][0]);
     }
 
     [Fact]
@@ -67,19 +60,19 @@ public class ExportTests
         string path = folder["run.parquet"];
         await using (FileStream stream = File.Create(path))
         {
-            var marked = new ExportRows(JournalView.Of(folder.Path), Whole with { Detached = [new GapSpan("tc1", sure, end) { Reason = QualityReason.Detached }] });
+            var marked = new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole with { Detached = [new GapSpan("tc1", sure, end) { Reason = QualityReason.Detached }] });
             await ParquetExport.WriteAsync(marked, new Dictionary<string, string>(), stream);
         }
 
         List<object?[]> wanted = [];
-        foreach (ExportRow row in new ExportRows(JournalView.Of(folder.Path), Whole).Read().Where(row => row.IsInScan[0]))
+        foreach (ExportRow row in new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole).Read().Where(row => row.IsInScan[0]))
         {
             Reading reading = row.Readings[0];
             bool off = row.Time > sure && row.Time <= end && SpikeRule.MayBeJudged(reading.Quality);
             wanted.Add([row.Sequence, reading.Quality.HasValue ? reading.Value : null, off ? "uncertain:detached" : reading.Quality.ToString()]);
         }
 
-        Assert.Equal(wanted, Query($"SELECT sequence, tc1, \"tc1.quality\" FROM '{path}' WHERE \"tc1.quality\" IS NOT NULL ORDER BY sequence"));
+        Assert.Equal(wanted, ExportRecord.Query($"SELECT sequence, tc1, \"tc1.quality\" FROM '{path}' WHERE \"tc1.quality\" IS NOT NULL ORDER BY sequence"));
         Assert.Contains(wanted, row => (string?)row[2] == "uncertain:detached");
         Assert.Contains(wanted, row => (string?)row[2] == "good");
     }
@@ -91,12 +84,12 @@ public class ExportTests
         string path = folder["run.csv"];
         using (FileStream stream = File.Create(path))
         {
-            CsvExport.Write(new ExportRows(JournalView.Of(folder.Path), Whole), asCurves: false, stream);
+            CsvExport.Write(new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole), asCurves: false, stream);
         }
 
-        List<object?[]> found = Query($"SELECT sequence, \"tc1 [degC] product body\", \"tc1 quality\" FROM read_csv('{path}', header = true, types = {{'tc1 [degC] product body': 'DOUBLE'}}) ORDER BY sequence");
+        List<object?[]> found = ExportRecord.Query($"SELECT sequence, \"tc1 [degC] product body\", \"tc1 quality\" FROM read_csv('{path}', header = true, types = {{'tc1 [degC] product body': 'DOUBLE'}}) ORDER BY sequence");
         List<object?[]> wanted = [];
-        foreach (ExportRow row in new ExportRows(JournalView.Of(folder.Path), Whole).Read())
+        foreach (ExportRow row in new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole).Read())
         {
             wanted.Add([row.Sequence, row.IsInScan[0] && row.Readings[0].Quality.HasValue ? row.Readings[0].Value : null, row.IsInScan[0] ? row.Readings[0].Quality.ToString() : null]);
         }
@@ -109,7 +102,7 @@ public class ExportTests
     {
         using TempFolder folder = Record(out _);
         using var stream = new MemoryStream();
-        CsvExport.Write(new ExportRows(JournalView.Of(folder.Path), Whole with { OnlyCurves = true, Carrier = "B" }), asCurves: true, stream);
+        CsvExport.Write(new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole with { OnlyCurves = true, Carrier = "B" }), asCurves: true, stream);
         string[] lines = Encoding.UTF8.GetString(stream.ToArray()).Split("\r\n");
         Assert.Equal("time,cj [degC] coldJunction", lines[0]); // both product channels are carrier A's
         Assert.StartsWith("2026-03-02T12:00:00.0000000Z,", lines[1], StringComparison.Ordinal);
@@ -132,7 +125,7 @@ public class ExportTests
         byte[] bytes = File.ReadAllBytes(archive);
         bytes[^60] ^= 1; // in the last block
         File.WriteAllBytes(archive, bytes);
-        var rows = new ExportRows(JournalView.Of(folder.Path), Whole);
+        var rows = new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole);
         int count = rows.Read().Count();
         MissingEntries missing = Assert.Single(rows.Missing);
         Assert.Equal(inputs.Skip((int)missing.Sequence - 1).Take((int)(missing.LastSequence - missing.Sequence + 1)).OfType<ScanInput>().Count(), inputs.OfType<ScanInput>().Count() - count);
@@ -142,7 +135,7 @@ public class ExportTests
     public void Sealing_beside_an_export_takes_nothing_from_it()
     {
         using var folder = new TempFolder();
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
+        using CellJournal journal = ExportRecord.Open(folder);
         EngineInput[] inputs = [.. Enumerable.Range(0, 200).Select(EngineInput (i) => Sample.Scan(i))];
         SealingTests.Fill(journal, inputs, every: 50);
         JournalView view = JournalView.Of(folder.Path);
@@ -182,25 +175,7 @@ public class ExportTests
                 [SignalQuality.Bad(QualityReason.OpenCircuit), default, default, default])),
             _ => new ScanInput(new RawScan(0, Sample.Noon.AddSeconds(i * 0.1), [1000 + i * 7, 2.5 + i / 100.0, 650 + i % 3, 3], new SignalQuality[4])),
         })];
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
-        SealingTests.Fill(journal, inputs, every: 90);
-        journal.SealClosed();
+        ExportRecord.Write(folder, inputs);
         return folder;
-    }
-
-    private static List<object?[]> Query(string sql)
-    {
-        using var connection = new DuckDBConnection("Data Source=:memory:");
-        connection.Open();
-        using DuckDBCommand command = connection.CreateCommand();
-        command.CommandText = sql;
-        using DuckDBDataReader row = command.ExecuteReader();
-        List<object?[]> rows = [];
-        while (row.Read())
-        {
-            rows.Add([.. Enumerable.Range(0, row.FieldCount).Select(i => row.IsDBNull(i) ? null : row.GetValue(i))]);
-        }
-
-        return rows;
     }
 }

@@ -1,11 +1,8 @@
 using System.Text;
-using DuckDB.NET.Data;
-using Microsoft.Extensions.Time.Testing;
 using ThermoWatch.Domain.Engine;
 using ThermoWatch.Domain.Signals;
 using ThermoWatch.Recording.Export;
 using ThermoWatch.Recording.Journal;
-using ThermoWatch.Recording.Tests.Archive;
 using ThermoWatch.Recording.Tests.Journal;
 
 namespace ThermoWatch.Recording.Tests.Export;
@@ -13,11 +10,6 @@ namespace ThermoWatch.Recording.Tests.Export;
 /// <summary>A reading that its neighbours show to be a spike says so in an export, as it does on the pages.</summary>
 public class SpikeExportTests
 {
-    private static readonly FakeTimeProvider Time = new(new DateTimeOffset(2026, 3, 2, 12, 0, 0, TimeSpan.Zero));
-    private static readonly JournalOptions Options = new() { SealInBackground = false, BlockEntries = 40 };
-    private static readonly RefusingDisk Quick = new() { IsQuick = true };
-    private static readonly ExportSpan Whole = new(Sample.Noon, Sample.Noon.AddSeconds(1000));
-
     [Fact]
     public async Task Parquet_read_by_another_program_calls_single_far_readings_spikes_and_keeps_their_values()
     {
@@ -25,24 +17,24 @@ public class SpikeExportTests
         string path = folder["run.parquet"];
         await using (FileStream stream = File.Create(path))
         {
-            Assert.Equal(100, await ParquetExport.WriteAsync(new ExportRows(JournalView.Of(folder.Path), Whole), new Dictionary<string, string>(), stream));
+            Assert.Equal(100, await ParquetExport.WriteAsync(new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole), new Dictionary<string, string>(), stream));
         }
 
         // Two neighbours that are both high hide each other, and nothing comes behind the last one.
-        Assert.Equal([[11L, "uncertain:spike"], [71L, "uncertain:spike"]], Query($"SELECT sequence, \"tc1.quality\" FROM '{path}' WHERE \"tc1.quality\" <> 'good' ORDER BY sequence"));
-        Assert.Equal(5L, Query($"SELECT count(*) FROM '{path}' WHERE tc1 > 60")[0][0]);
-        Assert.Equal(0L, Query($"SELECT count(*) FROM '{path}' WHERE \"tc2.quality\" <> 'good' OR \"cj.quality\" <> 'good'")[0][0]);
+        Assert.Equal([[11L, "uncertain:spike"], [71L, "uncertain:spike"]], ExportRecord.Query($"SELECT sequence, \"tc1.quality\" FROM '{path}' WHERE \"tc1.quality\" <> 'good' ORDER BY sequence"));
+        Assert.Equal(5L, ExportRecord.Query($"SELECT count(*) FROM '{path}' WHERE tc1 > 60")[0][0]);
+        Assert.Equal(0L, ExportRecord.Query($"SELECT count(*) FROM '{path}' WHERE \"tc2.quality\" <> 'good' OR \"cj.quality\" <> 'good'")[0][0]);
     }
 
     [Fact]
     public void Csv_calls_a_spike_by_its_name_and_a_curve_file_keeps_it()
     {
         using TempFolder folder = Record(30, spikes: [10]);
-        string[] lines = Csv(folder, Whole, asCurves: false);
+        string[] lines = Csv(folder, ExportRecord.Whole, asCurves: false);
         Assert.Equal(30, lines.Length);
         int quality = Array.IndexOf(Header(folder), "tc1 quality");
         Assert.Equal([10], Enumerable.Range(0, 30).Where(i => lines[i].Split(',')[quality] == "uncertain:spike"));
-        string[] curves = Csv(folder, Whole with { OnlyCurves = true }, asCurves: true);
+        string[] curves = Csv(folder, ExportRecord.Whole with { OnlyCurves = true }, asCurves: true);
         Assert.All(curves, line => Assert.DoesNotContain("", line.Split(',')[1..]));
     }
 
@@ -70,13 +62,9 @@ public class SpikeExportTests
             ],
         };
         EngineInput[] inputs = [.. Enumerable.Range(0, 20).Select(EngineInput (i) => new ScanInput(new RawScan(1, Sample.Noon.AddSeconds(i * 0.2), [i == 8 ? 3 : 1000], new SignalQuality[1])))];
-        using (CellJournal journal = CellJournal.Open(folder.Path, cell, Time, Options, Quick))
-        {
-            SealingTests.Fill(journal, inputs, every: 90);
-            journal.SealClosed();
-        }
+        ExportRecord.Write(folder, inputs, cell);
 
-        var rows = new ExportRows(JournalView.Of(folder.Path), Whole);
+        var rows = new ExportRows(JournalView.Of(folder.Path), ExportRecord.Whole);
         int column = rows.Columns.ToList().FindIndex(one => one.Id == "gauge");
         Assert.Equal([9L], rows.Read().Where(row => row.Readings[column].Quality == SpikeRule.Mark).Select(row => row.Sequence));
     }
@@ -85,7 +73,7 @@ public class SpikeExportTests
     public void What_came_off_stays_what_it_is_where_it_jumps()
     {
         using TempFolder folder = Record(30, spikes: [10]);
-        ExportSpan off = Whole with { Detached = [new GapSpan("tc1", Sample.Noon.AddSeconds(0.5), Sample.Noon.AddSeconds(2)) { Reason = QualityReason.Detached }] };
+        ExportSpan off = ExportRecord.Whole with { Detached = [new GapSpan("tc1", Sample.Noon.AddSeconds(0.5), Sample.Noon.AddSeconds(2)) { Reason = QualityReason.Detached }] };
         Assert.Equal(
             [.. Enumerable.Range(0, 30).Select(i => i is > 5 and <= 20 ? QualityReason.Detached : QualityReason.None)],
             new ExportRows(JournalView.Of(folder.Path), off).Read().Select(row => row.Readings[0].Quality.Reason));
@@ -106,13 +94,11 @@ public class SpikeExportTests
         var folder = new TempFolder();
         EngineInput[] inputs = [.. Enumerable.Range(0, count).Select(EngineInput (i) => new ScanInput(new RawScan(
             0, Sample.Noon.AddSeconds(i * 0.1 - (i >= setBackAt ? 60 : 0)), [spikes.Contains(i) ? 2000 : 1000, 2.5, 650, 3], new SignalQuality[4])))];
-        using CellJournal journal = CellJournal.Open(folder.Path, Sample.Cell, Time, Options, Quick);
-        SealingTests.Fill(journal, inputs, every: 90);
-        journal.SealClosed();
+        ExportRecord.Write(folder, inputs);
         return folder;
     }
 
-    private static string[] Header(TempFolder folder) => Lines(folder, Whole, false)[0].Split(',');
+    private static string[] Header(TempFolder folder) => Lines(folder, ExportRecord.Whole, false)[0].Split(',');
 
     private static string[] Csv(TempFolder folder, ExportSpan span, bool asCurves) => Lines(folder, span, asCurves)[1..^1];
 
@@ -121,21 +107,5 @@ public class SpikeExportTests
         using var stream = new MemoryStream();
         CsvExport.Write(new ExportRows(JournalView.Of(folder.Path), span), asCurves, stream);
         return Encoding.UTF8.GetString(stream.ToArray()).Split("\r\n");
-    }
-
-    private static List<object?[]> Query(string sql)
-    {
-        using var connection = new DuckDBConnection("Data Source=:memory:");
-        connection.Open();
-        using DuckDBCommand command = connection.CreateCommand();
-        command.CommandText = sql;
-        using DuckDBDataReader row = command.ExecuteReader();
-        List<object?[]> rows = [];
-        while (row.Read())
-        {
-            rows.Add([.. Enumerable.Range(0, row.FieldCount).Select(i => row.IsDBNull(i) ? null : row.GetValue(i))]);
-        }
-
-        return rows;
     }
 }
